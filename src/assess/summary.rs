@@ -1,0 +1,90 @@
+//! What was learnt of the hyperparameters, in units a reader knows.
+
+use super::{Situation, Spread};
+use crate::kernel::posterior::Posterior;
+use crate::record::Vector;
+use crate::study::FieldPrior;
+
+/// One hyperparameter, or a figure derived from one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HyperFigures {
+    /// Machine name with its unit.
+    pub name: &'static str,
+    /// Name for people, with the unit.
+    pub label: &'static str,
+    /// Posterior.
+    pub posterior: Spread,
+    /// Median of the prior and its 5 and 95 % points, where the prior has a closed form.
+    pub prior: Option<[f64; 3]>,
+}
+
+/// Level, range, standard deviation, persistence, and the fall of the hazard by each type of operation.
+///
+/// # Formula
+/// Priors: range quantile −l₁/ln p; s.d. quantile −ln(1 − p)/l₂; persistence through u = √(1 − ρ),
+/// exponential. An operation's effect on the hazard of a cell whose median hazard is that of the level
+/// is 1 − λ(μ + β)/λ(μ), in per cent.
+pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperFigures> {
+    let prior = &situation.study.field;
+    let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
+        let mut draws: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
+        Spread::of(&mut draws)
+    };
+    let log_005 = -(0.05f64.ln());
+    let range = |p: f64| -> f64 { log_005 * prior.range_lower_m / -(p.ln()) / 1000.0 };
+    let sd = |p: f64| -> f64 { -((1.0 - p).ln()) / (log_005 / prior.sd_upper) };
+    let theta = log_005 / (1.0 - prior.persistence_lower).sqrt();
+    let rho = |p: f64| {
+        let u = -(p.ln()) / theta;
+        1.0 - (u * u).min(1.0)
+    };
+    let three = |f: &dyn Fn(f64) -> f64| Some([f(0.05), f(0.5), f(0.95)]);
+    let z = 1.6448536269514722;
+    let mut out = vec![
+        HyperFigures {
+            name: "level",
+            label: "level of the latent field",
+            posterior: spread(&|h| h.level),
+            prior: Some([prior.level_mean - z * prior.level_sd, prior.level_mean, prior.level_mean + z * prior.level_sd]),
+        },
+        HyperFigures {
+            name: "range_km",
+            label: "distance at which the hazard's correlation falls to 0.14, km",
+            posterior: spread(&|h| h.log_range.exp() / 1000.0),
+            prior: (!prior.fixed).then(|| three(&range)).flatten(),
+        },
+        HyperFigures {
+            name: "sd",
+            label: "standard deviation of the latent field",
+            posterior: spread(&|h| h.log_sd.exp()),
+            prior: (!prior.fixed).then(|| three(&sd)).flatten(),
+        },
+        HyperFigures {
+            name: "persistence_half_year",
+            label: "correlation of the latent field from one half-year to the next",
+            posterior: spread(&|h| h.persistence()),
+            prior: (!prior.fixed).then(|| three(&rho)).flatten(),
+        },
+    ];
+    let treated: Vec<Vector> = [Vector::Possum, Vector::Ferret]
+        .into_iter()
+        .filter(|v| situation.records.operations.iter().any(|o| o.vector == *v))
+        .collect();
+    for (j, vector) in treated.into_iter().enumerate() {
+        let (name, label) = match vector {
+            Vector::Possum => ("possum_operation_fall_percent", "fall of the hazard right after a possum operation, per cent"),
+            Vector::Ferret => ("ferret_operation_fall_percent", "fall of the hazard right after a ferret operation, per cent"),
+        };
+        out.push(HyperFigures { name, label, posterior: spread(&|h| fall_percent(prior, h.level + 0.0, h.log_sd.exp(), h.operation[j])), prior: None });
+    }
+    out
+}
+
+/// Fall of the hazard by a step β, per cent, where the latent field stands one s.d. over its level:
+/// a place with disease, for that is where operations are done.
+fn fall_percent(prior: &FieldPrior, level: f64, sd: f64, beta: f64) -> f64 {
+    let (mut h, mut s) = ([0.0; 2], [0.0; 2]);
+    let x = level + sd;
+    crate::num::link::hazard(prior.link, &[x, x + beta], &mut h, &mut s);
+    100.0 * (1.0 - h[1] / h[0])
+}

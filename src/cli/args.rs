@@ -1,0 +1,168 @@
+//! What can be typed.
+
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const AFTER: &str = "\
+Examples:
+  pignut demo                            the invented district, start to finish
+  pignut check study.toml                what the records hold and what is wrong with them
+  pignut run study.toml --out result     windows, origins, hazard; layers, tables and page
+
+Exit codes: 0 done; 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
+
+Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps
+are matters for veterinarians and licensed operators under local rules.";
+
+/// From records of hunted feral pigs to infection windows and a map of local transmission of bovine tuberculosis.
+#[derive(Debug, Parser)]
+#[command(name = "pignut", version, after_long_help = AFTER, after_help = "`--help` shows examples and exit codes.")]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) job: Job,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Job {
+    /// Simulate the invented demo district and run the main job on it.
+    Demo(DemoArgs),
+    /// Read a study's records and say what they hold and what is wrong with them.
+    Check(CheckArgs),
+    /// Compute infection windows, origins and the hazard map, and write every output.
+    Run(RunArgs),
+    /// Write an invented district with known truth, as a study folder.
+    Simulate(SimulateArgs),
+    /// Compare results with the known truth of simulated districts.
+    Score(ScoreArgs),
+    /// Print the JSON Schema of the study file.
+    Schema,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct DemoArgs {
+    /// Folder to write: the district's study and, beside it, the result.
+    #[arg(long, value_name = "FOLDER", default_value = "demo-output", help_heading = "Output")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub effort: Effort,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct CheckArgs {
+    /// Study file.
+    #[arg(value_name = "STUDY.toml")]
+    pub study: PathBuf,
+    /// Print everything as JSON instead of text.
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+    /// Most findings of one kind shown in the text; all are in --json and in findings.csv.
+    #[arg(long, value_name = "COUNT", default_value_t = 5, help_heading = "Output")]
+    pub most: usize,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct RunArgs {
+    /// Study file.
+    #[arg(value_name = "STUDY.toml")]
+    pub study: PathBuf,
+    /// Folder to write; replaced as a whole when the new result is complete.
+    #[arg(long, value_name = "FOLDER", help_heading = "Output")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub effort: Effort,
+    /// Take one pig's age as this interval instead of the recorded one; a what-if, noted among the findings. Repeatable.
+    #[arg(long = "age", value_name = "ID=MIN-MAX", help_heading = "Model")]
+    pub ages: Vec<String>,
+    /// Read the study and print what would be done, without doing it.
+    #[arg(long, help_heading = "Messages")]
+    pub plan: bool,
+}
+
+/// Overrides of the study's `[run]` and seed.
+#[derive(Debug, Clone, Default, ClapArgs)]
+pub(super) struct Effort {
+    /// Seed of every random draw [default: the study's]; the same seed gives the same figures.
+    #[arg(long, value_name = "NUMBER", help_heading = "Computation")]
+    pub seed: Option<u64>,
+    /// Worker threads, 0 for all [default: the study's, 0]; figures do not depend on it.
+    #[arg(long, value_name = "COUNT", help_heading = "Computation")]
+    pub threads: Option<usize>,
+    /// Warm-up trajectories a chain [default: the study's, 250]; too few and chains have not found their step.
+    #[arg(long, value_name = "COUNT", help_heading = "Computation")]
+    pub warmup: Option<usize>,
+    /// Trajectories a chain after warm-up [default: the study's, 750]; too few and the run ends with reservations.
+    #[arg(long, value_name = "COUNT", help_heading = "Computation")]
+    pub trajectories: Option<usize>,
+}
+
+impl Effort {
+    /// Applies what was typed to a study.
+    pub fn apply(&self, study: &mut crate::study::Study) {
+        let run = &mut study.run;
+        run.threads = self.threads.unwrap_or(run.threads);
+        run.warmup = self.warmup.unwrap_or(run.warmup).max(20);
+        run.trajectories = self.trajectories.unwrap_or(run.trajectories).max(20);
+        study.study.seed = self.seed.unwrap_or(study.study.seed);
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum District {
+    /// The demo district.
+    Demo,
+    /// A random district with disease.
+    Diseased,
+    /// A random district without disease.
+    Free,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct SimulateArgs {
+    /// Folder to write: study.toml, records, areas, and the truth in truth/.
+    #[arg(long, value_name = "FOLDER", help_heading = "Output")]
+    pub out: PathBuf,
+    /// Which district.
+    #[arg(long, value_enum, default_value_t = District::Diseased, help_heading = "District")]
+    pub district: District,
+    /// Seed of the district (the demo has its own).
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "District")]
+    pub seed: u64,
+    /// Pigs examined over all years [default: 2200; demo 2600].
+    #[arg(long, value_name = "COUNT", help_heading = "District")]
+    pub pigs: Option<usize>,
+    /// Years of records [default: 8].
+    #[arg(long, value_name = "COUNT", help_heading = "District")]
+    pub years: Option<u32>,
+    /// Side of the square that holds the island, km [default: 34].
+    #[arg(long, value_name = "KM", help_heading = "District")]
+    pub extent_km: Option<f64>,
+    /// Home range and drift relative to the study's defaults: 0.5 halves them, and the study does not know.
+    #[arg(long, value_name = "FACTOR", help_heading = "Wrong assumptions")]
+    pub home_range_scale: Option<f64>,
+    /// Natal dispersal distance relative to the default.
+    #[arg(long, value_name = "FACTOR", help_heading = "Wrong assumptions")]
+    pub dispersal_scale: Option<f64>,
+    /// Months by which lesions show later than assumed.
+    #[arg(long, value_name = "MONTHS", help_heading = "Wrong assumptions")]
+    pub ramp_shift_months: Option<f64>,
+    /// Months added to every estimated age.
+    #[arg(long, value_name = "MONTHS", allow_hyphen_values = true, help_heading = "Wrong assumptions")]
+    pub age_bias_months: Option<f64>,
+    /// Extra hunting effort near lesioned pigs for a year, as a share.
+    #[arg(long, value_name = "SHARE", help_heading = "Wrong assumptions")]
+    pub effort_on_past_positives: Option<f64>,
+    /// Hazard a pig draws from each infected pig sharing its square kilometre, per year.
+    #[arg(long, value_name = "RATE", help_heading = "Wrong assumptions")]
+    pub pig_to_pig: Option<f64>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ScoreArgs {
+    /// Result folders and truth folders in turn: RESULT TRUTH [RESULT TRUTH …]; several pairs are pooled.
+    #[arg(value_name = "RESULT TRUTH", num_args = 2.., required = true)]
+    pub pairs: Vec<PathBuf>,
+    /// Print as JSON instead of text.
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}

@@ -1,0 +1,71 @@
+//! `check`: what the records hold and what is wrong with them.
+
+use super::args::CheckArgs;
+use super::{CliError, Ending, print_out, text};
+use crate::ingest::{IngestError, Ingested, read_study};
+use crate::record::{Age, Reading};
+use crate::study::Study;
+use std::fmt::Write;
+
+pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
+    let study = Study::read(&args.study)?;
+    let read = match read_study(&study) {
+        Ok(read) => read,
+        Err(IngestError::NoUsablePig { findings, counts }) => {
+            print_out(&format!("{}\n{}", text::counts(&counts), text::findings(&findings, args.most)))?;
+            return Err(IngestError::NoUsablePig { findings, counts }.into());
+        }
+        Err(other) => return Err(other.into()),
+    };
+    if args.json {
+        print_out(&serde_json::to_string_pretty(&serde_json::json!({
+            "study": study.study.name,
+            "as_of": read.as_of.to_string(),
+            "records": read.counts,
+            "projection": read.projection_note,
+            "pigs": read.records.pigs.len(),
+            "confirmed": count(&read, Reading::Confirmed),
+            "suspect": count(&read, Reading::Suspect),
+            "clear": count(&read, Reading::Clear),
+            "findings": read.findings,
+        }))?)?;
+    } else {
+        print_out(&describe(&study, &read, args.most))?;
+    }
+    Ok(if read.counts.refused > 0 { Ending::Reservations } else { Ending::Done })
+}
+
+fn count(read: &Ingested, reading: Reading) -> usize {
+    read.records.pigs.iter().filter(|p| p.reading == reading).count()
+}
+
+fn describe(study: &Study, read: &Ingested, most: usize) -> String {
+    let r = &read.records;
+    let mut out = String::new();
+    let _ = writeln!(out, "{} as of {}", study.study.name, read.as_of);
+    let _ = writeln!(out, "{}", text::counts(&read.counts));
+    let _ = writeln!(
+        out,
+        "pigs: {} confirmed, {} suspect, {} clear",
+        count(read, Reading::Confirmed),
+        count(read, Reading::Suspect),
+        count(read, Reading::Clear)
+    );
+    let unaged = r.pigs.iter().filter(|p| p.age == Age::Unknown).count();
+    let first = r.pigs.iter().map(|p| p.killed.first).min();
+    let last = r.pigs.iter().map(|p| p.killed.last).max();
+    if let (Some(first), Some(last)) = (first, last) {
+        let _ = writeln!(out, "killed from {first} to {last}; {unaged} without an age");
+    }
+    let _ = writeln!(
+        out,
+        "areas: {} movement-control areas, {} blocks, {} cover polygons, {} past operations",
+        r.zones.len(),
+        r.blocks.len(),
+        r.cover.len(),
+        r.operations.len()
+    );
+    let _ = writeln!(out, "positions: {}", read.projection_note);
+    out.push_str(&text::findings(&read.findings, most));
+    out
+}

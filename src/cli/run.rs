@@ -1,0 +1,117 @@
+//! `run`: the main job.
+
+use super::args::RunArgs;
+use super::progress::Bars;
+use super::{CliError, Ending, print_out, text};
+use crate::analysis::{Analysis, Layout};
+use crate::ingest::{Finding, Severity};
+use crate::record::Age;
+use crate::report::{self, folder::refuse_foreign, manifest::Times};
+use crate::study::Study;
+use std::path::Path;
+
+pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
+    let mut study = Study::read(&args.study)?;
+    args.effort.apply(&mut study);
+    refuse_foreign(&args.out)?;
+    let mut layout = Layout::read(study)?;
+    for what_if in &args.ages {
+        override_age(&mut layout, what_if)?;
+    }
+    if args.plan {
+        return print_out(&plan(&layout, &args.out));
+    }
+    let ending = analyse_and_write(layout, &args.out)?;
+    Ok(ending.0)
+}
+
+/// Samples, assesses, writes and says how it went.
+pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, Analysis), CliError> {
+    let started = now();
+    eprintln!("{}", text::counts(&layout.ingested.counts));
+    eprintln!("{}", size(&layout));
+    let bars = Bars::default();
+    let analysis = layout.analyse(&|step| bars.show(step))?;
+    let times = Times { started, finished: now() };
+    let files = report::write(&analysis, out, &times)?;
+    print_out(&text::headline(&analysis))?;
+    let mut lines = String::from("written:\n");
+    for f in files {
+        lines.push_str(&format!("  {}\n", f.display()));
+    }
+    print_out(&lines)?;
+    let reservations = text::reservations(&analysis);
+    for r in &reservations {
+        eprintln!("pignut: reservation: {r}");
+    }
+    let ending = if reservations.is_empty() { Ending::Done } else { Ending::Reservations };
+    Ok((ending, analysis))
+}
+
+fn now() -> String {
+    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
+}
+
+fn size(layout: &Layout) -> String {
+    let g = &layout.grid;
+    format!(
+        "grid: {} × {} cells of {} m, {} periods of {} months from {}",
+        g.rows,
+        g.cols,
+        g.cell_m,
+        g.periods(),
+        g.period_months,
+        g.period_start(0)
+    )
+}
+
+fn plan(layout: &Layout, out: &Path) -> String {
+    let run = &layout.study.run;
+    format!(
+        "{}\n{}\n{} chains of {} + {} trajectories, {} draws kept, seed {}\nwould write {}\nparameters:\n{}",
+        text::counts(&layout.ingested.counts),
+        size(layout),
+        run.chains,
+        run.warmup,
+        run.trajectories,
+        run.posterior_samples,
+        layout.study.study.seed,
+        out.display(),
+        toml::to_string(&layout.study).unwrap_or_default(),
+    )
+}
+
+/// Applies `ID=MIN-MAX` months to one record.
+fn override_age(layout: &mut Layout, what_if: &str) -> Result<(), CliError> {
+    let wrong = || format!("--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48");
+    let (id, ages) = what_if.rsplit_once('=').ok_or_else(wrong)?;
+    let (min, max) = ages.split_once('-').ok_or_else(wrong)?;
+    let min_months: f64 = min.trim().parse().map_err(|_| wrong())?;
+    let max_months: f64 = max.trim().parse().map_err(|_| wrong())?;
+    if !(min_months >= 0.0 && max_months >= min_months && max_months <= layout.study.exposure.max_age_months) {
+        return Err(wrong().into());
+    }
+    let pig = layout.ingested.records.pigs.iter_mut().find(|p| p.id == id);
+    let pig = pig.ok_or_else(|| format!("--age {what_if}: no record has the id \"{id}\""))?;
+    let message = format!("was analysed as if aged {min_months} to {max_months} months, by request, instead of {}", words(pig.age));
+    pig.age = Age::Interval { min_months, max_months };
+    let (file, row) = (pig.source.file.clone(), pig.source.row);
+    layout.ingested.findings.push(Finding {
+        severity: Severity::Note,
+        code: "age-what-if",
+        file,
+        row: Some(row),
+        column: Some("occurrenceID".into()),
+        value: Some(id.into()),
+        message,
+        mend: "leave out --age to use the recorded age".into(),
+    });
+    Ok(())
+}
+
+fn words(age: Age) -> String {
+    match age {
+        Age::Interval { min_months, max_months } => format!("{min_months} to {max_months}"),
+        Age::Unknown => "an unknown age".into(),
+    }
+}

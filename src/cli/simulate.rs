@@ -1,0 +1,33 @@
+//! `simulate`: a district with known truth.
+
+use super::args::{District, SimulateArgs};
+use super::{CliError, Ending, print_out};
+use crate::simulate::{Scenario, simulate as make, write};
+
+pub(super) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
+    let mut s = match args.district {
+        District::Demo => Scenario::demo(),
+        District::Diseased => Scenario::fresh(args.seed),
+        District::Free => Scenario::disease_free(args.seed),
+    };
+    s.pigs_target = args.pigs.unwrap_or(s.pigs_target);
+    s.years = args.years.unwrap_or(s.years);
+    s.extent_km = args.extent_km.unwrap_or(s.extent_km);
+    s.home_range_scale = args.home_range_scale.unwrap_or(s.home_range_scale);
+    s.dispersal_scale = args.dispersal_scale.unwrap_or(s.dispersal_scale);
+    s.ramp_shift_months = args.ramp_shift_months.unwrap_or(s.ramp_shift_months);
+    s.age_bias_months = args.age_bias_months.unwrap_or(s.age_bias_months);
+    s.effort_on_past_positives = args.effort_on_past_positives.unwrap_or(s.effort_on_past_positives);
+    s.pig_to_pig = args.pig_to_pig.unwrap_or(s.pig_to_pig);
+    if args.out.join("study.toml").exists() {
+        return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
+    }
+    let district = make(&s)?;
+    write(&district, &args.out)?;
+    print_out(&format!(
+        "{}\n  study.toml, pigs.csv, areas\n  truth{}truth.json, truth{}pigs.parquet",
+        args.out.display(),
+        std::path::MAIN_SEPARATOR,
+        std::path::MAIN_SEPARATOR
+    ))
+}

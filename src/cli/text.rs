@@ -1,0 +1,97 @@
+//! Findings and headline figures as plain text.
+
+use crate::analysis::Analysis;
+use crate::ingest::{Counts, Finding, Severity};
+use crate::record::date_of_day;
+use std::fmt::Write;
+
+/// The counts of pig rows, which add up.
+pub fn counts(c: &Counts) -> String {
+    format!(
+        "{} rows read: {} used, {} used with a warning, {} refused",
+        c.read, c.used, c.used_with_warning, c.refused
+    )
+}
+
+/// Findings grouped by kind, at most `most` of each.
+pub fn findings(all: &[Finding], most: usize) -> String {
+    let mut out = String::new();
+    for severity in [Severity::Refused, Severity::Warning, Severity::Note] {
+        let mut codes: Vec<&str> = Vec::new();
+        for f in all.iter().filter(|f| f.severity == severity) {
+            if !codes.contains(&f.code) {
+                codes.push(f.code);
+            }
+        }
+        for code in codes {
+            let of_kind: Vec<&Finding> = all.iter().filter(|f| f.severity == severity && f.code == code).collect();
+            let _ = writeln!(out, "{} {} ({})", severity.word(), code, of_kind.len());
+            for f in of_kind.iter().take(most) {
+                let _ = writeln!(out, "  {f}");
+            }
+            if of_kind.len() > most {
+                let _ = writeln!(out, "  … and {} more", of_kind.len() - most);
+            }
+        }
+    }
+    out
+}
+
+/// Share of the grid that is active, and each zone in a line.
+pub fn headline(analysis: &Analysis) -> String {
+    let a = &analysis.assessment;
+    let d = &a.district;
+    let mut out = String::new();
+    let _ = writeln!(
+        out,
+        "{} as of {}: {} pigs, {} positive or suspect ({} confirmed), {:.1} expected truly infected",
+        d.name,
+        analysis.layout.ingested.as_of,
+        d.pigs,
+        d.positives,
+        d.confirmed,
+        a.positives.iter().map(|p| p.p_true).sum::<f64>(),
+    );
+    let _ = writeln!(
+        out,
+        "{:<28} {:>6} {:>9} {:>9} {:>24}  attributed infections, 90 %",
+        "area", "pigs", "positive", "p_active", "recent hazard (90 %)"
+    );
+    for z in a.zones.iter().chain(std::iter::once(d)) {
+        let window = z.window.map_or("too few to date".to_string(), |w| {
+            format!("{} to {}", date_of_day(w[0]), date_of_day(w[2]))
+        });
+        let hazard = format!("{:.3} ({:.3} to {:.3})", z.hazard.median(), z.hazard.q05(), z.hazard.q95());
+        let _ = writeln!(
+            out,
+            "{:<28} {:>6} {:>9} {:>9.2} {:>24}  {}",
+            z.name, z.pigs, z.positives, z.p_active_any, hazard, window
+        );
+    }
+    let _ = writeln!(
+        out,
+        "p_active: probability that the hazard a resident pig meets exceeds {} a year somewhere in the area; hazard: infections per pig-year.",
+        analysis.layout.study.recent.hazard_threshold
+    );
+    out
+}
+
+/// What the run's own checks missed.
+pub fn reservations(analysis: &Analysis) -> Vec<String> {
+    let mut out: Vec<String> = analysis
+        .posterior
+        .shortfalls(&analysis.watches)
+        .into_iter()
+        .map(|(what, why)| format!("{what}: {why}; raise run.warmup and run.trajectories"))
+        .collect();
+    let wanted = analysis.layout.study.run.posterior_samples;
+    let kept = analysis.posterior.draws();
+    if kept < wanted {
+        out.push(format!("{kept} draws of the field were kept, not {wanted}: more would not fit in memory"));
+    }
+    let refused = analysis.layout.ingested.counts.refused;
+    if refused > 0 {
+        out.push(format!("{refused} rows were refused; findings.csv says which, why, and how to mend them"));
+    }
+    out
+}

@@ -1,0 +1,124 @@
+//! The age at death: an interval from the jaw, or unknown.
+//!
+//! `ageMinMonths` and `ageMaxMonths` bound the age at death, in months; equal bounds are an
+//! exact age. With the upper bound alone the age lies between 0 and it. With the lower bound
+//! alone the upper one is taken as [`OPEN_AGE_TOP_MONTHS`], or [`OPEN_AGE_SPAN_MONTHS`] past
+//! the lower bound where that is later, never past `exposure.max_age_months`. With neither the
+//! age is unknown and a mixture over age classes is used. Each of the three is a warning.
+
+use super::columns::{Column, RowView};
+use super::numbers::{complaint, number};
+use super::problems::{Finding, Severity};
+use crate::record::Age;
+
+/// Upper age taken where only a lower bound is given, months. Own choice, no source. Most
+/// hunted pigs are younger (60 to 80 % of a harvest under 48 months in a hunters' guide to
+/// jaws, a lay source), so the greatest age of a pig would overstate the exposure of most.
+pub const OPEN_AGE_TOP_MONTHS: f64 = 60.0;
+/// Least width of an age interval left open at the top, months. Own choice, no source.
+pub const OPEN_AGE_SPAN_MONTHS: f64 = 24.0;
+/// Oldest age believed, months: 20 years. Own choice: the oldest breeding sow on record in
+/// northern South Island, New Zealand, was 14 (Dzieciolowski 1992).
+pub const OLDEST_AGE_MONTHS: f64 = 240.0;
+
+/// The age at death; `None` when a cell is wrong or nothing is known.
+pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding>) -> Option<Age> {
+    let mut faulty = false;
+    let mut bound = |column: Column| -> Option<f64> {
+        let text = row.text(column)?;
+        let fault = match number(text) {
+            Ok(v) if v < 0.0 => (
+                "age-negative",
+                "is below 0".to_string(),
+                "write the age in months".to_string(),
+            ),
+            Ok(v) if v > OLDEST_AGE_MONTHS => (
+                "age-too-old",
+                format!(
+                    "is more than {OLDEST_AGE_MONTHS} months, that is {} years",
+                    OLDEST_AGE_MONTHS / 12.0
+                ),
+                "write the age in months, not days".to_string(),
+            ),
+            Ok(v) => return Some(v),
+            Err(problem) => {
+                let (message, mend) = complaint(&problem, "leave it empty if unknown");
+                ("age-not-a-number", message, mend)
+            }
+        };
+        faulty = true;
+        findings.push(row.finding(Severity::Refused, fault.0, column, fault.1, fault.2));
+        None
+    };
+    let (min, max) = (bound(Column::AgeMin), bound(Column::AgeMax));
+    if faulty {
+        return None;
+    }
+    let mut warn = |code, column, message: String, mend: &str| {
+        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+    };
+    let (min_months, max_months) = match (min, max) {
+        (Some(min), Some(max)) => (min, max),
+        (Some(min), None) => {
+            let open = OPEN_AGE_TOP_MONTHS.max(min + OPEN_AGE_SPAN_MONTHS);
+            let max = open.min(max_age_months).max(min);
+            warn(
+                "age-upper-missing",
+                Column::AgeMin,
+                format!("has no upper bound beside it; {max} months is assumed"),
+                "fill in ageMaxMonths",
+            );
+            (min, max)
+        }
+        (None, Some(max)) => {
+            warn(
+                "age-lower-missing",
+                Column::AgeMax,
+                "has no lower bound beside it; 0 months is assumed".into(),
+                "fill in ageMinMonths",
+            );
+            (0.0, max)
+        }
+        (None, None) => {
+            if row.text(Column::Dentition).is_some() {
+                warn(
+                    "dentition-not-read",
+                    Column::Dentition,
+                    "is kept but not yet turned into an age; the age counts as unknown".into(),
+                    "fill in ageMinMonths and ageMaxMonths from the jaw",
+                );
+            } else {
+                findings.push(row.row_finding(
+                    Severity::Warning,
+                    "age-unknown",
+                    "has no age; a mixture over age classes is used",
+                    "fill in ageMinMonths and ageMaxMonths: without them a pig says little about when",
+                ));
+            }
+            return None;
+        }
+    };
+    if min_months > max_months {
+        findings.push(row.finding(
+            Severity::Refused,
+            "age-bounds-reversed",
+            Column::AgeMin,
+            format!("is above {} = {max_months}", row.heading(Column::AgeMax)),
+            "write the lower bound first",
+        ));
+        return None;
+    }
+    if max_months > max_age_months {
+        findings.push(row.finding(
+            Severity::Warning,
+            "age-over-limit",
+            if max.is_some() { Column::AgeMax } else { Column::AgeMin },
+            format!("is above exposure.max_age_months = {max_age_months}: exposure before that is left out"),
+            "check the age, or raise exposure.max_age_months",
+        ));
+    }
+    Some(Age::Interval {
+        min_months,
+        max_months,
+    })
+}

@@ -1,0 +1,346 @@
+//! Zones, blocks and cover: GeoJSON polygons, into the study's system.
+//!
+//! | file | properties |
+//! | --- | --- |
+//! | zones | `zoneID` (unique), `name`, `priorFree` (0 to 1), `introductionPerYear` (0 to 1) |
+//! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `feasible` (yes, no) |
+//! | cover | `cover` |
+//!
+//! Property names are matched as headings are ([`super::columns`]); where the id property is
+//! absent the feature's own `id` is used; a name that is absent is the id. A feature without an
+//! id, with a repeated one, or whose outline is not a valid polygon is refused with a finding,
+//! since a figure over a wrong outline would be wrong. A property that cannot be read costs
+//! that property only, with a warning. Rows are feature numbers from 1.
+
+use super::columns::{is_blank, plain};
+use super::geojson_table::{features, id_text, value_text};
+use super::inspection::yes_or_no;
+use super::numbers::{complaint, number};
+use super::problems::{Finding, Place, Severity};
+use super::{IngestError, tables};
+use crate::projection::{Projector, SystemKind, Transform, facts};
+use crate::record::{Block, Cover, Zone};
+use crate::study::Study;
+use geo::{Coord, LineString, MapCoords, MultiPolygon, Polygon, Validation};
+use geojson::{Feature, GeometryValue};
+use std::collections::BTreeMap;
+
+/// One polygon feature with its outline in the study's system.
+struct Area<'a> {
+    feature: &'a Feature,
+    outline: MultiPolygon<f64>,
+    place: Place<'a>,
+}
+
+impl Area<'_> {
+    /// Heading and text of a property; `None` when absent or blank.
+    fn property(&self, name: &str) -> Option<(String, String)> {
+        let (key, value) = self
+            .feature
+            .properties_iter()
+            .find(|(k, _)| plain(k) == plain(name))?;
+        let text = value_text(value).trim().to_string();
+        (!is_blank(&text)).then(|| (key.clone(), text))
+    }
+
+    fn text(&self, name: &str) -> Option<String> {
+        self.property(name).map(|(_, text)| text)
+    }
+
+    /// A number within bounds; a warning and `None` where it cannot be used.
+    fn number(&self, name: &str, lo: f64, hi: f64, findings: &mut Vec<Finding>) -> Option<f64> {
+        let (heading, text) = self.property(name)?;
+        let (message, mend) = match number(&text) {
+            Ok(v) if (lo..=hi).contains(&v) => return Some(v),
+            Ok(_) if hi.is_finite() => (
+                format!("does not lie between {lo} and {hi}"),
+                format!("write {lo} to {hi}, or leave it out"),
+            ),
+            Ok(_) => (
+                format!("is below {lo}"),
+                "write the cost, or leave it out".into(),
+            ),
+            Err(problem) => complaint(&problem, "leave it out for the default"),
+        };
+        findings.push(self.place.cell(
+            Severity::Warning,
+            "area-number-unusable",
+            Some(&heading),
+            Some(&text),
+            message + "; the default is used",
+            mend,
+        ));
+        None
+    }
+}
+
+/// What an area file gave.
+pub(crate) struct Areas<T> {
+    pub areas: Vec<T>,
+    pub findings: Vec<Finding>,
+    pub input: tables::InputFile,
+}
+
+/// Reads the zones.
+///
+/// # Errors
+/// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
+pub(crate) fn zones(
+    study: &Study,
+    name: &str,
+    projector: &Projector,
+) -> Result<Areas<Zone>, IngestError> {
+    read(
+        study,
+        name,
+        "zones",
+        Some("zoneID"),
+        projector,
+        |area, id, findings| Zone {
+            name: area.text("name").unwrap_or_else(|| id.clone()),
+            id,
+            outline: area.outline.clone(),
+            prior_free: area.number("priorFree", 0.0, 1.0, findings),
+            introduction_per_year: area.number("introductionPerYear", 0.0, 1.0, findings),
+        },
+    )
+}
+
+/// Reads the blocks.
+///
+/// # Errors
+/// As [`zones`].
+pub(crate) fn blocks(
+    study: &Study,
+    name: &str,
+    projector: &Projector,
+) -> Result<Areas<Block>, IngestError> {
+    read(
+        study,
+        name,
+        "blocks",
+        Some("blockID"),
+        projector,
+        |area, id, findings| {
+            let feasible = match area.property("feasible") {
+                None => true,
+                Some((heading, text)) => yes_or_no(&text).unwrap_or_else(|| {
+                    findings.push(area.place.cell(
+                        Severity::Warning,
+                        "feasible-unknown",
+                        Some(&heading),
+                        Some(&text),
+                        "is neither yes nor no; the block counts as feasible",
+                        "write yes or no",
+                    ));
+                    true
+                }),
+            };
+            Block {
+                name: area.text("name").unwrap_or_else(|| id.clone()),
+                id,
+                outline: area.outline.clone(),
+                possum_cost_per_ha: area.number("possumCostPerHa", 0.0, f64::INFINITY, findings),
+                ferret_cost_per_ha: area.number("ferretCostPerHa", 0.0, f64::INFINITY, findings),
+                feasible,
+            }
+        },
+    )
+}
+
+/// Reads the cover.
+///
+/// # Errors
+/// As [`zones`].
+pub(crate) fn cover(
+    study: &Study,
+    name: &str,
+    projector: &Projector,
+) -> Result<Areas<Cover>, IngestError> {
+    let mut read = read(
+        study,
+        name,
+        "cover",
+        None,
+        projector,
+        |area, _, findings| {
+            let class = area.text("cover");
+            if class.is_none() {
+                findings.push(area.place.whole(
+                    Severity::Refused,
+                    "cover-missing",
+                    "has no property \"cover\"",
+                    "give each polygon its cover class",
+                ));
+            }
+            Cover {
+                class: class.unwrap_or_default(),
+                outline: area.outline.clone(),
+            }
+        },
+    )?;
+    read.areas.retain(|c: &Cover| !c.class.is_empty());
+    Ok(read)
+}
+
+fn read<T>(
+    study: &Study,
+    name: &str,
+    role: &'static str,
+    id_property: Option<&str>,
+    projector: &Projector,
+    make: impl Fn(&Area, String, &mut Vec<Finding>) -> T,
+) -> Result<Areas<T>, IngestError> {
+    let (bytes, mut input) = tables::read_bytes(&study.path(name), name, role)?;
+    let (features, crs) = features(&bytes, name)?;
+    input.rows = Some(features.len());
+    let way = match crs {
+        None => None,
+        Some(code) => {
+            let kind = facts(&code)?.kind;
+            Some(if kind == SystemKind::Projected {
+                projector.from_crs(&code)?
+            } else {
+                projector.from_datum(&code)?
+            })
+        }
+    };
+    let mut findings = Vec::new();
+    let mut areas = Vec::new();
+    let mut first_of: BTreeMap<String, usize> = BTreeMap::new();
+    for (i, feature) in features.iter().enumerate() {
+        let place = Place {
+            file: name,
+            row: Some(i + 1),
+        };
+        let outline = match outline(feature, way.as_ref(), projector) {
+            Ok(outline) => outline,
+            Err((message, mend)) => {
+                findings.push(place.whole(Severity::Refused, "outline-unusable", message, mend));
+                continue;
+            }
+        };
+        let area = Area {
+            feature,
+            outline,
+            place: place.clone(),
+        };
+        let id = match id_property {
+            None => String::new(),
+            Some(property) => {
+                let Some(id) = area
+                    .text(property)
+                    .or_else(|| feature.id.as_ref().map(id_text))
+                else {
+                    findings.push(place.whole(
+                        Severity::Refused,
+                        "area-id-missing",
+                        format!("has no property \"{property}\""),
+                        "give every area an id of its own",
+                    ));
+                    continue;
+                };
+                if let Some(first) = first_of.get(&id) {
+                    findings.push(place.cell(
+                        Severity::Refused,
+                        "area-id-repeated",
+                        Some(property),
+                        Some(&id),
+                        format!("is the id of feature {first} already"),
+                        "give every area an id of its own, or join the two into one multi-polygon",
+                    ));
+                    continue;
+                }
+                first_of.insert(id.clone(), i + 1);
+                id
+            }
+        };
+        areas.push(make(&area, id, &mut findings));
+    }
+    Ok(Areas {
+        areas,
+        findings,
+        input,
+    })
+}
+
+/// The outline of a feature in the study's system; what is wrong and the mend otherwise.
+fn outline(
+    feature: &Feature,
+    way: Option<&Transform>,
+    projector: &Projector,
+) -> Result<MultiPolygon<f64>, (String, String)> {
+    let geometry = feature.geometry.as_ref().map(|g| &g.value);
+    let parts: Vec<&geojson::PolygonType> = match geometry {
+        Some(GeometryValue::Polygon { coordinates }) => vec![coordinates],
+        Some(GeometryValue::MultiPolygon { coordinates }) => coordinates.iter().collect(),
+        other => {
+            let kind = other.map_or("feature without geometry", |g| g.type_name());
+            return Err((
+                format!("is a {kind}, not a polygon"),
+                "draw the area as a polygon".into(),
+            ));
+        }
+    };
+    let written = MultiPolygon(
+        parts
+            .into_iter()
+            .map(polygon)
+            .collect::<Option<Vec<_>>>()
+            .ok_or_else(|| {
+                (
+                    "has a position without two numbers".to_string(),
+                    "write each position as [longitude, latitude]".to_string(),
+                )
+            })?,
+    );
+    let convert = |c: Coord| match way {
+        Some(way) => way.convert(c),
+        None if c.x.abs() <= 180.0 && c.y.abs() <= 90.0 => projector.from_wgs84(&[c]).map(|v| v[0]),
+        None => Err(crate::projection::ProjectionError::NoPlace {
+            x: c.x,
+            y: c.y,
+            from: "degrees".into(),
+            to: projector.code().into(),
+            reason: "GeoJSON holds longitude and latitude in degrees".into(),
+        }),
+    };
+    let outline = written.try_map_coords(convert).map_err(|e| {
+        (
+            format!("cannot be placed: {e}"),
+            "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string(),
+        )
+    })?;
+    if outline.0.is_empty() {
+        return Err((
+            "is a polygon without a ring".into(),
+            "draw the area, or delete the feature".into(),
+        ));
+    }
+    match outline.validation_errors().first() {
+        None => Ok(outline),
+        Some(e) => Err((
+            format!("is no valid polygon: {e}"),
+            "mend its geometry in a GIS: rings must not cross or touch themselves or overlap"
+                .into(),
+        )),
+    }
+}
+
+/// Rings of a polygon; a ring that is not closed is closed.
+fn polygon(rings: &geojson::PolygonType) -> Option<Polygon<f64>> {
+    let mut lines = rings.iter().map(|ring| {
+        let coords: Option<Vec<Coord>> = ring
+            .iter()
+            .map(|p| match p.as_slice() {
+                [x, y, ..] => Some(Coord { x: *x, y: *y }),
+                _ => None,
+            })
+            .collect();
+        coords.map(LineString::new)
+    });
+    let exterior = lines
+        .next()
+        .unwrap_or_else(|| Some(LineString::new(Vec::new())))?;
+    Some(Polygon::new(exterior, lines.collect::<Option<Vec<_>>>()?))
+}

@@ -1,0 +1,334 @@
+//! Which heading of a file is which column of ours.
+//!
+//! Headings are matched without regard to case, spaces, underscores, hyphens or a `dwc:`
+//! prefix: `occurrenceID`, `Occurrence ID` and `occurrence_id` are one. A heading that
+//! differs altogether is named in the study file:
+//!
+//! ```toml
+//! [records.columns]
+//! occurrenceID = "Ear tag"      # a name of ours = the heading in your file
+//! eventDate = "Date shot"
+//! ```
+//!
+//! The map wins over a heading that matches by itself. A map that names a heading no file
+//! has is an error that lists the headings present. Columns that match nothing are kept out
+//! of the computation and listed in one note per file (`columns-not-used`).
+
+use super::IngestError;
+use super::problems::{Finding, Place, Severity};
+use super::tables::Table;
+use std::collections::BTreeMap;
+
+macro_rules! columns {
+    ($($(#[$doc:meta])* $variant:ident = $name:literal,)*) => {
+        /// A column of pig records.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Column { $($(#[$doc])* $variant,)* }
+        impl Column {
+            /// Every column, in the order of the data-preparation guide.
+            pub const ALL: &'static [Column] = &[$(Column::$variant,)*];
+            /// The column's name as written in the guide and in `[records.columns]`.
+            pub fn name(self) -> &'static str {
+                match self { $(Column::$variant => $name,)* }
+            }
+        }
+    };
+}
+
+columns! {
+    /// The specimen's number, unique in the study. Required.
+    OccurrenceId = "occurrenceID",
+    /// Date killed, ISO 8601. Required.
+    EventDate = "eventDate",
+    /// Latitude, decimal degrees.
+    DecimalLatitude = "decimalLatitude",
+    /// Longitude, decimal degrees.
+    DecimalLongitude = "decimalLongitude",
+    /// Datum of latitude and longitude, an EPSG code; blank means WGS 84.
+    GeodeticDatum = "geodeticDatum",
+    /// Metres east, in the study's system or the row's `crs`.
+    Easting = "easting",
+    /// Metres north, in the study's system or the row's `crs`.
+    Northing = "northing",
+    /// System of easting and northing, an EPSG code; blank means the study's.
+    Crs = "crs",
+    /// Degrees and minutes, or degrees, minutes and seconds, in one cell.
+    VerbatimCoordinates = "verbatimCoordinates",
+    /// Radius about the position that holds it with 95 % probability, metres.
+    CoordinateUncertainty = "coordinateUncertaintyInMeters",
+    /// Female or male.
+    Sex = "sex",
+    /// Youngest age the jaw allows, months.
+    AgeMin = "ageMinMonths",
+    /// Oldest age the jaw allows, months.
+    AgeMax = "ageMaxMonths",
+    /// What the jaw shows; kept, not yet turned into an age.
+    Dentition = "dentition",
+    /// Node pairs of the head that were opened.
+    NodePairs = "nodePairsExamined",
+    /// Lesion seen by the knife: yes, no, blank when not inspected.
+    GrossLesion = "grossLesion",
+    /// culture, pcr, histology.
+    LabMethod = "labMethod",
+    /// positive, negative, pending.
+    LabResult = "labResult",
+    /// Day a sentinel pig was released.
+    ReleasedOn = "releasedOn",
+}
+
+impl Column {
+    /// The column that a heading names by itself.
+    ///
+    /// ```
+    /// use pignut::ingest::columns::Column;
+    /// assert_eq!(Column::of_heading(" Decimal_latitude "), Some(Column::DecimalLatitude));
+    /// assert_eq!(Column::of_heading("dwc:eventDate"), Some(Column::EventDate));
+    /// assert_eq!(Column::of_heading("remarks"), None);
+    /// ```
+    pub fn of_heading(heading: &str) -> Option<Column> {
+        let wanted = plain(heading);
+        Column::ALL
+            .iter()
+            .copied()
+            .find(|c| plain(c.name()) == wanted)
+    }
+}
+
+/// Letters and digits of a heading in lower case, without a `dwc:` prefix.
+pub(crate) fn plain(heading: &str) -> String {
+    let heading = heading.trim().trim_start_matches('\u{feff}');
+    let heading = heading.strip_prefix("dwc:").unwrap_or(heading);
+    heading
+        .chars()
+        .filter(|c| c.is_alphanumeric())
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+/// Where each column of ours is in one file.
+#[derive(Debug, Clone, Default)]
+pub struct Columns {
+    at: BTreeMap<Column, usize>,
+}
+
+impl Columns {
+    /// Finds the columns of one file; says which headings are not used.
+    ///
+    /// # Errors
+    /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`],
+    /// [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
+    pub fn find(
+        table: &Table,
+        map: &BTreeMap<String, String>,
+    ) -> Result<(Columns, Vec<Finding>), IngestError> {
+        let file = table.file.clone();
+        let mut at: BTreeMap<Column, usize> = BTreeMap::new();
+        let mut mapped: Vec<usize> = Vec::new();
+        for (ours, heading) in map {
+            let Some(column) = Column::of_heading(ours) else {
+                return Err(IngestError::UnknownColumnName {
+                    name: ours.clone(),
+                    known: names(Column::ALL),
+                });
+            };
+            let found = table
+                .headings
+                .iter()
+                .position(|h| h.trim() == heading.trim())
+                .or_else(|| {
+                    table
+                        .headings
+                        .iter()
+                        .position(|h| plain(h) == plain(heading))
+                })
+                .or_else(|| {
+                    table
+                        .headings
+                        .iter()
+                        .position(|h| Column::of_heading(h) == Some(column))
+                });
+            let Some(found) = found else {
+                return Err(IngestError::NoSuchHeading {
+                    file,
+                    column: column.name().into(),
+                    heading: heading.clone(),
+                    present: table.headings.join(", "),
+                });
+            };
+            at.insert(column, found);
+            mapped.push(found);
+        }
+        for (i, heading) in table.headings.iter().enumerate() {
+            let Some(column) = Column::of_heading(heading) else {
+                continue;
+            };
+            if mapped.contains(&i) || (map.keys().any(|k| Column::of_heading(k) == Some(column))) {
+                continue;
+            }
+            if let Some(other) = at.insert(column, i) {
+                return Err(IngestError::DoubleHeading {
+                    file,
+                    column: column.name().into(),
+                    first: table.headings[other].clone(),
+                    second: heading.clone(),
+                });
+            }
+        }
+        let columns = Columns { at };
+        columns.check_required(table)?;
+        let notes = columns.unused(table).into_iter().collect();
+        Ok((columns, notes))
+    }
+
+    /// Whether the file has a column.
+    pub fn has(&self, column: Column) -> bool {
+        self.at.contains_key(&column)
+    }
+
+    /// Where a column is.
+    pub fn index(&self, column: Column) -> Option<usize> {
+        self.at.get(&column).copied()
+    }
+
+    fn check_required(&self, table: &Table) -> Result<(), IngestError> {
+        use Column as C;
+        let mut missing: Vec<String> = [C::OccurrenceId, C::EventDate]
+            .iter()
+            .filter(|c| !self.has(**c))
+            .map(|c| c.name().to_string())
+            .collect();
+        let pair = |a, b| self.has(a) && self.has(b);
+        if !(pair(C::DecimalLatitude, C::DecimalLongitude)
+            || pair(C::Easting, C::Northing)
+            || self.has(C::VerbatimCoordinates))
+        {
+            missing.push(
+                "a position (decimalLatitude and decimalLongitude, easting and northing, or verbatimCoordinates)"
+                    .into(),
+            );
+        }
+        if !self.has(C::GrossLesion) && !self.has(C::LabResult) {
+            missing.push("a result (grossLesion or labResult)".into());
+        }
+        if missing.is_empty() {
+            return Ok(());
+        }
+        Err(IngestError::MissingColumns {
+            file: table.file.clone(),
+            missing: missing.join(", "),
+            present: table.headings.join(", "),
+        })
+    }
+
+    fn unused(&self, table: &Table) -> Option<Finding> {
+        let unused: Vec<&str> = table
+            .headings
+            .iter()
+            .enumerate()
+            .filter(|(i, h)| !h.is_empty() && !self.at.values().any(|v| v == i))
+            .map(|(_, h)| h.as_str())
+            .collect();
+        if unused.is_empty() {
+            return None;
+        }
+        Some(
+            Place {
+                file: &table.file,
+                row: None,
+            }
+            .whole(
+                Severity::Note,
+                "columns-not-used",
+                format!(
+                    "{} column(s) are not used: {}",
+                    unused.len(),
+                    unused.join(", ")
+                ),
+                "if one of them is meant, name it under [records.columns] in the study file",
+            ),
+        )
+    }
+}
+
+fn names(columns: &[Column]) -> String {
+    columns
+        .iter()
+        .map(|c| c.name())
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// Whether a cell says that nothing is known: empty, or a word that statistics programs write
+/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`).
+///
+/// ```
+/// use pignut::ingest::columns::is_blank;
+/// assert!(is_blank("  ") && is_blank("NA") && is_blank("null") && !is_blank("0"));
+/// ```
+pub fn is_blank(cell: &str) -> bool {
+    let cell = cell.trim();
+    cell.is_empty()
+        || ["na", "n/a", "#n/a", "null", "nan"]
+            .iter()
+            .any(|w| cell.eq_ignore_ascii_case(w))
+}
+
+/// One row of pig records, seen by column.
+pub(crate) struct RowView<'a> {
+    pub table: &'a Table,
+    pub columns: &'a Columns,
+    pub row: &'a super::tables::Row,
+}
+
+impl<'a> RowView<'a> {
+    /// The trimmed text of a cell; `None` when blank or when the file has no such column.
+    pub fn text(&self, column: Column) -> Option<&'a str> {
+        let cell = self.row.cells.get(self.columns.index(column)?)?.trim();
+        (!is_blank(cell)).then_some(cell)
+    }
+
+    /// The user's heading of a column, our name where the file has none.
+    pub fn heading(&self, column: Column) -> &'a str {
+        match self.columns.index(column) {
+            Some(i) => &self.table.headings[i],
+            None => column.name(),
+        }
+    }
+
+    /// A finding about one cell, quoting it.
+    pub fn finding(
+        &self,
+        severity: Severity,
+        code: &'static str,
+        column: Column,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Finding {
+        self.place().cell(
+            severity,
+            code,
+            Some(self.heading(column)),
+            self.text(column),
+            message,
+            mend,
+        )
+    }
+
+    /// A finding about the row as a whole.
+    pub fn row_finding(
+        &self,
+        severity: Severity,
+        code: &'static str,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Finding {
+        self.place().whole(severity, code, message, mend)
+    }
+
+    fn place(&self) -> Place<'a> {
+        Place {
+            file: &self.table.file,
+            row: Some(self.row.number),
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! Why a study's files cannot be read at all: what no finding can mend.
+
+use super::problems::{Counts, Finding};
+use crate::projection::ProjectionError;
+
+/// Why a study's files cannot be read at all.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum IngestError {
+    /// The file is absent or cannot be opened.
+    #[error(
+        "{file}: cannot be read: {reason}; check the path in the study file, which starts at its own folder"
+    )]
+    Unreadable {
+        /// File as named in the study.
+        file: String,
+        /// What the system said.
+        reason: String,
+    },
+    /// The extension says nothing.
+    #[error(
+        "{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet or .geojson"
+    )]
+    UnknownFormat {
+        /// File as named in the study.
+        file: String,
+        /// Its extension, lower case.
+        extension: String,
+    },
+    /// The file is not what its extension says.
+    #[error(
+        "{file}: is not {format} that can be read: {reason}; save it again from the program that made it"
+    )]
+    Malformed {
+        /// File as named in the study.
+        file: String,
+        /// What it should be.
+        format: &'static str,
+        /// What the reader said.
+        reason: String,
+    },
+    /// A workbook has no such sheet.
+    #[error("{file}: has no sheet \"{sheet}\"; its sheets are {present}; correct records.sheet")]
+    NoSheet {
+        /// File as named in the study.
+        file: String,
+        /// Sheet asked for.
+        sheet: String,
+        /// Sheets present.
+        present: String,
+    },
+    /// `[records.columns]` has a key that is no column of ours.
+    #[error("records.columns: \"{name}\" is no column; the columns are {known}")]
+    UnknownColumnName {
+        /// Key given.
+        name: String,
+        /// Columns there are.
+        known: String,
+    },
+    /// `[records.columns]` names a heading the file does not have.
+    #[error(
+        "{file}: has no heading \"{heading}\", which records.columns names for {column}; its headings are {present}"
+    )]
+    NoSuchHeading {
+        /// File as named in the study.
+        file: String,
+        /// Column of ours.
+        column: String,
+        /// Heading asked for.
+        heading: String,
+        /// Headings present.
+        present: String,
+    },
+    /// Two headings name one column.
+    #[error(
+        "{file}: headings \"{first}\" and \"{second}\" both name {column}; rename one, or choose with records.columns"
+    )]
+    DoubleHeading {
+        /// File as named in the study.
+        file: String,
+        /// Column of ours.
+        column: String,
+        /// First heading.
+        first: String,
+        /// Second heading.
+        second: String,
+    },
+    /// A column without which nothing can be read is absent.
+    #[error(
+        "{file}: has no column for {missing}; its headings are {present}; name a heading that differs under [records.columns]"
+    )]
+    MissingColumns {
+        /// File as named in the study.
+        file: String,
+        /// What is missing.
+        missing: String,
+        /// Headings present.
+        present: String,
+    },
+    /// The study's coordinate system cannot be used.
+    #[error(transparent)]
+    Projection(#[from] ProjectionError),
+    /// No row of any file can be used; the findings say why.
+    #[error("no pig record can be used: {} row(s) read, {} refused; the first finding is: {}", counts.read, counts.refused, findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string))]
+    NoUsablePig {
+        /// Every finding made.
+        findings: Vec<Finding>,
+        /// Rows read and refused.
+        counts: Counts,
+    },
+}

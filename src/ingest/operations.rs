@@ -1,0 +1,267 @@
+//! Past control operations: a table of block, host, days and measured efficacy.
+//!
+//! | column | meaning |
+//! | --- | --- |
+//! | `blockID` | a block of the blocks file |
+//! | `vector` | `possum` or `ferret` |
+//! | `startDate`, `endDate` | ISO 8601; a month or a year is its first to its last day; no end: it ended the day it began |
+//! | `efficacy` | share of the host removed, 0 to 1 or with a `%` sign, if measured |
+//!
+//! Headings are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
+
+use super::columns::{is_blank, plain};
+use super::numbers::{complaint, number};
+use super::problems::{Finding, Place, Severity};
+use super::{IngestError, dates, tables};
+use crate::record::{Block, DateSpan, Operation, Source, Vector};
+use crate::study::Study;
+use std::collections::BTreeMap;
+
+const HEADINGS: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
+/// The headings a table of operations must have, among [`HEADINGS`].
+const REQUIRED: usize = 3;
+
+/// Reads the operations.
+///
+/// # Errors
+/// [`IngestError`] when the file is unreadable or lacks a column.
+pub(crate) fn read(
+    study: &Study,
+    name: &str,
+    blocks: &[Block],
+) -> Result<(Vec<Operation>, Vec<Finding>, tables::InputFile), IngestError> {
+    let (table, input) = tables::read_table(&study.path(name), name, None, "operations")?;
+    let at: Vec<Option<usize>> = HEADINGS
+        .iter()
+        .map(|h| table.headings.iter().position(|t| plain(t) == plain(h)))
+        .collect();
+    let missing: Vec<&str> = (0..REQUIRED)
+        .filter(|&k| at[k].is_none())
+        .map(|k| HEADINGS[k])
+        .collect();
+    if !missing.is_empty() && !table.headings.is_empty() {
+        return Err(IngestError::MissingColumns {
+            file: name.to_string(),
+            missing: missing.join(", "),
+            present: table.headings.join(", "),
+        });
+    }
+    let index: BTreeMap<&str, usize> = blocks
+        .iter()
+        .enumerate()
+        .map(|(i, b)| (b.id.as_str(), i))
+        .collect();
+    let mut findings = table.notes.clone();
+    let mut operations: Vec<Operation> = Vec::new();
+    for row in &table.rows {
+        let place = Place {
+            file: name,
+            row: Some(row.number),
+        };
+        if row.problem.is_some() {
+            findings.push(place.whole(
+                Severity::Refused,
+                "operation-row-broken",
+                "does not fit the headings",
+                "give the row one cell per heading, between quotation marks where a cell holds the delimiter",
+            ));
+            continue;
+        }
+        let cell = |k: usize| {
+            let text = row.cells.get(at[k]?)?.trim();
+            (!is_blank(text)).then_some(text)
+        };
+        match operation(&place, &cell, &index, blocks) {
+            Ok((operation, mut warnings)) => {
+                findings.append(&mut warnings);
+                match overlap(&place, &cell, &operation, &operations) {
+                    Some(f) if f.severity == Severity::Refused => findings.push(f),
+                    other => {
+                        findings.extend(other);
+                        operations.push(operation);
+                    }
+                }
+            }
+            Err(finding) => findings.push(*finding),
+        }
+    }
+    Ok((operations, findings, input))
+}
+
+fn operation<'a>(
+    place: &Place,
+    cell: &impl Fn(usize) -> Option<&'a str>,
+    index: &BTreeMap<&str, usize>,
+    blocks: &[Block],
+) -> Result<(Operation, Vec<Finding>), Box<Finding>> {
+    let refuse = |k: usize, code, message: String, mend: String| {
+        Box::new(place.cell(
+            Severity::Refused,
+            code,
+            Some(HEADINGS[k]),
+            cell(k),
+            message,
+            mend,
+        ))
+    };
+    let Some(block_id) = cell(0) else {
+        return Err(refuse(
+            0,
+            "operation-block-unknown",
+            "is empty".into(),
+            "name a block of the blocks file".into(),
+        ));
+    };
+    let Some(&block) = index.get(block_id) else {
+        let known: Vec<&str> = blocks.iter().map(|b| b.id.as_str()).take(12).collect();
+        let mend = if known.is_empty() {
+            "name the blocks file under areas.blocks in the study file".to_string()
+        } else {
+            format!(
+                "write one of {}{}",
+                known.join(", "),
+                if blocks.len() > 12 { ", …" } else { "" }
+            )
+        };
+        return Err(refuse(
+            0,
+            "operation-block-unknown",
+            "is no block of the blocks file".into(),
+            mend,
+        ));
+    };
+    let vector = match cell(1).map(str::to_lowercase).as_deref() {
+        Some("possum" | "possums") => Vector::Possum,
+        Some("ferret" | "ferrets") => Vector::Ferret,
+        Some(_) => {
+            return Err(refuse(
+                1,
+                "operation-vector-unknown",
+                "is no host known here".into(),
+                "write possum or ferret".into(),
+            ));
+        }
+        None => {
+            return Err(refuse(
+                1,
+                "operation-vector-unknown",
+                "is empty".into(),
+                "write possum or ferret".into(),
+            ));
+        }
+    };
+    let date = |k: usize| -> Result<Option<DateSpan>, Box<Finding>> {
+        cell(k)
+            .map(dates::date_span)
+            .transpose()
+            .map_err(|problem| {
+                let (_, message, mend) = dates::complaint(&problem);
+                refuse(k, "operation-date-unreadable", message, mend)
+            })
+    };
+    let Some(start) = date(2)? else {
+        return Err(refuse(
+            2,
+            "operation-date-unreadable",
+            "is empty".into(),
+            "fill in the first day".into(),
+        ));
+    };
+    let end = date(3)?.unwrap_or(start);
+    if end.last < start.first {
+        return Err(refuse(
+            3,
+            "operation-dates-reversed",
+            format!("lies before the start, {}", start.first),
+            "correct one of the two dates".into(),
+        ));
+    }
+    let mut warnings = Vec::new();
+    let efficacy = cell(4).and_then(|text| match share(text) {
+        Ok(v) => Some(v),
+        Err((message, mend)) => {
+            warnings.push(place.cell(
+                Severity::Warning,
+                "operation-efficacy-unusable",
+                Some(HEADINGS[4]),
+                Some(text),
+                message + "; counted as not measured",
+                mend,
+            ));
+            None
+        }
+    });
+    let source = Source {
+        file: place.file.to_string(),
+        row: place.row.unwrap_or(0),
+    };
+    Ok((
+        Operation {
+            source,
+            block,
+            vector,
+            start: start.first,
+            end: end.last,
+            efficacy,
+        },
+        warnings,
+    ))
+}
+
+/// A share, 0 to 1, or a percentage with its sign.
+fn share(text: &str) -> Result<f64, (String, String)> {
+    let (body, scale) = match text.strip_suffix('%') {
+        Some(body) => (body, 0.01),
+        None => (text, 1.0),
+    };
+    match number(body) {
+        Ok(v) if (0.0..=1.0).contains(&(v * scale)) => Ok(v * scale),
+        Ok(v) if scale == 1.0 && v <= 100.0 && v > 1.0 => {
+            Err(("is above 1".into(), format!("write {} or {v}%", v / 100.0)))
+        }
+        Ok(_) => Err((
+            "is no share".into(),
+            "write 0 to 1, or a percentage with its sign".into(),
+        )),
+        Err(problem) => Err(complaint(&problem, "leave it empty if it was not measured")),
+    }
+}
+
+/// Whether an earlier row says the same, or overlaps in time.
+fn overlap<'a>(
+    place: &Place,
+    cell: &impl Fn(usize) -> Option<&'a str>,
+    new: &Operation,
+    earlier: &[Operation],
+) -> Option<Finding> {
+    let same = |o: &&Operation| o.block == new.block && o.vector == new.vector;
+    if let Some(twin) = earlier
+        .iter()
+        .filter(same)
+        .find(|o| (o.start, o.end) == (new.start, new.end))
+    {
+        return Some(place.cell(
+            Severity::Refused,
+            "operation-repeated",
+            Some(HEADINGS[0]),
+            cell(0),
+            format!("has this operation in row {} already", twin.source.row),
+            "delete one of the two rows",
+        ));
+    }
+    let other = earlier
+        .iter()
+        .filter(same)
+        .find(|o| o.start <= new.end && new.start <= o.end)?;
+    Some(place.cell(
+        Severity::Warning,
+        "operation-overlap",
+        Some(HEADINGS[0]),
+        cell(0),
+        format!(
+            "has an operation against the same host at the same time in row {}; both are used",
+            other.source.row
+        ),
+        "join the two rows if they are one operation",
+    ))
+}

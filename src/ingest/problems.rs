@@ -1,0 +1,188 @@
+//! Findings: what is wrong with a file, a row or a cell, and how to mend it.
+//!
+//! A finding always says *where* (file, row as the user's editor counts, heading),
+//! *what* was read (the value, cut to [`VALUE_CHARS`] characters), what is wrong and
+//! what to write instead. Findings are collected, all of them; the run goes on.
+
+use serde::Serialize;
+use std::fmt;
+
+/// Longest value shown in a finding, characters; a longer one is cut and ends in `…`.
+pub const VALUE_CHARS: usize = 60;
+
+/// What a finding means for the row it speaks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// The row (or feature, or file) is not used.
+    Refused,
+    /// Used, with an assumption or a doubt the user should know.
+    Warning,
+    /// Used as it stands; worth knowing.
+    Note,
+}
+
+impl Severity {
+    /// The word used in files: `refused`, `warning`, `note`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Refused => "refused",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+    }
+}
+
+/// One thing found in the input.
+///
+/// ```
+/// use pignut::ingest::{Finding, Severity};
+/// let f = Finding {
+///     severity: Severity::Refused,
+///     code: "age-not-a-number",
+///     file: "pigs.csv".into(),
+///     row: Some(41),
+///     column: Some("ageMinMonths".into()),
+///     value: Some("6m".into()),
+///     message: "is not a number".into(),
+///     mend: "write 6, or leave it empty if unknown".into(),
+/// };
+/// assert_eq!(
+///     f.to_string(),
+///     "pigs.csv row 41, column \"ageMinMonths\": \"6m\" is not a number; write 6, or leave it empty if unknown"
+/// );
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// What it means for the row.
+    pub severity: Severity,
+    /// Stable name of the kind of finding, kebab-case.
+    pub code: &'static str,
+    /// File name as given in the study file.
+    pub file: String,
+    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet); `None`: the file as a whole.
+    pub row: Option<usize>,
+    /// Heading in the user's file.
+    pub column: Option<String>,
+    /// Value as read, cut to [`VALUE_CHARS`] characters; `None` when the cell is empty or no cell is meant.
+    pub value: Option<String>,
+    /// What is wrong, readable after the value.
+    pub message: String,
+    /// What to do about it.
+    pub mend: String,
+}
+
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.file)?;
+        if let Some(row) = self.row {
+            write!(f, " row {row}")?;
+        }
+        if let Some(column) = &self.column {
+            write!(f, ", column \"{column}\"")?;
+        }
+        f.write_str(": ")?;
+        if let Some(value) = &self.value {
+            write!(f, "\"{value}\" ")?;
+        }
+        write!(f, "{}; {}", self.message, self.mend)
+    }
+}
+
+/// A value cut to [`VALUE_CHARS`] characters, line breaks shown as spaces.
+///
+/// ```
+/// assert_eq!(pignut::ingest::problems::cut("a\nb"), "a b");
+/// assert_eq!(pignut::ingest::problems::cut(&"x".repeat(99)).chars().count(), 60);
+/// ```
+pub fn cut(value: &str) -> String {
+    let clean = |c: char| if c.is_control() { ' ' } else { c };
+    if value.chars().count() <= VALUE_CHARS {
+        value.chars().map(clean).collect()
+    } else {
+        value
+            .chars()
+            .take(VALUE_CHARS - 1)
+            .map(clean)
+            .chain(['…'])
+            .collect()
+    }
+}
+
+/// Where a finding is made: a file, a row and a severity, to which the rest is added.
+///
+/// Rows and files share this so that every finding is written in one way.
+#[derive(Debug, Clone)]
+pub(crate) struct Place<'a> {
+    /// File name as given in the study file.
+    pub file: &'a str,
+    /// Row, when a row is meant.
+    pub row: Option<usize>,
+}
+
+impl Place<'_> {
+    /// A finding about the row (or file) as a whole.
+    pub fn whole(
+        &self,
+        severity: Severity,
+        code: &'static str,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Finding {
+        self.cell(severity, code, None, None, message, mend)
+    }
+
+    /// A finding about a cell: heading and value where there are any.
+    pub fn cell(
+        &self,
+        severity: Severity,
+        code: &'static str,
+        column: Option<&str>,
+        value: Option<&str>,
+        message: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Finding {
+        Finding {
+            severity,
+            code,
+            file: self.file.to_string(),
+            row: self.row,
+            column: column.map(str::to_string),
+            value: value.map(cut),
+            message: message.into(),
+            mend: mend.into(),
+        }
+    }
+}
+
+/// How many pig rows were read and what became of them.
+///
+/// `read == used + used_with_warning + refused`, always ([`Counts::check`]).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct Counts {
+    /// Pig rows read over all files (rows with nothing in any cell are not rows).
+    pub read: usize,
+    /// Used without a refusal or a warning (notes do not count against a row).
+    pub used: usize,
+    /// Used with at least one warning.
+    pub used_with_warning: usize,
+    /// Not used; each has a finding that says why.
+    pub refused: usize,
+}
+
+impl Counts {
+    /// Adds one row, given the severities of its findings.
+    pub fn add(&mut self, findings: &[Finding]) {
+        self.read += 1;
+        match findings.iter().map(|f| f.severity).min() {
+            Some(Severity::Refused) => self.refused += 1,
+            Some(Severity::Warning) => self.used_with_warning += 1,
+            Some(Severity::Note) | None => self.used += 1,
+        }
+    }
+
+    /// Whether the counts add up.
+    pub fn check(&self) -> bool {
+        self.read == self.used + self.used_with_warning + self.refused
+    }
+}

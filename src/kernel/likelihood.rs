@@ -1,0 +1,497 @@
+//! The likelihood of all pigs given the hazard, with its exact gradient and Fisher product.
+
+use super::detection::reading_terms;
+use super::exposure::{Life, age_class_weights, lives};
+use super::home_range::{AxisMass, axis_mass, pig_sd_m};
+use crate::grid::Grid;
+use crate::record::Pig;
+use crate::study::Study;
+
+/// One bin as the recursion uses it.
+#[derive(Debug, Clone, Copy)]
+struct Term {
+    /// Period, counted from the pig's first.
+    period: u32,
+    stay: f64,
+    moved: f64,
+    ramp: f64,
+}
+
+/// One pig's place, periods and reading.
+#[derive(Debug, Clone)]
+struct Footprint {
+    row: usize,
+    rows: usize,
+    col: usize,
+    /// Width of the window, padded with zero mass to a multiple of four where the grid allows.
+    cols: usize,
+    row_mass: usize,
+    col_mass: usize,
+    period: usize,
+    periods: usize,
+    /// Offset of this pig's gathered hazards.
+    gathered: usize,
+    disperses: bool,
+    a: f64,
+    b: f64,
+    lives: std::ops::Range<usize>,
+}
+
+/// Every pig's window, lives and reading, laid out for speed.
+///
+/// # Formula
+/// ```text
+/// H_t = Σ_c w_c λ(c, t),  M_t = Σ_c w_c (Dλ)(c, t),  h_k = E_k[(1 − m_k) H + m_k M]
+/// Q = Σ_lives π Σ_k R̄_k exp(−Σ_{older} h)(1 − e^(−h_k)),   L = a + b Q
+/// ∂Q/∂h_j = R̄_j e^(−Σ_{older} h − h_j) − Σ_{newer k} R̄_k e^(−Σ_{older} h)(1 − e^(−h_k))
+/// ```
+/// # Assumes
+/// Pigs independent given the hazard.
+/// # Source
+/// Current-status likelihood with a competing visibility ramp, method note §3; with R̄ = 1, Se = 1,
+/// f = 0 and constant λ the catalytic model 1 − e^(−λa) (Muench 1934).
+pub struct Likelihood {
+    pigs: Vec<Footprint>,
+    /// Position of each footprint in the caller's list of pigs.
+    order: Vec<usize>,
+    axis: Vec<f64>,
+    lives: Vec<(f64, std::ops::Range<usize>)>,
+    terms: Vec<Term>,
+    /// Gathered hazards H and M, and the gradients by them.
+    stay: Vec<f64>,
+    moved: Vec<f64>,
+    by_stay: Vec<f64>,
+    by_moved: Vec<f64>,
+    /// ∂Q/∂h per term (weighted by its life), of the last evaluation.
+    q_slope: Vec<f64>,
+    /// L of each footprint at the last evaluation.
+    value: Vec<f64>,
+    periods: usize,
+    cols: usize,
+    /// Mean mass of the displacement kernel that falls off the grid.
+    pub mean_mass_off_grid: f64,
+}
+
+impl Likelihood {
+    /// Lays out all pigs of a study on its grid.
+    pub fn new(pigs: &[Pig], study: &Study, grid: &Grid) -> Likelihood {
+        let classes = age_class_weights(pigs);
+        let parts = pigs.iter().map(|pig| {
+            let sd = pig_sd_m(&study.home_range, pig);
+            PigTerms {
+                rows: axis_mass(pig.northing_m, sd, grid.south_m, grid.cell_m, grid.rows),
+                cols: axis_mass(pig.easting_m, sd, grid.west_m, grid.cell_m, grid.cols),
+                lives: lives(pig, study, grid, &classes),
+                reading: reading_terms(&study.detection, pig),
+            }
+        });
+        Likelihood::from_terms(parts.collect(), grid.rows, grid.periods(), grid.cols)
+    }
+
+    /// From terms computed elsewhere: for tests against other software and for what-if pigs.
+    ///
+    /// Pigs are put in an order that depends on their terms only, so that the order of rows in a
+    /// file changes nothing, not even rounding.
+    pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood {
+        let mut order: Vec<usize> = (0..parts.len()).collect();
+        let key = |p: &PigTerms| {
+            let first = p.lives.first().and_then(|l| l.bins.first());
+            (p.rows.start, p.cols.start, p.reading.0.to_bits(), p.rows.mass[0].to_bits(), p.cols.mass[0].to_bits(),
+             first.map_or(0, |b| b.stay_years.to_bits()), p.lives.first().map_or(0, |l| l.death.to_bits()))
+        };
+        order.sort_by_key(|i| key(&parts[*i]));
+        let mut l = Likelihood {
+            pigs: Vec::with_capacity(parts.len()),
+            axis: Vec::new(),
+            lives: Vec::new(),
+            terms: Vec::new(),
+            stay: Vec::new(),
+            moved: Vec::new(),
+            by_stay: Vec::new(),
+            by_moved: Vec::new(),
+            q_slope: Vec::new(),
+            value: vec![0.0; parts.len()],
+            periods,
+            cols,
+            mean_mass_off_grid: 0.0,
+            order: Vec::new(),
+        };
+        for &i in &order {
+            l.add(&parts[i], rows);
+        }
+        if !parts.is_empty() {
+            l.mean_mass_off_grid = parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
+        }
+        let gathered = l.stay.len();
+        l.moved = vec![0.0; gathered];
+        l.by_stay = vec![0.0; gathered];
+        l.by_moved = vec![0.0; gathered];
+        l.q_slope = vec![0.0; l.terms.len()];
+        l.order = order;
+        l
+    }
+
+    fn add(&mut self, p: &PigTerms, rows: usize) {
+        let bins = || p.lives.iter().flat_map(|l| &l.bins);
+        let first = bins().map(|b| b.period).min().unwrap_or(0);
+        let last = bins().map(|b| b.period).max().unwrap_or(0);
+        let (col, cols) = padded(p.cols.start, p.cols.mass.len(), self.cols);
+        let row_mass = self.axis.len();
+        self.axis.extend(&p.rows.mass);
+        let col_mass = self.axis.len();
+        self.axis.resize(col_mass + cols, 0.0);
+        let inner = col_mass + p.cols.start - col;
+        self.axis[inner..inner + p.cols.mass.len()].copy_from_slice(&p.cols.mass);
+        let first_life = self.lives.len();
+        for life in &p.lives {
+            let from = self.terms.len();
+            // Oldest first: the recursion runs forward in time.
+            self.terms.extend(life.bins.iter().rev().map(|b| Term {
+                period: (b.period - first) as u32,
+                stay: b.stay_years,
+                moved: b.moved_years,
+                ramp: b.ramp,
+            }));
+            self.lives.push((life.weight, from..self.terms.len()));
+        }
+        let gathered = self.stay.len();
+        self.stay.resize(gathered + last - first + 1, 0.0);
+        debug_assert!(p.rows.start + p.rows.mass.len() <= rows);
+        self.pigs.push(Footprint {
+            row: p.rows.start,
+            rows: p.rows.mass.len(),
+            col,
+            cols,
+            row_mass,
+            col_mass,
+            period: first,
+            periods: last - first + 1,
+            gathered,
+            disperses: bins().any(|b| b.moved_years > 0.0),
+            a: p.reading.0,
+            b: p.reading.1,
+            lives: first_life..self.lives.len(),
+        });
+    }
+
+    /// Number of pigs.
+    pub fn len(&self) -> usize {
+        self.pigs.len()
+    }
+    /// Whether there is no pig.
+    pub fn is_empty(&self) -> bool {
+        self.pigs.is_empty()
+    }
+
+    /// ln likelihood of each pig at the last evaluation, in the caller's order.
+    pub fn pointwise(&self) -> Vec<f64> {
+        let mut out = vec![0.0; self.pigs.len()];
+        for (k, i) in self.order.iter().enumerate() {
+            out[*i] = self.value[k].ln();
+        }
+        out
+    }
+
+    /// ln likelihood, and its gradient by hazard and by dispersed hazard.
+    ///
+    /// # Shapes and units
+    /// all fields `[row][period][column]`, hazards per year; the gradients are overwritten.
+    pub fn value_gradient(&mut self, hazard: &[f64], dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) -> f64 {
+        self.gather(hazard, dispersed);
+        let mut total = 0.0;
+        self.by_stay.fill(0.0);
+        self.by_moved.fill(0.0);
+        for (k, pig) in self.pigs.iter().enumerate() {
+            let mut q = 0.0;
+            for (weight, range) in &self.lives[pig.lives.clone()] {
+                let terms = &self.terms[range.clone()];
+                let slope = &mut self.q_slope[range.clone()];
+                q += weight * life_q(terms, &self.stay[pig.gathered..], &self.moved[pig.gathered..], *weight, slope);
+            }
+            let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
+            self.value[k] = value;
+            total += value.ln();
+            let scale = pig.b / value;
+            for (_, range) in &self.lives[pig.lives.clone()] {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                    let at = pig.gathered + term.period as usize;
+                    self.by_stay[at] += scale * s * term.stay;
+                    self.by_moved[at] += scale * s * term.moved;
+                }
+            }
+        }
+        self.scatter(by_hazard, by_dispersed);
+        total
+    }
+
+    /// Fisher product at the last evaluation: from a change of the hazards to the matching gradient.
+    ///
+    /// # Formula
+    /// ```text
+    /// F v = Σ_i ∇p_i (∇p_i · v) / (p_i (1 − p_i))
+    /// ```
+    pub fn fisher(&mut self, d_hazard: &[f64], d_dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
+        self.gather(d_hazard, d_dispersed);
+        self.by_stay.fill(0.0);
+        self.by_moved.fill(0.0);
+        for (k, pig) in self.pigs.iter().enumerate() {
+            let mut change = 0.0;
+            for (_, range) in &self.lives[pig.lives.clone()] {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                    let at = pig.gathered + term.period as usize;
+                    change += s * (term.stay * self.stay[at] + term.moved * self.moved[at]);
+                }
+            }
+            // L is p or 1 − p: p(1 − p) is the same for both.
+            let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
+            let scale = pig.b * pig.b * change / (p * (1.0 - p));
+            for (_, range) in &self.lives[pig.lives.clone()] {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                    let at = pig.gathered + term.period as usize;
+                    self.by_stay[at] += scale * s * term.stay;
+                    self.by_moved[at] += scale * s * term.moved;
+                }
+            }
+        }
+        self.scatter(by_hazard, by_dispersed);
+    }
+
+    fn gather(&mut self, hazard: &[f64], dispersed: &[f64]) {
+        pulp::Arch::new().dispatch(Gather {
+            pigs: &self.pigs,
+            axis: &self.axis,
+            periods: self.periods,
+            cols: self.cols,
+            fields: [hazard, dispersed],
+            out: [&mut self.stay, &mut self.moved],
+        });
+    }
+
+    fn scatter(&mut self, by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
+        by_hazard.fill(0.0);
+        by_dispersed.fill(0.0);
+        pulp::Arch::new().dispatch(Scatter {
+            pigs: &self.pigs,
+            axis: &self.axis,
+            periods: self.periods,
+            cols: self.cols,
+            by: [&self.by_stay, &self.by_moved],
+            fields: [by_hazard, by_dispersed],
+        });
+    }
+}
+
+/// Fields → gathered hazards of every pig; compiled for each width of instructions.
+struct Gather<'a> {
+    pigs: &'a [Footprint],
+    axis: &'a [f64],
+    periods: usize,
+    cols: usize,
+    fields: [&'a [f64]; 2],
+    out: [&'a mut [f64]; 2],
+}
+
+impl pulp::WithSimd for Gather<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        let [stay, moved] = self.out;
+        for pig in self.pigs {
+            let out = pig.gathered..pig.gathered + pig.periods;
+            gather_pig(pig, self.axis, self.fields[0], self.periods, self.cols, &mut stay[out.clone()]);
+            if pig.disperses {
+                gather_pig(pig, self.axis, self.fields[1], self.periods, self.cols, &mut moved[out]);
+            }
+        }
+    }
+}
+
+/// Gradients by gathered hazards → fields; compiled for each width of instructions.
+struct Scatter<'a> {
+    pigs: &'a [Footprint],
+    axis: &'a [f64],
+    periods: usize,
+    cols: usize,
+    by: [&'a [f64]; 2],
+    fields: [&'a mut [f64]; 2],
+}
+
+impl pulp::WithSimd for Scatter<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        let [by_hazard, by_dispersed] = self.fields;
+        for pig in self.pigs {
+            let from = pig.gathered..pig.gathered + pig.periods;
+            scatter_pig(pig, self.axis, &self.by[0][from.clone()], self.periods, self.cols, by_hazard);
+            if pig.disperses {
+                scatter_pig(pig, self.axis, &self.by[1][from], self.periods, self.cols, by_dispersed);
+            }
+        }
+    }
+}
+
+/// One pig's terms before they are laid out.
+#[derive(Debug, Clone)]
+pub struct PigTerms {
+    /// Displacement mass over rows.
+    pub rows: AxisMass,
+    /// Displacement mass over columns.
+    pub cols: AxisMass,
+    /// Possible lives.
+    pub lives: Vec<Life>,
+    /// (a, b) of the reading: L = a + b Q.
+    pub reading: (f64, f64),
+}
+
+impl PigTerms {
+    /// Mass of the displacement kernel off the grid.
+    pub fn off_grid(&self) -> f64 {
+        1.0 - (1.0 - self.rows.off_grid) * (1.0 - self.cols.off_grid)
+    }
+}
+
+/// Q of one life, and weight·∂Q/∂h of each of its terms (oldest first).
+fn life_q(terms: &[Term], stay: &[f64], moved: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
+    let mut survive = 1.0;
+    let mut q = 0.0;
+    for (term, s) in terms.iter().zip(slope.iter_mut()) {
+        let t = term.period as usize;
+        let h = term.stay * stay[t] + term.moved * moved[t];
+        let infected = -(-h).exp_m1();
+        let gain = term.ramp * survive * infected;
+        q += gain;
+        survive *= 1.0 - infected;
+        // First half of the derivative; the contribution of newer bins is taken away below.
+        *s = term.ramp * survive + q;
+    }
+    for s in slope.iter_mut() {
+        *s = weight * (*s - q);
+    }
+    q
+}
+
+/// Start and width of a window widened to a multiple of four within the grid.
+fn padded(start: usize, width: usize, n: usize) -> (usize, usize) {
+    let wide = width.div_ceil(4) * 4;
+    if wide > n {
+        return (start, width);
+    }
+    (start.min(n - wide), wide)
+}
+
+macro_rules! by_width {
+    ($cols:expr, $fixed:ident, $slow:ident, $($arg:expr),*) => {
+        match $cols {
+            4 => $fixed::<4>($($arg),*),
+            8 => $fixed::<8>($($arg),*),
+            12 => $fixed::<12>($($arg),*),
+            16 => $fixed::<16>($($arg),*),
+            20 => $fixed::<20>($($arg),*),
+            24 => $fixed::<24>($($arg),*),
+            _ => $slow($($arg),*),
+        }
+    };
+}
+
+#[inline(always)]
+fn gather_pig(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
+    by_width!(pig.cols, gather_fixed, gather_any, pig, axis, field, periods, cols, out)
+}
+
+#[inline(always)]
+fn gather_fixed<const W: usize>(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
+    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
+    let wx: &[f64; W] = axis[pig.col_mass..].first_chunk().expect("the window's mass has its width");
+    let step = periods * cols;
+    let start = |p: usize| (pig.row * periods + pig.period + p) * cols + pig.col;
+    // Two periods at a time: their sums do not wait for one another.
+    let mut pairs = out.chunks_exact_mut(2);
+    let mut p = 0;
+    for out in &mut pairs {
+        let (mut a, mut b) = ([0.0; W], [0.0; W]);
+        let mut at = start(p);
+        for m in wy {
+            let here: &[f64; W] = field[at..].first_chunk().expect("the window lies on the grid");
+            let next: &[f64; W] = field[at + cols..].first_chunk().expect("the window lies on the grid");
+            for j in 0..W {
+                a[j] += m * here[j];
+                b[j] += m * next[j];
+            }
+            at += step;
+        }
+        let (mut sum_a, mut sum_b) = (0.0, 0.0);
+        for j in 0..W {
+            sum_a += a[j] * wx[j];
+            sum_b += b[j] * wx[j];
+        }
+        (out[0], out[1]) = (sum_a, sum_b);
+        p += 2;
+    }
+    if let [out] = pairs.into_remainder() {
+        let mut a = [0.0; W];
+        let mut at = start(p);
+        for m in wy {
+            let here: &[f64; W] = field[at..].first_chunk().expect("the window lies on the grid");
+            for j in 0..W {
+                a[j] += m * here[j];
+            }
+            at += step;
+        }
+        *out = a.iter().zip(wx).map(|(a, w)| a * w).sum();
+    }
+}
+
+#[inline(always)]
+fn gather_any(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
+    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
+    let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
+    for (p, out) in out.iter_mut().enumerate() {
+        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
+        *out = 0.0;
+        for m in wy {
+            let line = &field[at..at + pig.cols];
+            *out += m * line.iter().zip(wx).map(|(a, b)| a * b).sum::<f64>();
+            at += periods * cols;
+        }
+    }
+}
+
+#[inline(always)]
+fn scatter_pig(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
+    by_width!(pig.cols, scatter_fixed, scatter_any, pig, axis, by, periods, cols, field)
+}
+
+#[inline(always)]
+fn scatter_fixed<const W: usize>(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
+    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
+    let wx: &[f64; W] = axis[pig.col_mass..].first_chunk().expect("the window's mass has its width");
+    for (p, g) in by.iter().enumerate() {
+        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
+        for m in wy {
+            let line: &mut [f64; W] = field[at..].first_chunk_mut().expect("the window lies on the grid");
+            let k = m * g;
+            for j in 0..W {
+                line[j] += k * wx[j];
+            }
+            at += periods * cols;
+        }
+    }
+}
+
+#[inline(always)]
+fn scatter_any(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
+    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
+    let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
+    for (p, g) in by.iter().enumerate() {
+        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
+        for m in wy {
+            for (f, w) in field[at..at + pig.cols].iter_mut().zip(wx) {
+                *f += m * g * w;
+            }
+            at += periods * cols;
+        }
+    }
+}

@@ -1,0 +1,22 @@
+//! The model: a hazard of infection over cells and periods, seen through ranges, lives and knives.
+//!
+//! | symbol | meaning | shape | unit |
+//! | --- | --- | --- | --- |
+//! | λ(c, t) | force of infection | rows × periods × cols | 1/yr |
+//! | w_i | mass of pig i's displacement kernel per cell | window of rows × cols | 1 |
+//! | D | dispersal filter, in cosine space | rows × cols | 1 |
+//! | E_k, m_k | exposure in lag bin k; share of it before a change of range | bins | yr; 1 |
+//! | h_k | hazard gathered in bin k | bins | 1 |
+//! | R̄_k | mean visibility of a lesion that old | bins | 1 |
+//! | p_i | probability that the pig reads positive | pigs | 1 |
+//! | x, z | latent field, its white noise | rows × periods × cols | 1 |
+
+pub mod detection;
+pub mod exposure;
+pub mod field;
+pub mod home_range;
+pub mod likelihood;
+pub mod model;
+pub mod operations;
+pub mod posterior;
+pub mod prior;

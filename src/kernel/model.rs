@@ -1,0 +1,164 @@
+//! Field, pigs and priors as one density: what the samplers see.
+
+use super::field::{HazardField, Shape};
+use super::likelihood::Likelihood;
+use super::operations::Covariate;
+use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
+use crate::num::hmc::Target;
+use crate::num::newton_cg::Problem;
+use crate::study::FieldPrior;
+
+/// The joint density of white noise z and hyperparameters, relative to N(0, I).
+///
+/// # Formula
+/// ```text
+/// ln ratio(z, η) = ℓ(z, θ) + ln π(θ) + ½|η|²,   θ_j = start_j + unit_j η_j
+/// ```
+/// # Shapes and units
+/// q = (z, η): `rows · periods · cols` values of noise, then the sampled hyperparameters
+/// (level and operation effects always; range, s.d. and persistence unless fixed).
+pub struct Model {
+    /// The hazard field.
+    pub field: HazardField,
+    /// The pigs.
+    pub likelihood: Likelihood,
+    prior: FieldPrior,
+    start: Vec<f64>,
+    unit: Vec<f64>,
+    /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
+    sampled: Vec<usize>,
+    by_hazard: Vec<f64>,
+    by_dispersed: Vec<f64>,
+    d_hazard: Vec<f64>,
+    d_dispersed: Vec<f64>,
+    /// ln likelihood at the last evaluation.
+    pub log_likelihood: f64,
+    /// Hyperparameters at the last evaluation.
+    pub hyper: Hyper,
+}
+
+impl Model {
+    /// A model of a shape with its operations and pigs.
+    pub fn new(prior: &FieldPrior, shape: Shape, covariates: Vec<Covariate>, likelihood: Likelihood) -> Model {
+        let n = shape.len();
+        let types = covariates.len();
+        let hyper = Hyper::start(prior, types);
+        let mut sampled = vec![LEVEL];
+        if !prior.fixed {
+            sampled.extend([RANGE, SD, PERSISTENCE]);
+        }
+        sampled.extend((0..types).map(|j| OPERATION + j));
+        let mut unit = vec![prior.level_sd, 0.5, 0.5, 1.0];
+        unit.extend((0..types).map(|_| prior.operation_sd));
+        Model {
+            field: HazardField::new(shape, covariates),
+            likelihood,
+            prior: prior.clone(),
+            start: hyper.to_vec(),
+            unit,
+            sampled,
+            by_hazard: vec![0.0; n],
+            by_dispersed: vec![0.0; n],
+            d_hazard: vec![0.0; n],
+            d_dispersed: vec![0.0; n],
+            log_likelihood: f64::NEG_INFINITY,
+            hyper,
+        }
+    }
+
+    /// Number of noise values.
+    pub fn noise_len(&self) -> usize {
+        self.by_hazard.len()
+    }
+    /// Number of sampled hyperparameters.
+    pub fn sampled_len(&self) -> usize {
+        self.sampled.len()
+    }
+    /// Names of the sampled hyperparameters, in order.
+    pub fn sampled_names(&self) -> Vec<String> {
+        let name = |i: &usize| match *i {
+            LEVEL => "level".to_string(),
+            RANGE => "log_range".to_string(),
+            SD => "log_sd".to_string(),
+            PERSISTENCE => "persistence_logit".to_string(),
+            j => format!("operation_{}", self.field.covariates()[j - OPERATION].vector.word()),
+        };
+        self.sampled.iter().map(name).collect()
+    }
+    /// Hyperparameters of a point q.
+    pub fn hyper_at(&self, q: &[f64]) -> Hyper {
+        let mut v = self.start.clone();
+        for (eta, &i) in q[self.noise_len()..].iter().zip(&self.sampled) {
+            v[i] = self.start[i] + self.unit[i] * eta;
+        }
+        Hyper::from_slice(&v)
+    }
+    /// Coordinates η of hyperparameters.
+    pub fn coordinates(&self, hyper: &Hyper) -> Vec<f64> {
+        let v = hyper.to_vec();
+        self.sampled.iter().map(|&i| (v[i] - self.start[i]) / self.unit[i]).collect()
+    }
+    /// Computes the hazard field at a point, without gradient.
+    pub fn set(&mut self, q: &[f64]) {
+        let n = self.noise_len();
+        self.hyper = self.hyper_at(q);
+        self.field.forward(&q[..n], &self.hyper);
+    }
+}
+
+impl Target for Model {
+    fn dim(&self) -> usize {
+        self.noise_len() + self.sampled.len()
+    }
+
+    fn log_ratio(&mut self, q: &[f64], gradient: &mut [f64]) -> f64 {
+        let n = self.noise_len();
+        let hyper = self.hyper_at(q);
+        let mut by_hyper = vec![0.0; self.start.len()];
+        let prior = log_prior(&self.prior, &hyper, &mut by_hyper);
+        self.field.forward(&q[..n], &hyper);
+        self.log_likelihood = self.likelihood.value_gradient(
+            &self.field.hazard,
+            &self.field.dispersed,
+            &mut self.by_hazard,
+            &mut self.by_dispersed,
+        );
+        let (by_z, by_eta) = gradient.split_at_mut(n);
+        self.field.backward(&mut self.by_hazard, &mut self.by_dispersed, &q[..n], &hyper, by_z, &mut by_hyper);
+        let mut value = self.log_likelihood + prior;
+        for ((g, eta), &i) in by_eta.iter_mut().zip(&q[n..]).zip(&self.sampled) {
+            *g = by_hyper[i] * self.unit[i] + eta;
+            value += 0.5 * eta * eta;
+        }
+        self.hyper = hyper;
+        value
+    }
+}
+
+/// The noise alone at fixed hyperparameters, for the search of the mode.
+pub struct AtStart<'a> {
+    /// The model whose starting hyperparameters are held.
+    pub model: &'a mut Model,
+}
+
+impl Problem for AtStart<'_> {
+    fn log_likelihood(&mut self, z: &[f64], gradient: &mut [f64]) -> f64 {
+        let m = &mut *self.model;
+        let hyper = Hyper::from_slice(&m.start);
+        m.field.forward(z, &hyper);
+        let value =
+            m.likelihood.value_gradient(&m.field.hazard, &m.field.dispersed, &mut m.by_hazard, &mut m.by_dispersed);
+        let mut unused = vec![0.0; m.start.len()];
+        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, z, &hyper, gradient, &mut unused);
+        value
+    }
+
+    fn fisher(&mut self, v: &[f64], out: &mut [f64]) {
+        let m = &mut *self.model;
+        let hyper = Hyper::from_slice(&m.start);
+        m.field.push_forward(v, &hyper, &mut m.d_hazard, &mut m.d_dispersed);
+        m.likelihood.fisher(&m.d_hazard, &m.d_dispersed, &mut m.by_hazard, &mut m.by_dispersed);
+        let mut unused = vec![0.0; m.start.len()];
+        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, v, &hyper, out, &mut unused);
+    }
+}

@@ -1,0 +1,268 @@
+//! Sampling the posterior: starting points, chains in parallel, draws kept, convergence judged.
+
+use super::field::Shape;
+use super::model::{AtStart, Model};
+use super::prior::Hyper;
+use crate::grid::Grid;
+use crate::num::diagnostics::{Convergence, convergence};
+use crate::num::hmc::{ChainOutcome, Settings, Target, run_chain};
+use crate::num::newton_cg::{self, Info, Params};
+use crate::study::Study;
+use rand::SeedableRng;
+use rand_chacha::ChaCha12Rng;
+use rand_distr::{Distribution, StandardNormal};
+use rayon::prelude::*;
+use serde::Serialize;
+
+/// Largest acceptable split R̂ (Vehtari et al. 2021 advise 1.01 for final results; the study's own contract asks 1.05).
+pub const LARGEST_R_HAT: f64 = 1.05;
+/// Smallest acceptable effective sample size of total and zone hazards.
+pub const SMALLEST_ESS: f64 = 400.0;
+/// Memory kept for draws of the field, bytes; beyond it fewer draws are kept and the run says so.
+pub const DRAW_MEMORY_BYTES: usize = 1 << 30;
+
+/// Posterior draws of the hazard field and what is needed to trust them.
+#[derive(Debug, Clone)]
+pub struct Posterior {
+    /// One field per draw, `[row][period][column]`, hazard per year. Chains one after another.
+    pub hazard: Vec<Vec<f32>>,
+    /// Hyperparameters of each draw.
+    pub hyper: Vec<Hyper>,
+    /// ln likelihood of each pig at each draw would be large; its total is kept.
+    pub log_likelihood: Vec<f64>,
+    /// Watched quantities with their convergence, in a fixed order.
+    pub watched: Vec<Watched>,
+    /// How each chain went.
+    pub chains: Vec<ChainOutcome>,
+    /// How the search for the mode ended.
+    pub mode: Info,
+    /// Mean mass of the displacement kernels that falls off the grid.
+    pub mass_off_grid: f64,
+}
+
+/// One watched quantity.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Watched {
+    /// Name: `total_hazard`, `zone_hazard:<id>`, a hyperparameter, `log_likelihood` or `cell_hazard:<id>`.
+    pub name: String,
+    /// Posterior mean over all trajectories after warm-up.
+    pub mean: f64,
+    /// Posterior standard deviation.
+    pub sd: f64,
+    /// R̂ and effective sample sizes.
+    pub convergence: Convergence,
+}
+
+/// A weighted mean of the hazard that is watched for convergence.
+#[derive(Debug, Clone)]
+pub struct Watch {
+    /// Name in the report.
+    pub name: String,
+    /// Weight of each field value as (index, weight); `None` watches the mean over the whole field.
+    pub weights: Option<Vec<(usize, f64)>>,
+    /// Whether the effective-size target applies (total and zone hazards), besides R̂.
+    pub needs_ess: bool,
+}
+
+impl Posterior {
+    /// Quantities that miss their targets: (name, what is missed). Empty when all is well.
+    pub fn shortfalls(&self, watches: &[Watch]) -> Vec<(String, String)> {
+        let mut out = Vec::new();
+        for w in &self.watched {
+            let c = &w.convergence;
+            match c.r_hat {
+                Some(r) if r < LARGEST_R_HAT => {}
+                Some(r) => out.push((w.name.clone(), format!("split R-hat is {r:.3}, should be below {LARGEST_R_HAT}"))),
+                None => {}
+            }
+            let needs = watches.iter().any(|x| x.needs_ess && x.name == w.name);
+            if let (true, Some(e)) = (needs, c.ess_bulk)
+                && e < SMALLEST_ESS
+            {
+                out.push((w.name.clone(), format!("{e:.0} effective draws, should be at least {SMALLEST_ESS:.0}")));
+            }
+        }
+        let divergent: usize = self.chains.iter().map(|c| c.divergences).sum();
+        if divergent > 0 {
+            out.push(("trajectories".into(), format!("{divergent} divergent trajectories after warm-up")));
+        }
+        out
+    }
+    /// Number of draws kept.
+    pub fn draws(&self) -> usize {
+        self.hazard.len()
+    }
+}
+
+/// The field's shape for a study on a grid.
+pub fn shape_of(study: &Study, grid: &Grid) -> Shape {
+    Shape {
+        rows: grid.rows,
+        periods: grid.periods(),
+        cols: grid.cols,
+        cell_m: grid.cell_m,
+        period_months: f64::from(grid.period_months),
+        dispersal_mean_m: study.dispersal.mean_m,
+        link: study.field.link,
+    }
+}
+
+/// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every district tried (7 to 13 needed).
+fn mode_params() -> Params {
+    Params { relative_gradient: 1e-3, max_steps: 30, max_cg: 60 }
+}
+
+/// Samples the posterior.
+///
+/// `build` makes one model (called once a chain and once for the mode; all must be alike);
+/// `progress` is called once a trajectory, from any thread.
+///
+/// # Numerics
+/// Chains run side by side on the current rayon pool; each has its own random stream, so the
+/// draws depend on the seed and not on the number of threads.
+/// # Source
+/// Method note §5: exact-rotation HMC over noise and hyperparameters together, started near the mode.
+pub fn sample(study: &Study, build: &(dyn Fn() -> Model + Sync), watches: &[Watch], progress: &(dyn Fn() + Sync)) -> Posterior {
+    let mut model = build();
+    let n = model.noise_len();
+    let mut mode = vec![0.0; n];
+    let info = newton_cg::maximise(&mut AtStart { model: &mut model }, &mut mode, &mode_params());
+    let mass_off_grid = model.likelihood.mean_mass_off_grid;
+    let names = model.sampled_names();
+    drop(model);
+
+    let run = &study.run;
+    let affordable = (DRAW_MEMORY_BYTES / (4 * n)).max(20);
+    let per_chain = run.posterior_samples.min(affordable).div_ceil(run.chains).clamp(1, run.trajectories);
+    let settings = |m: &Model| Settings {
+        warmup: run.warmup,
+        trajectories: run.trajectories,
+        accept: 0.8,
+        length: std::f64::consts::FRAC_PI_2,
+        max_steps: 64,
+        adapted: m.noise_len()..m.dim(),
+    };
+    let chains: Vec<ChainDraws> = (0..run.chains)
+        .into_par_iter()
+        .map(|chain| {
+            let mut model = build();
+            let start = dispersed_start(&model, &mode, study.study.seed, chain as u64);
+            let settings = settings(&model);
+            let mut draws = ChainDraws::new(per_chain, run.trajectories);
+            let outcome = run_chain(
+                &mut model,
+                &start,
+                &settings,
+                study.study.seed,
+                chain as u64,
+                |m, trajectory, moved, q| draws.keep(m, trajectory, moved, q, watches),
+                progress,
+            );
+            draws.outcome = Some(outcome);
+            draws
+        })
+        .collect();
+    collect(chains, names, watches, info, mass_off_grid)
+}
+
+/// A point near the mode: the mode plus white noise, hyperparameters about their starting values.
+fn dispersed_start(model: &Model, mode: &[f64], seed: u64, chain: u64) -> Vec<f64> {
+    let mut rng = ChaCha12Rng::seed_from_u64(seed ^ 0x5eed_0f57_a272);
+    rng.set_stream(chain + 1);
+    let mut noise = || -> f64 { StandardNormal.sample(&mut rng) };
+    let mut q: Vec<f64> = mode.iter().map(|m| m + noise()).collect();
+    q.extend((0..model.sampled_len()).map(|_| noise()));
+    q
+}
+
+struct ChainDraws {
+    per_chain: usize,
+    trajectories: usize,
+    hazard: Vec<Vec<f32>>,
+    hyper: Vec<Hyper>,
+    log_likelihood: Vec<f64>,
+    /// Watched values of every trajectory: watches, then hyperparameters, then log likelihood.
+    series: Vec<Vec<f64>>,
+    current: Option<(Vec<f32>, Vec<f64>, Hyper)>,
+    outcome: Option<ChainOutcome>,
+}
+
+impl ChainDraws {
+    fn new(per_chain: usize, trajectories: usize) -> ChainDraws {
+        ChainDraws {
+            per_chain,
+            trajectories,
+            hazard: Vec::with_capacity(per_chain),
+            hyper: Vec::new(),
+            log_likelihood: Vec::new(),
+            series: Vec::new(),
+            current: None,
+            outcome: None,
+        }
+    }
+
+    fn keep(&mut self, m: &mut Model, trajectory: usize, moved: bool, q: &[f64], watches: &[Watch]) {
+        if moved || self.current.is_none() {
+            if !moved {
+                // The model stands at a refused proposal: bring it back to the state.
+                let mut unused = vec![0.0; q.len()];
+                m.log_ratio(q, &mut unused);
+            }
+            let hazard = &m.field.hazard;
+            let mut values: Vec<f64> = watches
+                .iter()
+                .map(|w| match &w.weights {
+                    Some(weights) => weights.iter().map(|(i, x)| x * hazard[*i]).sum(),
+                    None => hazard.iter().sum::<f64>() / hazard.len() as f64,
+                })
+                .collect();
+            values.extend(&q[m.noise_len()..]);
+            values.push(m.log_likelihood);
+            self.current = Some((hazard.iter().map(|v| *v as f32).collect(), values, m.hyper.clone()));
+        }
+        let (hazard, values, hyper) = self.current.as_ref().expect("set just above");
+        if self.series.is_empty() {
+            self.series = vec![Vec::with_capacity(self.trajectories); values.len()];
+        }
+        self.series.iter_mut().zip(values).for_each(|(s, v)| s.push(*v));
+        // Draw k is kept at the trajectory where k/per_chain of the run has passed: evenly spaced.
+        let due = |t: usize| (t * self.per_chain) / self.trajectories;
+        if due(trajectory + 1) > due(trajectory) {
+            self.hazard.push(hazard.clone());
+            self.hyper.push(hyper.clone());
+            self.log_likelihood.push(*values.last().expect("the log likelihood is always there"));
+        }
+    }
+}
+
+fn collect(chains: Vec<ChainDraws>, names: Vec<String>, watches: &[Watch], mode: Info, mass_off_grid: f64) -> Posterior {
+    let names: Vec<String> =
+        watches.iter().map(|w| w.name.clone()).chain(names).chain(["log_likelihood".into()]).collect();
+    let watched = names
+        .into_iter()
+        .enumerate()
+        .map(|(i, name)| {
+            let series: Vec<Vec<f64>> = chains.iter().map(|c| c.series[i].clone()).collect();
+            let all: Vec<f64> = series.iter().flatten().copied().collect();
+            let mean = all.iter().sum::<f64>() / all.len() as f64;
+            let var = all.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (all.len() as f64 - 1.0);
+            Watched { name, mean, sd: var.sqrt(), convergence: convergence(&series) }
+        })
+        .collect();
+    let mut out = Posterior {
+        hazard: Vec::new(),
+        hyper: Vec::new(),
+        log_likelihood: Vec::new(),
+        watched,
+        chains: Vec::new(),
+        mode,
+        mass_off_grid,
+    };
+    for c in chains {
+        out.hazard.extend(c.hazard);
+        out.hyper.extend(c.hyper);
+        out.log_likelihood.extend(c.log_likelihood);
+        out.chains.extend(c.outcome);
+    }
+    out
+}

@@ -1,0 +1,9 @@
+//! Numerical routines that know no geography: transforms, samplers, diagnostics.
+
+pub mod autoregression;
+pub mod cosine;
+pub mod diagnostics;
+pub mod hmc;
+pub mod link;
+pub mod newton_cg;
+pub mod normal;

@@ -1,0 +1,154 @@
+//! What all GeoJSON layers share: RFC 7946 order, winding, precision and box.
+
+use super::ReportError;
+use crate::projection::Projector;
+use geo::{Coord, LineString, MultiPolygon, Polygon};
+use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, JsonValue};
+
+/// Decimals of a degree: 1e-7 is about a centimetre.
+const DECIMALS: f64 = 1e7;
+
+/// A number for a property, rounded to significant digits; `None` when it is not finite.
+pub fn number(value: f64) -> Option<JsonValue> {
+    if !value.is_finite() {
+        return None;
+    }
+    let rounded: f64 = format!("{value:.5e}").parse().ok()?;
+    // Whole numbers are written as such.
+    if rounded.fract() == 0.0 && rounded.abs() < 1e15 {
+        return Some(JsonValue::from(rounded as i64));
+    }
+    serde_json::Number::from_f64(rounded).map(JsonValue::Number)
+}
+
+/// Properties of a feature; an absent value is left out, never written as 0 or null.
+#[derive(Default)]
+pub struct Properties(JsonObject);
+
+impl Properties {
+    /// None yet.
+    pub fn new() -> Properties {
+        Properties::default()
+    }
+    /// A text.
+    pub fn text(mut self, name: &str, value: impl Into<String>) -> Properties {
+        self.0.insert(name.into(), JsonValue::String(value.into()));
+        self
+    }
+    /// A text, when there is one.
+    pub fn text_if(self, name: &str, value: Option<String>) -> Properties {
+        match value {
+            Some(v) => self.text(name, v),
+            None => self,
+        }
+    }
+    /// A number, left out when it is not finite.
+    pub fn number(mut self, name: &str, value: f64) -> Properties {
+        if let Some(v) = number(value) {
+            self.0.insert(name.into(), v);
+        }
+        self
+    }
+    /// A number, when there is one.
+    pub fn number_if(self, name: &str, value: Option<f64>) -> Properties {
+        match value {
+            Some(v) => self.number(name, v),
+            None => self,
+        }
+    }
+    /// Any JSON value.
+    pub fn value(mut self, name: &str, value: JsonValue) -> Properties {
+        self.0.insert(name.into(), value);
+        self
+    }
+}
+
+/// Collects features and their common box, then writes one collection.
+pub struct LayerBuilder<'a> {
+    projector: &'a Projector,
+    features: Vec<Feature>,
+    bbox: Option<[f64; 4]>,
+}
+
+impl<'a> LayerBuilder<'a> {
+    /// An empty layer.
+    pub fn new(projector: &'a Projector) -> LayerBuilder<'a> {
+        LayerBuilder { projector, features: Vec::new(), bbox: None }
+    }
+
+    fn places(&mut self, places: &[Coord<f64>]) -> Result<Vec<Vec<f64>>, ReportError> {
+        let round = |v: f64| (v * DECIMALS).round() / DECIMALS;
+        let out: Vec<Vec<f64>> =
+            self.projector.to_wgs84(places)?.into_iter().map(|c| vec![round(c.x), round(c.y)]).collect();
+        for p in &out {
+            let b = self.bbox.get_or_insert([p[0], p[1], p[0], p[1]]);
+            *b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+        }
+        Ok(out)
+    }
+
+    fn push(&mut self, value: GeometryValue, id: &str, properties: Properties) {
+        self.features.push(Feature {
+            bbox: None,
+            geometry: Some(Geometry::new(value)),
+            id: Some(geojson::feature::Id::String(id.into())),
+            properties: Some(properties.0),
+            foreign_members: None,
+        });
+    }
+
+    /// A point in the study's system.
+    ///
+    /// # Errors
+    /// [`ReportError::Projection`].
+    pub fn point(&mut self, at: Coord<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
+        let place = self.places(&[at])?.swap_remove(0);
+        self.push(GeometryValue::new_point(place), id, properties);
+        Ok(())
+    }
+
+    /// A polygon or several in the study's system; rings are wound by the right-hand rule.
+    ///
+    /// # Errors
+    /// [`ReportError::Projection`].
+    pub fn area(&mut self, area: &MultiPolygon<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
+        use geo::orient::{Direction, Orient};
+        let area = area.orient(Direction::Default);
+        let mut parts = Vec::new();
+        for polygon in &area.0 {
+            let mut rings = Vec::new();
+            for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+                rings.push(self.places(&ring.0)?);
+            }
+            parts.push(rings);
+        }
+        let value = match parts.len() {
+            1 => GeometryValue::new_polygon(parts.swap_remove(0)),
+            _ => GeometryValue::new_multi_polygon(parts),
+        };
+        self.push(value, id, properties);
+        Ok(())
+    }
+
+    /// A closed ring of corners in the study's system.
+    ///
+    /// # Errors
+    /// [`ReportError::Projection`].
+    pub fn ring(&mut self, corners: &[Coord<f64>], id: &str, properties: Properties) -> Result<(), ReportError> {
+        let polygon = Polygon::new(LineString(corners.to_vec()), vec![]);
+        self.area(&MultiPolygon(vec![polygon]), id, properties)
+    }
+
+    /// The collection as text, one feature a line.
+    pub fn finish(self) -> Vec<u8> {
+        let collection = FeatureCollection {
+            bbox: self.bbox.map(|b| b.to_vec()),
+            features: self.features,
+            foreign_members: None,
+        };
+        let mut text = GeoJson::FeatureCollection(collection).to_string();
+        text = text.replace("{\"type\":\"Feature\",", "\n{\"type\":\"Feature\",");
+        text.push('\n');
+        text.into_bytes()
+    }
+}

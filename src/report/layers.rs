@@ -1,0 +1,171 @@
+//! The GeoJSON layers: cells, positives, origins, zones.
+
+use super::ReportError;
+use super::geojson_layer::{LayerBuilder, Properties, number};
+use crate::analysis::Analysis;
+use crate::assess::Spread;
+use crate::grid::Grid;
+use crate::projection::Projector;
+use crate::record::{Reading, date_of_day};
+use geo::{Coord, MultiPolygon, Polygon, Rect};
+use serde_json::{Map, Value};
+
+fn day(value: f64) -> String {
+    date_of_day(value).to_string()
+}
+
+/// `cells.geojson`: one square a cell.
+///
+/// # Errors
+/// [`ReportError::Projection`].
+pub fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+    let grid = &analysis.layout.grid;
+    let mut layer = LayerBuilder::new(projector);
+    for (cell, f) in analysis.assessment.cells.iter().enumerate() {
+        let (row, col) = grid.row_col(cell);
+        let id = grid.cell_id(cell);
+        let properties = Properties::new()
+            .text("cell_id", id.clone())
+            .number("row", row as f64)
+            .number("col", col as f64)
+            .number("hazard_median", f.hazard.median())
+            .number("hazard_q05", f.hazard.q05())
+            .number("hazard_q95", f.hazard.q95())
+            .number("p_active", f.p_active)
+            .number("exposure_pig_years", f.exposure_pig_years)
+            .number("detection_sensitivity", f.detection_sensitivity)
+            .number("expected_infections", f.expected_infections)
+            .text_if("window_start", f.window.map(|w| day(w[0])))
+            .text_if("window_median", f.window.map(|w| day(w[1])))
+            .text_if("window_end", f.window.map(|w| day(w[2])))
+            .text("standing", f.standing.word());
+        layer.ring(&grid.corners(cell), &id, properties)?;
+    }
+    Ok(layer.finish())
+}
+
+/// `positives.geojson`: one point a positive or suspect pig, at its kill place.
+///
+/// # Errors
+/// [`ReportError::Projection`].
+pub fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+    let records = &analysis.layout.ingested.records;
+    let mut layer = LayerBuilder::new(projector);
+    for f in &analysis.assessment.positives {
+        let pig = &records.pigs[f.pig];
+        let q = f.infection_days;
+        let reading = if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" };
+        let properties = Properties::new()
+            .text("occurrence_id", pig.id.clone())
+            .text("reading", reading)
+            .text("killed", pig.killed.last.to_string())
+            .text_if("window_start", q.map(|q| day(q[1])))
+            .text_if("window_median", q.map(|q| day(q[3])))
+            .text_if("window_end", q.map(|q| day(q[5])))
+            .text_if("window50_start", q.map(|q| day(q[2])))
+            .text_if("window50_end", q.map(|q| day(q[4])))
+            .number("p_recent", f.p_recent)
+            .number("p_local", f.p_local)
+            .number_if("p_zone", f.p_zone)
+            .text_if("zone_id", f.zone.map(|z| records.zones[z].id.clone()))
+            .number("p_true", f.p_true)
+            .number_if("origin_distance_m_median", f.origin_distance_m_median.map(f64::round));
+        layer.point(Coord { x: pig.easting_m, y: pig.northing_m }, &pig.id, properties)?;
+    }
+    Ok(layer.finish())
+}
+
+/// `origins.geojson`: the smallest areas that hold 50 % and 90 % of each positive's likely origin.
+///
+/// # Errors
+/// [`ReportError::Projection`].
+pub fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+    let (grid, records) = (&analysis.layout.grid, &analysis.layout.ingested.records);
+    let mut layer = LayerBuilder::new(projector);
+    for f in &analysis.assessment.positives {
+        let pig = &records.pigs[f.pig];
+        for (level, cells) in [(0.9, &f.area90), (0.5, &f.area50)] {
+            if cells.is_empty() {
+                continue;
+            }
+            let properties = Properties::new()
+                .text("occurrence_id", pig.id.clone())
+                .number("level", level)
+                .number("area_ha", (cells.len() as f64 * grid.cell_area_ha()).round())
+                .number("p_true", f.p_true);
+            layer.area(&dissolve(grid, cells), &format!("{}@{level}", pig.id), properties)?;
+        }
+    }
+    Ok(layer.finish())
+}
+
+/// Cells merged into as few polygons as possible, study's system.
+pub fn dissolve(grid: &Grid, cells: &[usize]) -> MultiPolygon<f64> {
+    // In whole grid steps, where the union is exact; then to metres.
+    let squares: Vec<Polygon<f64>> = cells
+        .iter()
+        .map(|c| {
+            let (r, c) = grid.row_col(*c);
+            let low = Coord { x: c as f64, y: r as f64 };
+            Rect::new(low, Coord { x: low.x + 1.0, y: low.y + 1.0 }).to_polygon()
+        })
+        .collect();
+    use geo::MapCoords;
+    geo::unary_union(&squares).map_coords(|c| Coord {
+        x: grid.west_m + c.x.round() * grid.cell_m,
+        y: grid.south_m + c.y.round() * grid.cell_m,
+    })
+}
+
+/// A spread as members with a prefix: `hazard_median`, `hazard_q05`, `hazard_q95`.
+fn spread(p: Properties, name: &str, s: &Spread) -> Properties {
+    p.number(&format!("{name}_median"), s.median())
+        .number(&format!("{name}_q05"), s.q05())
+        .number(&format!("{name}_q95"), s.q95())
+}
+
+/// `zones.geojson`: each movement-control area with what its pigs and the hazard say.
+///
+/// # Errors
+/// [`ReportError::Projection`].
+pub fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+    let (grid, records) = (&analysis.layout.grid, &analysis.layout.ingested.records);
+    let mut layer = LayerBuilder::new(projector);
+    for (zone, f) in records.zones.iter().zip(&analysis.assessment.zones) {
+        let history: Vec<Value> = f
+            .by_period
+            .iter()
+            .enumerate()
+            .map(|(t, s)| {
+                let mut row = Map::new();
+                row.insert("period_start".into(), Value::String(grid.period_start(t).to_string()));
+                for (name, v) in [("hazard_median", s.median()), ("hazard_q05", s.q05()), ("hazard_q95", s.q95())] {
+                    if let Some(v) = number(v) {
+                        row.insert(name.into(), v);
+                    }
+                }
+                Value::Object(row)
+            })
+            .collect();
+        let mut properties = Properties::new()
+            .text("zone_id", f.id.clone())
+            .text("name", f.name.clone())
+            .number("area_ha", f.area_ha.round())
+            .number("p_active_any", f.p_active_any);
+        properties = spread(properties, "hazard", &f.hazard);
+        properties = spread(properties, "active_ha", &f.active_ha);
+        let properties = properties
+            .number("pigs", f.pigs as f64)
+            .number("positives", f.positives as f64)
+            .text_if("last_positive", f.last_positive.map(|d| d.to_string()))
+            .number("positives_local_expected", f.positives_local_expected)
+            .number("positives_imported_expected", f.positives_imported_expected)
+            .number("infected_inside_expected", f.infected_inside_expected)
+            .text_if("window_start", f.window.map(|w| day(w[0])))
+            .text_if("window_median", f.window.map(|w| day(w[1])))
+            .text_if("window_end", f.window.map(|w| day(w[2])))
+            .value("history", Value::Array(history));
+        layer.area(&zone.outline, &zone.id, properties)?;
+    }
+    Ok(layer.finish())
+}

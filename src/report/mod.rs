@@ -1,0 +1,86 @@
+//! Writing an analysis down: layers, tables, findings, summary, manifest and page.
+//!
+//! One file a format; no format knows where it is written. Everything goes into a folder beside
+//! the one asked for, which takes its name only when all is complete: a killed run leaves the
+//! last complete result as it was.
+
+pub mod findings;
+pub mod folder;
+pub mod geojson_layer;
+pub mod layers;
+pub mod manifest;
+pub mod page;
+pub mod summary;
+pub mod tables;
+
+use crate::analysis::Analysis;
+use crate::projection::ProjectionError;
+use std::path::{Path, PathBuf};
+
+/// Why a result cannot be written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ReportError {
+    /// A file or folder cannot be written.
+    #[error("{path}: cannot be written: {reason}")]
+    Write {
+        /// File or folder.
+        path: String,
+        /// What the system said.
+        reason: String,
+    },
+    /// The folder asked for holds something that is not a result of this program.
+    #[error("{path} holds files that this program did not write; name an empty or new folder")]
+    Foreign {
+        /// Folder asked for.
+        path: String,
+    },
+    /// A position has no longitude and latitude.
+    #[error(transparent)]
+    Projection(#[from] ProjectionError),
+    /// A table cannot be written.
+    #[error("{table}: cannot be written: {reason}")]
+    Table {
+        /// File name.
+        table: String,
+        /// What the library said.
+        reason: String,
+    },
+    /// The page cannot be made.
+    #[error(transparent)]
+    Page(#[from] page::PageError),
+}
+
+impl ReportError {
+    /// A [`ReportError::Write`] from a system error.
+    pub fn write(path: &Path, error: std::io::Error) -> ReportError {
+        ReportError::Write { path: path.display().to_string(), reason: error.to_string() }
+    }
+}
+
+/// Writes every output of an analysis into a folder, complete or not at all.
+///
+/// # Errors
+/// [`ReportError`]: the folder is foreign or cannot be written, or a position has no place on Earth.
+pub fn write(analysis: &Analysis, folder: &Path, times: &manifest::Times) -> Result<Vec<PathBuf>, ReportError> {
+    let staging = folder::Staging::begin(folder)?;
+    let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
+    let mut names: Vec<(&str, Vec<u8>)> = vec![
+        ("cells.geojson", layers::cells(analysis, &projector)?),
+        ("positives.geojson", layers::positives(analysis, &projector)?),
+        ("origins.geojson", layers::origins(analysis, &projector)?),
+        ("zones.geojson", layers::zones(analysis, &projector)?),
+        ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
+        ("summary.json", summary::json(analysis)),
+    ];
+    names.extend(tables::all(analysis)?);
+    names.push(("report.html", page::render(analysis, None)?.into_bytes()));
+    let mut listed = Vec::new();
+    for (name, bytes) in &names {
+        staging.write(name, bytes)?;
+        listed.push(manifest::Output::of(name, bytes));
+    }
+    staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
+    staging.finish()?;
+    Ok(names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect())
+}

@@ -1,0 +1,61 @@
+//! The one place where text becomes part of a page.
+//!
+//! Templates escape through the template engine (their names end in `.html`), drawings through
+//! [`text`], which is the same escape, and data through [`json_block`]. Scripts only ever set
+//! text nodes and attributes.
+
+use serde::Serialize;
+
+/// Text for an element or a quoted attribute: the template engine's own HTML escape.
+pub(super) fn text(s: &str) -> String {
+    minijinja::HtmlEscape(s).to_string()
+}
+
+/// JSON for a `<script type="application/json">` block, which no value can leave.
+///
+/// `<`, `>` and `&` occur in JSON only inside strings, where `\u003c` and its like mean the same
+/// to a JSON parser and nothing to an HTML parser.
+///
+/// # Errors
+/// What the serialiser says; it has nothing to refuse in the page's own data.
+pub(super) fn json_block(value: &impl Serialize) -> Result<String, serde_json::Error> {
+    let json = serde_json::to_string(value)?;
+    let mut out = String::with_capacity(json.len());
+    for c in json.chars() {
+        match c {
+            '<' => out.push_str("\\u003c"),
+            '>' => out.push_str("\\u003e"),
+            '&' => out.push_str("\\u0026"),
+            '\u{2028}' => out.push_str("\\u2028"),
+            '\u{2029}' => out.push_str("\\u2029"),
+            c => out.push(c),
+        }
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hostile_text_stays_text() {
+        let id = "</script><!--<script>alert(\"1\")</script>&";
+        let json = json_block(&[id]).unwrap();
+        assert!(!json.contains(['<', '>', '&']));
+        let back: Vec<String> = serde_json::from_str(&json).unwrap();
+        assert_eq!(back, [id]);
+        let html = text("<b class='x'>\"&</b>");
+        assert!(!html.contains(['<', '>', '"', '\'']), "{html}");
+    }
+
+    /// The template engine escapes by the template's name: this is what the page relies on.
+    #[test]
+    fn templates_escape_by_name() {
+        let mut env = minijinja::Environment::new();
+        env.add_template("a.html", "{{ x }}").unwrap();
+        env.add_template("b.html", "{% include 'a.html' %}").unwrap();
+        let page = env.get_template("b.html").unwrap().render(minijinja::context! { x => "<script>" }).unwrap();
+        assert_eq!(page, "&lt;script&gt;");
+    }
+}

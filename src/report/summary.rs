@@ -1,0 +1,99 @@
+//! `summary.json`: the headline figures with their uncertainty, for people and programs.
+
+use super::geojson_layer::number;
+use crate::analysis::Analysis;
+use crate::assess::Spread;
+use crate::assess::cells::Standing;
+use crate::assess::zones::ZoneFigures;
+use crate::record::{Reading, date_of_day};
+use serde_json::{Map, Value, json};
+
+/// What estimates are for; shown wherever figures are.
+pub const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
+
+/// The summary as indented JSON.
+pub fn json(analysis: &Analysis) -> Vec<u8> {
+    let a = &analysis.assessment;
+    let layout = &analysis.layout;
+    let pigs = &layout.ingested.records.pigs;
+    let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
+    let reservations: Vec<Value> = analysis
+        .posterior
+        .shortfalls(&analysis.watches)
+        .into_iter()
+        .map(|(what, why)| json!({ "quantity": what, "missed": why }))
+        .collect();
+    let value = json!({
+        "study": layout.study.study.name,
+        "as_of": layout.ingested.as_of.to_string(),
+        "records": layout.ingested.counts,
+        "pigs": {
+            "used": pigs.len(),
+            "confirmed": pigs.iter().filter(|p| p.reading == Reading::Confirmed).count(),
+            "suspect": pigs.iter().filter(|p| p.reading == Reading::Suspect).count(),
+            "clear": pigs.iter().filter(|p| p.reading == Reading::Clear).count(),
+            "truly_infected_expected": number(a.positives.iter().map(|p| p.p_true).sum()),
+        },
+        "cells": {
+            "active": count(Standing::Active),
+            "possible": count(Standing::Possible),
+            "quiet": count(Standing::Quiet),
+            "unseen": count(Standing::Unseen),
+            "cell_area_ha": number(layout.grid.cell_area_ha()),
+        },
+        "exposure_pig_years": number(a.exposure_pig_years),
+        "district": zone(&a.district),
+        "zones": a.zones.iter().map(zone).collect::<Vec<_>>(),
+        "learnt": a.hyper.iter().map(|h| json!({
+            "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
+            "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
+        })).collect::<Vec<_>>(),
+        "reservations": reservations,
+        "mass_off_grid": number(analysis.posterior.mass_off_grid),
+        "caution": CAUTION,
+    });
+    let mut text = serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
+    text.push('\n');
+    text.into_bytes()
+}
+
+/// Absent members are left out rather than written as null.
+fn without_nulls(value: Value) -> Value {
+    match value {
+        Value::Object(map) => {
+            Value::Object(map.into_iter().filter(|(_, v)| !v.is_null()).map(|(k, v)| (k, without_nulls(v))).collect())
+        }
+        Value::Array(list) => Value::Array(list.into_iter().map(without_nulls).collect()),
+        other => other,
+    }
+}
+
+fn spread(s: &Spread) -> Value {
+    let mut map = Map::new();
+    for (name, v) in [("mean", s.mean), ("q05", s.q05()), ("median", s.median()), ("q95", s.q95())] {
+        if let Some(v) = number(v) {
+            map.insert(name.into(), v);
+        }
+    }
+    Value::Object(map)
+}
+
+fn zone(z: &ZoneFigures) -> Value {
+    json!({
+        "id": z.id,
+        "name": z.name,
+        "area_ha": number(z.area_ha),
+        "p_active_any": number(z.p_active_any),
+        "active_ha": spread(&z.active_ha),
+        "hazard_per_pig_year": spread(&z.hazard),
+        "pigs": z.pigs,
+        "positives": z.positives,
+        "confirmed": z.confirmed,
+        "last_positive": z.last_positive.map(|d| d.to_string()),
+        "infected_inside_expected": number(z.infected_inside_expected),
+        "infected_inside_recently_expected": number(z.infected_recently_expected),
+        "positives_local_expected": number(z.positives_local_expected),
+        "positives_imported_expected": number(z.positives_imported_expected),
+        "infection_window": z.window.map(|w| w.map(|d| date_of_day(d).to_string())),
+    })
+}

@@ -1,0 +1,73 @@
+//! A district with known truth, and the scoring of an answer against it.
+//!
+//! The simulator follows individual pigs and is not the inference model run backwards:
+//! its hazard is a sum of growing and dying pockets, its pigs wander week by week about
+//! drifting centres, leave home along rays, are shot where effort is, and are aged by a
+//! jaw that is sometimes wrong. What each part assumes stands at the head of its file.
+//!
+//! | file | question it answers |
+//! | --- | --- |
+//! | `scenario` | what is asked for: parameters, limits, presets |
+//! | `land`, `shape` | the island: cover, areas, blocks, pig density, hunting effort |
+//! | `foci`, `pockets` | the true force of infection; how pockets and operations are drawn |
+//! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
+//! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
+//! | `score`, `score_pigs`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
+//!
+//! ```
+//! use pignut::simulate::{Scenario, simulate};
+//! let small = Scenario { pigs_target: 200, extent_km: 16.0, ..Scenario::fresh(3) };
+//! let district = simulate(&small)?;
+//! assert_eq!(district.pigs.len(), 200);
+//! # Ok::<(), pignut::simulate::ScenarioError>(())
+//! ```
+
+mod answer;
+mod district;
+mod examine;
+mod foci;
+mod herd;
+mod hunt;
+mod land;
+mod names;
+mod noise;
+mod pockets;
+mod pool;
+mod rivals;
+mod scenario;
+mod score;
+mod score_pigs;
+mod score_text;
+mod shape;
+mod tables;
+mod tally;
+mod truth;
+mod write;
+
+pub use district::{District, simulate};
+pub use examine::{PigRow, PigTruth};
+pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
+pub use herd::Infection;
+pub use pool::{Pooled, Spread, pool};
+pub use rivals::{Rival, Window};
+pub use scenario::{Layout, Scenario, ScenarioError};
+pub use score::{HotCells, Score, ScoreError, score};
+pub use score_pigs::{OriginLevel, Positives, WindowClass};
+pub use tables::TableError;
+pub use tally::{BIN_EDGES, Bin, Count, Coverage, auc, brier, calibration_error, reliability};
+pub use truth::{TrueOperation, Truth, TruthPig};
+pub use write::{WriteError, write};
+
+/// First and last moment of the records, day numbers.
+fn study_days(s: &Scenario) -> (f64, f64) {
+    let new_year = |year: i16| crate::record::day_number(jiff::civil::date(year, 1, 1));
+    (
+        new_year(s.start_year),
+        new_year(s.start_year + s.years as i16),
+    )
+}
+
+/// Id of a block.
+fn block_id(block: usize) -> String {
+    format!("B{:02}", block + 1)
+}

@@ -1,0 +1,189 @@
+//! Pools the scores of several districts: counts are added, rankings averaged.
+
+use super::rivals::{Rival, Window};
+use super::score::{HotCells, Score};
+use super::score_pigs::{OriginLevel, Positives, WindowClass};
+use super::tally::{Bin, Coverage};
+use serde::{Deserialize, Serialize};
+
+/// Scores of several districts together.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Pooled {
+    /// Districts.
+    pub districts: u64,
+    /// Of them with disease.
+    pub with_disease: u64,
+    /// Cells scored.
+    pub cells: u64,
+    /// Of them truly active.
+    pub active_cells: u64,
+    /// Area under the curve of p_active, over districts that have one.
+    pub auc: Spread,
+    /// Sum of squared distances of p_active from the truth.
+    pub brier_sum: f64,
+    /// The same of each district's own true share.
+    pub constant_brier_sum: f64,
+    /// Sum of p_active over districts with disease, and their cells.
+    pub p_active_with_disease: (f64, u64),
+    /// Sum of p_active over disease-free districts, and their cells.
+    pub p_active_disease_free: (f64, u64),
+    /// Stated probability against observed share.
+    pub reliability: Vec<Bin>,
+    /// Intervals of the resident hazard, all cells.
+    pub resident_hazard: Coverage,
+    /// The same where the truth exceeds 0.02 per pig-year.
+    pub resident_hazard_raised: Coverage,
+    /// Intervals of the hazard by cell and period.
+    pub period_hazard: Coverage,
+    /// The same where the truth exceeds 0.02 per pig-year.
+    pub period_hazard_raised: Coverage,
+    /// Truly active cells.
+    pub hot: HotCells,
+    /// Positives and suspects.
+    pub positives: Positives,
+    /// Infection windows by true age.
+    pub windows: Vec<WindowClass>,
+    /// Origin areas.
+    pub origins: Vec<OriginLevel>,
+    /// Plain rivals: name, window, and their areas under the curve.
+    pub rivals: Vec<(String, Window, Spread)>,
+}
+
+/// Mean and range of a figure over districts.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct Spread {
+    /// Districts that have the figure.
+    pub districts: u64,
+    /// Mean; `None` when no district has it.
+    pub mean: Option<f64>,
+    /// Lowest.
+    pub low: Option<f64>,
+    /// Highest.
+    pub high: Option<f64>,
+}
+
+impl Spread {
+    /// Of the values that exist.
+    pub fn of(values: impl Iterator<Item = Option<f64>>) -> Spread {
+        let values: Vec<f64> = values.flatten().collect();
+        if values.is_empty() {
+            return Spread::default();
+        }
+        Spread {
+            districts: values.len() as u64,
+            mean: Some(values.iter().sum::<f64>() / values.len() as f64),
+            low: Some(values.iter().copied().fold(f64::INFINITY, f64::min)),
+            high: Some(values.iter().copied().fold(f64::NEG_INFINITY, f64::max)),
+        }
+    }
+}
+
+/// Pools scores; an empty slice gives zero counts and no figures.
+pub fn pool(scores: &[Score]) -> Pooled {
+    let cells_where = |disease: bool| {
+        let chosen = || scores.iter().filter(move |s| s.disease == disease);
+        (
+            chosen().map(|s| s.p_active_sum).sum(),
+            chosen().map(|s| s.cells).sum(),
+        )
+    };
+    let coverage = |get: fn(&Score) -> &Coverage| {
+        let mut sum = Coverage::default();
+        scores.iter().for_each(|s| sum.merge(get(s)));
+        sum
+    };
+    Pooled {
+        districts: scores.len() as u64,
+        with_disease: scores.iter().filter(|s| s.disease).count() as u64,
+        cells: scores.iter().map(|s| s.cells).sum(),
+        active_cells: scores.iter().map(|s| s.active_cells).sum(),
+        auc: Spread::of(scores.iter().map(|s| s.auc)),
+        brier_sum: scores.iter().map(|s| s.brier_sum).sum(),
+        constant_brier_sum: scores.iter().map(|s| s.constant_brier_sum).sum(),
+        p_active_with_disease: cells_where(true),
+        p_active_disease_free: cells_where(false),
+        reliability: pool_bins(scores),
+        resident_hazard: coverage(|s| &s.resident_hazard),
+        resident_hazard_raised: coverage(|s| &s.resident_hazard_raised),
+        period_hazard: coverage(|s| &s.period_hazard),
+        period_hazard_raised: coverage(|s| &s.period_hazard_raised),
+        hot: HotCells {
+            cells: scores.iter().map(|s| s.hot.cells).sum(),
+            estimated_sum_per_year: scores.iter().map(|s| s.hot.estimated_sum_per_year).sum(),
+            true_sum_per_year: scores.iter().map(|s| s.hot.true_sum_per_year).sum(),
+        },
+        positives: Positives {
+            count: scores.iter().map(|s| s.positives.count).sum(),
+            expected_infected: scores.iter().map(|s| s.positives.expected_infected).sum(),
+            infected: scores.iter().map(|s| s.positives.infected).sum(),
+            without_window: scores.iter().map(|s| s.positives.without_window).sum(),
+        },
+        windows: pool_windows(scores),
+        origins: pool_origins(scores),
+        rivals: pool_rivals(scores),
+    }
+}
+
+fn pool_bins(scores: &[Score]) -> Vec<Bin> {
+    let mut bins: Vec<Bin> = Vec::new();
+    for b in scores.iter().flat_map(|s| &s.reliability) {
+        match bins.iter_mut().find(|x| x.from == b.from && x.to == b.to) {
+            Some(x) => {
+                x.cells += b.cells;
+                x.prob_sum += b.prob_sum;
+                x.active += b.active;
+            }
+            None => bins.push(*b),
+        }
+    }
+    bins
+}
+
+fn pool_windows(scores: &[Score]) -> Vec<WindowClass> {
+    let mut classes: Vec<WindowClass> = Vec::new();
+    for w in scores.iter().flat_map(|s| &s.windows) {
+        match classes.iter_mut().find(|x| x.ages == w.ages) {
+            Some(x) => x.coverage.merge(&w.coverage),
+            None => classes.push(w.clone()),
+        }
+    }
+    classes
+}
+
+fn pool_origins(scores: &[Score]) -> Vec<OriginLevel> {
+    let mut levels: Vec<OriginLevel> = Vec::new();
+    for o in scores.iter().flat_map(|s| &s.origins) {
+        match levels.iter_mut().find(|x| x.held.level == o.held.level) {
+            Some(x) => {
+                x.held.merge(&o.held);
+                x.area_sum_km2 += o.area_sum_km2;
+            }
+            None => levels.push(*o),
+        }
+    }
+    levels
+}
+
+fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
+    let mut kinds: Vec<(String, Window)> = Vec::new();
+    for r in scores.iter().flat_map(|s| &s.rivals) {
+        if !kinds
+            .iter()
+            .any(|(name, window)| *name == r.name && *window == r.window)
+        {
+            kinds.push((r.name.clone(), r.window));
+        }
+    }
+    kinds
+        .into_iter()
+        .map(|(name, window)| {
+            let same = |r: &&Rival| r.name == name && r.window == window;
+            let figures = Spread::of(
+                scores
+                    .iter()
+                    .map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)),
+            );
+            (name, window, figures)
+        })
+        .collect()
+}

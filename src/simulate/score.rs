@@ -1,0 +1,290 @@
+//! Scores the answer of a run against the truth of a simulated district.
+//!
+//! # What counts as truth
+//! - Cells scored: those whose centre lies on the district's land; the margin about it,
+//!   where no pig can live, is left out.
+//! - True resident hazard of a cell: mean of λ over the recent months, met by a pig whose
+//!   range (s.d. `resident_sigma_m`) is centred anywhere in the cell: exact, since pockets
+//!   are Gaussian in place ([`super::square_mean_per_year`]). λ is not cut at the coast.
+//! - A cell is truly active when that hazard exceeds the run's threshold.
+//! - Per cell and period: the plain mean of λ over the cell and the period, for periods
+//!   that begin with or after the records.
+//!
+//! What counts for pigs stands in `score_pigs`.
+
+use super::answer::Answer;
+use super::foci::square_mean_per_year;
+use super::rivals::{Rival, Seen, read_seen, rivals};
+use super::score_pigs::{OriginLevel, Positives, WindowClass, score_positives};
+use super::tables::TableError;
+use super::tally::{Bin, Coverage, auc, reliability};
+use super::truth::{Truth, TruthPig, read_pigs};
+use crate::projection::{ProjectionError, Projector};
+use crate::record::{DAYS_PER_MONTH, day_number};
+use geo::{Contains, Coord};
+use serde::{Deserialize, Serialize};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+/// True hazard above which coverage is also counted apart, per pig-year.
+const RAISED_PER_YEAR: f64 = 0.02;
+
+/// Why an answer cannot be scored.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ScoreError {
+    /// A file of the run or the truth cannot be used.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// The simulated study's `pigs.csv` cannot be used.
+    #[error(
+        "{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the district again"
+    )]
+    Pigs {
+        /// File.
+        path: String,
+        /// Line, from 1.
+        row: usize,
+        /// Column.
+        column: &'static str,
+        /// What is there, cut to 40 characters.
+        value: String,
+        /// What is needed.
+        expected: &'static str,
+    },
+    /// The truth's system is of no use.
+    #[error("positions of the simulated pigs: {0}")]
+    Projection(#[from] ProjectionError),
+    /// The run answers another district.
+    #[error(
+        "the run holds no cell on the land of {district}; score it against the truth it was simulated from"
+    )]
+    NoCells {
+        /// District of the truth.
+        district: String,
+    },
+    /// A pig of the run is not in the truth.
+    #[error(
+        "the run speaks of pig \"{id}\", which the truth folder does not hold; score it against the truth it was simulated from"
+    )]
+    UnknownPig {
+        /// Its number.
+        id: String,
+    },
+}
+
+/// How good one answer is: counts and sums, so that districts can be pooled.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Score {
+    /// District.
+    pub district: String,
+    /// Seed of the scenario.
+    pub seed: u64,
+    /// Whether wildlife was infected there at all.
+    pub disease: bool,
+    /// Threshold of an active cell, per pig-year.
+    pub threshold_per_year: f64,
+    /// Cells scored.
+    pub cells: u64,
+    /// Of them truly active.
+    pub active_cells: u64,
+    /// Area under the curve of p_active; `None` unless both classes occur.
+    pub auc: Option<f64>,
+    /// Sum over cells of the squared distance of p_active from the truth.
+    pub brier_sum: f64,
+    /// The same of a constant: the district's own true share.
+    pub constant_brier_sum: f64,
+    /// Sum of p_active.
+    pub p_active_sum: f64,
+    /// Stated probability against observed share.
+    pub reliability: Vec<Bin>,
+    /// Intervals of the resident hazard, all cells.
+    pub resident_hazard: Coverage,
+    /// The same where the truth exceeds 0.02 per pig-year.
+    pub resident_hazard_raised: Coverage,
+    /// Intervals of the hazard by cell and period.
+    pub period_hazard: Coverage,
+    /// The same where the truth exceeds 0.02 per pig-year.
+    pub period_hazard_raised: Coverage,
+    /// Truly active cells: sums of estimated mean and true resident hazard, per pig-year.
+    pub hot: HotCells,
+    /// Positives and suspects.
+    pub positives: Positives,
+    /// Infection windows, all ages first, then by true age.
+    pub windows: Vec<WindowClass>,
+    /// Origin areas at 50 and 90 %.
+    pub origins: Vec<OriginLevel>,
+    /// Plain rivals on the same cells.
+    pub rivals: Vec<Rival>,
+}
+
+/// Estimated and true hazard summed over the truly active cells.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct HotCells {
+    /// Cells.
+    pub cells: u64,
+    /// Sum of posterior means, per pig-year.
+    pub estimated_sum_per_year: f64,
+    /// Sum of truths, per pig-year.
+    pub true_sum_per_year: f64,
+}
+
+/// Scores the run in `run_folder` against the truth in `truth_folder`, whose parent is the study folder.
+///
+/// # Errors
+/// [`ScoreError`] when a file is missing or not of this district.
+pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError> {
+    let truth = Truth::read(truth_folder)?;
+    let pigs = read_pigs(truth_folder)?;
+    let answer = Answer::read(run_folder)?;
+    let study = truth_folder.parent().unwrap_or(Path::new("."));
+    let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
+    score_answer(&truth, &pigs, &answer, &seen)
+}
+
+fn score_answer(
+    truth: &Truth,
+    pigs: &[TruthPig],
+    answer: &Answer,
+    seen: &[Seen],
+) -> Result<Score, ScoreError> {
+    let land = truth.land_outline();
+    let manifest = &answer.manifest;
+    let side = manifest.cell_m;
+    let sigma_m = manifest.parameters.home_range.resident_sigma_m;
+    let threshold = manifest.parameters.recent.hazard_threshold;
+    let end = answer.end_day();
+    let from = end - manifest.parameters.recent.months * DAYS_PER_MONTH;
+    let cells: Vec<_> = answer
+        .cells
+        .iter()
+        .filter(|c| land.contains(&c.centre))
+        .collect();
+    if cells.is_empty() {
+        return Err(ScoreError::NoCells {
+            district: truth.district.clone(),
+        });
+    }
+    let resident: Vec<f64> = cells
+        .iter()
+        .map(|c| {
+            let (west, south) = (c.centre.x - 0.5 * side, c.centre.y - 0.5 * side);
+            square_mean_per_year(&truth.foci, west, south, side, sigma_m, from, end)
+        })
+        .collect();
+    let active: Vec<bool> = resident.iter().map(|&h| h > threshold).collect();
+    let probs: Vec<f64> = cells.iter().map(|c| c.p_active).collect();
+    let active_cells = active.iter().filter(|a| **a).count();
+    let share = active_cells as f64 / cells.len() as f64;
+    let square = |p: f64, a: bool| (p - f64::from(u8::from(a))).powi(2);
+
+    let mut resident_hazard = Coverage::default();
+    let mut resident_hazard_raised = Coverage::default();
+    let mut hot = HotCells::default();
+    for ((c, &h), &a) in cells.iter().zip(&resident).zip(&active) {
+        resident_hazard.add(h, &c.quantiles);
+        if h > RAISED_PER_YEAR {
+            resident_hazard_raised.add(h, &c.quantiles);
+        }
+        if a {
+            hot.cells += 1;
+            hot.estimated_sum_per_year += c.hazard_mean;
+            hot.true_sum_per_year += h;
+        }
+    }
+    let centres: Vec<Coord<f64>> = cells.iter().map(|c| c.centre).collect();
+    let places: BTreeMap<&str, Coord<f64>> =
+        cells.iter().map(|c| (c.id.as_str(), c.centre)).collect();
+    let (period_hazard, period_hazard_raised) = score_periods(truth, answer, &places);
+    let (positives, windows, origins) = score_positives(pigs, answer)?;
+    Ok(Score {
+        district: truth.district.clone(),
+        seed: truth.scenario.seed,
+        disease: truth.scenario.disease,
+        threshold_per_year: threshold,
+        cells: cells.len() as u64,
+        active_cells: active_cells as u64,
+        auc: auc(&active, &probs),
+        brier_sum: probs.iter().zip(&active).map(|(&p, &a)| square(p, a)).sum(),
+        constant_brier_sum: active.iter().map(|&a| square(share, a)).sum(),
+        p_active_sum: probs.iter().sum(),
+        reliability: reliability(&active, &probs),
+        resident_hazard,
+        resident_hazard_raised,
+        period_hazard,
+        period_hazard_raised,
+        hot,
+        positives,
+        windows,
+        origins,
+        rivals: rivals(seen, &centres, &active, side, end),
+    })
+}
+
+/// Coverage by cell and period, all and where the truth is raised.
+fn score_periods(
+    truth: &Truth,
+    answer: &Answer,
+    places: &BTreeMap<&str, Coord<f64>>,
+) -> (Coverage, Coverage) {
+    let first = day_number(truth.first_day);
+    let starts: Vec<i64> = answer
+        .periods
+        .iter()
+        .map(|p| p.start_day as i64)
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .collect();
+    // The last period is as long as the one before it, to within the lengths of months.
+    let end_of = |start: f64| {
+        let k = starts.partition_point(|&s| s as f64 <= start);
+        match starts.get(k) {
+            Some(&next) => next as f64,
+            None if k >= 2 => start + (starts[k - 1] - starts[k - 2]) as f64,
+            None => answer.end_day(),
+        }
+    };
+    let courses: BTreeMap<i64, Vec<f64>> = starts
+        .iter()
+        .map(|&s| {
+            (
+                s,
+                truth
+                    .foci
+                    .iter()
+                    .map(|f| f.mean_course(s as f64, end_of(s as f64)))
+                    .collect(),
+            )
+        })
+        .collect();
+    let side = answer.manifest.cell_m;
+    let peaks: BTreeMap<&str, Vec<f64>> = places
+        .iter()
+        .map(|(&id, c)| {
+            let (west, south) = (c.x - 0.5 * side, c.y - 0.5 * side);
+            (
+                id,
+                truth
+                    .foci
+                    .iter()
+                    .map(|f| f.square_mean_at_peak(west, south, side, 0.0))
+                    .collect(),
+            )
+        })
+        .collect();
+    let (mut all, mut raised) = (Coverage::default(), Coverage::default());
+    for p in answer.periods.iter().filter(|p| p.start_day >= first) {
+        let (Some(peak), Some(course)) = (
+            peaks.get(p.cell_id.as_str()),
+            courses.get(&(p.start_day as i64)),
+        ) else {
+            continue;
+        };
+        let hazard: f64 = peak.iter().zip(course).map(|(a, b)| a * b).sum();
+        all.add(hazard, &p.quantiles);
+        if hazard > RAISED_PER_YEAR {
+            raised.add(hazard, &p.quantiles);
+        }
+    }
+    (all, raised)
+}

@@ -1,0 +1,245 @@
+//! Scores as a plain text table.
+
+use super::pool::{Pooled, Spread};
+use super::rivals::Window;
+use super::score::{HotCells, Score};
+use super::score_pigs::{OriginLevel, Positives, WindowClass};
+use super::tally::{Bin, Count, Coverage, calibration_error};
+use std::fmt;
+
+impl fmt::Display for Score {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f, "{} (seed {})", self.district, self.seed)?;
+        writeln!(
+            f,
+            "cells on land {}, truly active {} (resident hazard above {} per pig-year)",
+            self.cells, self.active_cells, self.threshold_per_year
+        )?;
+        writeln!(f, "\nRanking of cells, area under the curve")?;
+        row(f, "p_active", &figure(self.auc))?;
+        for r in &self.rivals {
+            let bandwidth = r
+                .bandwidth_m
+                .map_or(String::new(), |b| format!(", {} km", b / 1000.0));
+            row(
+                f,
+                &format!("{}{}{bandwidth}", r.name, window(r.window)),
+                &figure(r.auc),
+            )?;
+        }
+        writeln!(f, "\nProbability of being active")?;
+        let n = self.cells as f64;
+        row(f, "mean p_active", &figure(ratio(self.p_active_sum, n)))?;
+        row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
+        row(
+            f,
+            "Brier score of the true share",
+            &precise(ratio(self.constant_brier_sum, n)),
+        )?;
+        reliability(f, &self.reliability)?;
+        writeln!(f, "\nHazard intervals hold the truth")?;
+        hazards(
+            f,
+            &self.resident_hazard,
+            &self.resident_hazard_raised,
+            &self.period_hazard,
+            &self.period_hazard_raised,
+        )?;
+        hot(f, &self.hot)?;
+        positives(f, &self.positives, &self.windows, &self.origins)
+    }
+}
+
+impl fmt::Display for Pooled {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(
+            f,
+            "{} districts, {} with disease",
+            self.districts, self.with_disease
+        )?;
+        writeln!(
+            f,
+            "cells on land {}, truly active {}",
+            self.cells, self.active_cells
+        )?;
+        writeln!(
+            f,
+            "\nRanking of cells, area under the curve: mean (lowest to highest), districts"
+        )?;
+        row(f, "p_active", &spread(&self.auc))?;
+        for (name, w, figures) in &self.rivals {
+            row(f, &format!("{name}{}", window(*w)), &spread(figures))?;
+        }
+        writeln!(f, "\nProbability of being active")?;
+        let n = self.cells as f64;
+        let mean = |(sum, cells): (f64, u64)| figure(ratio(sum, cells as f64));
+        row(
+            f,
+            "mean p_active, districts with disease",
+            &mean(self.p_active_with_disease),
+        )?;
+        row(
+            f,
+            "mean p_active, disease-free districts",
+            &mean(self.p_active_disease_free),
+        )?;
+        row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
+        row(
+            f,
+            "Brier score of each true share",
+            &precise(ratio(self.constant_brier_sum, n)),
+        )?;
+        reliability(f, &self.reliability)?;
+        writeln!(f, "\nHazard intervals hold the truth")?;
+        hazards(
+            f,
+            &self.resident_hazard,
+            &self.resident_hazard_raised,
+            &self.period_hazard,
+            &self.period_hazard_raised,
+        )?;
+        hot(f, &self.hot)?;
+        positives(f, &self.positives, &self.windows, &self.origins)
+    }
+}
+
+fn row(f: &mut fmt::Formatter<'_>, name: &str, value: &str) -> fmt::Result {
+    writeln!(f, "  {name:<48} {value}")
+}
+
+fn ratio(above: f64, below: f64) -> Option<f64> {
+    (below > 0.0).then(|| above / below)
+}
+
+fn figure(v: Option<f64>) -> String {
+    v.map_or("not defined".into(), |v| format!("{v:.3}"))
+}
+
+fn precise(v: Option<f64>) -> String {
+    v.map_or("not defined".into(), |v| format!("{v:.4}"))
+}
+
+fn window(w: Window) -> &'static str {
+    match w {
+        Window::Recent => ", last 24 months",
+        Window::All => ", all years",
+    }
+}
+
+fn spread(s: &Spread) -> String {
+    match (s.mean, s.low, s.high) {
+        (Some(mean), Some(low), Some(high)) => {
+            format!("{mean:.3} ({low:.3} to {high:.3}), {}", s.districts)
+        }
+        _ => "not defined".into(),
+    }
+}
+
+fn reliability(f: &mut fmt::Formatter<'_>, bins: &[Bin]) -> fmt::Result {
+    row(f, "calibration error", &figure(calibration_error(bins)))?;
+    writeln!(
+        f,
+        "  {:<16} {:>8} {:>10} {:>10}",
+        "stated", "cells", "mean", "observed"
+    )?;
+    for b in bins {
+        let range = format!("{:.2} to {:.2}", b.from, b.to);
+        let (mean, seen) = (figure(b.mean_prob()), figure(b.active_share()));
+        if b.cells > 0 {
+            writeln!(f, "  {range:<16} {:>8} {mean:>10} {seen:>10}", b.cells)?;
+        }
+    }
+    Ok(())
+}
+
+fn share(c: &Count) -> String {
+    figure(c.share())
+}
+
+fn coverage(f: &mut fmt::Formatter<'_>, name: &str, c: &Coverage) -> fmt::Result {
+    let [a, b, d] = c.levels();
+    if a.of == 0 {
+        return row(f, name, "no case");
+    }
+    row(
+        f,
+        name,
+        &format!(
+            "{}  {}  {}  ({} cases)",
+            share(&a),
+            share(&b),
+            share(&d),
+            a.of
+        ),
+    )
+}
+
+fn hazards(
+    f: &mut fmt::Formatter<'_>,
+    resident: &Coverage,
+    resident_raised: &Coverage,
+    period: &Coverage,
+    period_raised: &Coverage,
+) -> fmt::Result {
+    writeln!(f, "  {:<48} 50 %   90 %   95 %", "")?;
+    coverage(f, "resident hazard, all cells", resident)?;
+    coverage(f, "resident hazard, truth above 0.02", resident_raised)?;
+    coverage(f, "cell and period, all", period)?;
+    coverage(f, "cell and period, truth above 0.02", period_raised)
+}
+
+fn hot(f: &mut fmt::Formatter<'_>, h: &HotCells) -> fmt::Result {
+    let over = ratio(h.estimated_sum_per_year, h.true_sum_per_year);
+    row(
+        f,
+        "mean estimate over mean truth, active cells",
+        &figure(over),
+    )
+}
+
+fn positives(
+    f: &mut fmt::Formatter<'_>,
+    p: &Positives,
+    windows: &[WindowClass],
+    origins: &[OriginLevel],
+) -> fmt::Result {
+    writeln!(f, "\nPositive and suspect pigs")?;
+    row(f, "pigs", &p.count.to_string())?;
+    row(
+        f,
+        "truly infected: expected, actual",
+        &format!("{:.1}, {}", p.expected_infected, p.infected),
+    )?;
+    if p.without_window > 0 {
+        row(
+            f,
+            "truly infected without an infection window",
+            &p.without_window.to_string(),
+        )?;
+    }
+    writeln!(
+        f,
+        "  {:<48} 50 %   90 %   95 %",
+        "infection windows hold the truth, by months of age"
+    )?;
+    for w in windows {
+        coverage(f, &w.ages, &w.coverage)?;
+    }
+    for o in origins {
+        let name = format!(
+            "origin areas of {:.0} % hold the truth",
+            100.0 * o.held.level
+        );
+        let area = figure(ratio(o.area_sum_km2, o.held.of as f64));
+        row(
+            f,
+            &name,
+            &format!(
+                "{} ({} cases), mean size {area} km²",
+                share(&o.held),
+                o.held.of
+            ),
+        )?;
+    }
+    Ok(())
+}

@@ -1,0 +1,518 @@
+//! The study file: every parameter once, with unit, default and source.
+//!
+//! A study of three lines runs (`name`, `crs`, `pigs`); every other key has the
+//! default shown here. [`Study::read`] refuses unknown keys and impossible values,
+//! naming the key, the value and what is allowed.
+
+use jiff::civil::Date;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// Why a study file cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StudyError {
+    /// The file cannot be read.
+    #[error("{path}: cannot be read: {reason}; check the path and its permissions")]
+    Unreadable {
+        /// File asked for.
+        path: String,
+        /// What the system said.
+        reason: String,
+    },
+    /// Not TOML, an unknown key, or a value of the wrong kind.
+    #[error("{path}: {message}")]
+    Malformed {
+        /// File read.
+        path: String,
+        /// Parser's message, with line and key.
+        message: String,
+    },
+    /// A value outside what is possible.
+    #[error("{path}: {key} = {value} is not possible; {allowed}")]
+    OutOfRange {
+        /// File read.
+        path: String,
+        /// Table and key.
+        key: String,
+        /// Value given.
+        value: String,
+        /// What is allowed.
+        allowed: String,
+    },
+}
+
+/// The study file, `study.toml`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Study {
+    /// What the study is.
+    pub study: Heading,
+    /// Where the pig records are.
+    pub records: RecordFiles,
+    /// Areas, blocks, cover and operations, all optional.
+    #[serde(default)]
+    pub areas: AreaFiles,
+    /// Cells and periods.
+    #[serde(default)]
+    pub grid: GridKeys,
+    /// What counts as recent, active and local.
+    #[serde(default)]
+    pub recent: Recent,
+    /// How widely a pig ranges.
+    #[serde(default)]
+    pub home_range: HomeRange,
+    /// How pigs leave the range they were born in.
+    #[serde(default)]
+    pub dispersal: Dispersal,
+    /// From what age a pig is exposed.
+    #[serde(default)]
+    pub exposure: Exposure,
+    /// How well infection is seen.
+    #[serde(default)]
+    pub detection: Detection,
+    /// Prior of the hazard field.
+    #[serde(default)]
+    pub field: FieldPrior,
+    /// What a surveillance system must be able to find.
+    #[serde(default)]
+    pub coverage: Coverage,
+    /// How the computation is run.
+    #[serde(default)]
+    pub run: RunKeys,
+    /// Folder of the study file: relative paths start here. Set when read.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub folder: PathBuf,
+}
+
+/// What the study is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heading {
+    /// Name shown in every output.
+    pub name: String,
+    /// Projected coordinate system in metres, as an EPSG code: `EPSG:2193`.
+    pub crs: String,
+    /// The day the study speaks of, ISO 8601; default: the last kill date in the records.
+    #[serde(default)]
+    #[schemars(with = "Option<String>")]
+    pub as_of: Option<Date>,
+    /// Seed of every random draw; the same seed gives the same bytes.
+    #[serde(default = "one")]
+    pub seed: u64,
+}
+
+/// Where the pig records are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordFiles {
+    /// One file or several: CSV, XLSX, Parquet or GeoJSON points.
+    pub pigs: OneOrMany,
+    /// Sheet to read from an XLSX file; default: the first.
+    #[serde(default)]
+    pub sheet: Option<String>,
+    /// Column map: a name of ours = the heading in your file.
+    #[serde(default)]
+    pub columns: BTreeMap<String, String>,
+}
+
+/// One path or a list of paths.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum OneOrMany {
+    /// One path.
+    One(String),
+    /// Several paths.
+    Many(Vec<String>),
+}
+
+impl OneOrMany {
+    /// The paths as a list.
+    pub fn paths(&self) -> Vec<String> {
+        match self {
+            OneOrMany::One(p) => vec![p.clone()],
+            OneOrMany::Many(v) => v.clone(),
+        }
+    }
+}
+
+/// Areas, blocks, cover and operations.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct AreaFiles {
+    /// GeoJSON polygons of movement-control areas.
+    pub zones: Option<String>,
+    /// GeoJSON polygons of control blocks.
+    pub blocks: Option<String>,
+    /// GeoJSON polygons of land cover.
+    pub cover: Option<String>,
+    /// Table of past operations (CSV, XLSX or Parquet).
+    pub operations: Option<String>,
+}
+
+macro_rules! keys {
+    ($(#[$m:meta])* $name:ident { $($(#[$fm:meta])* $field:ident : $ty:ty = $default:expr,)* }) => {
+        $(#[$m])*
+        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(deny_unknown_fields, default)]
+        pub struct $name { $($(#[$fm])* pub $field: $ty,)* }
+        impl Default for $name {
+            fn default() -> Self { $name { $($field: $default,)* } }
+        }
+    };
+}
+
+keys! {
+    /// Cells and periods.
+    GridKeys {
+        /// Side of a square cell, metres. Default 1000: about one range s.d. of a pig; a finer cell costs more and says no more.
+        cell_m: f64 = 1000.0,
+        /// Length of a period, months; must divide 12. Default 6.
+        period_months: u32 = 6,
+        /// How far the grid reaches beyond the records and areas, metres. Default 6000: about 4 s.d. of a boar's displacement.
+        margin_m: f64 = 6000.0,
+        /// How far before the first kill the hazard is modelled, years; older exposure counts in the first period. Default 4.
+        lookback_years: f64 = 4.0,
+    }
+}
+
+keys! {
+    /// What counts as recent, active and local.
+    Recent {
+        /// Months before `as_of` that count as recent. Default 12.
+        months: f64 = 12.0,
+        /// Hazard above which a cell counts as active, per pig-year. Default 0.05 (own choice: endemic areas run at 0.2 to 2, Nugent et al. 2014).
+        hazard_threshold: f64 = 0.05,
+        /// Radius within which an infection counts as local to the kill place, metres. Default 3000.
+        local_radius_m: f64 = 3000.0,
+    }
+}
+
+keys! {
+    /// How widely a pig ranges: s.d. per axis of position about the range centre.
+    HomeRange {
+        /// Sows, metres. Default 600 (95 % range about 6.8 km²; 4 to 10.7 km² in Yockney 2013, Nugent 2002).
+        sigma_female_m: f64 = 600.0,
+        /// Boars, metres. Default 900 (95 % range about 15 km²; mean annual 14.1 km² in Anderson 2022).
+        sigma_male_m: f64 = 900.0,
+        /// Sex not recorded, metres. Default 750.
+        sigma_unknown_m: f64 = 750.0,
+        /// Slow drift of the range centre, s.d. per axis, metres. Default 300 (own choice).
+        drift_m: f64 = 300.0,
+        /// Range s.d. used for the resident hazard of a cell, metres. Default 750.
+        resident_sigma_m: f64 = 750.0,
+    }
+}
+
+keys! {
+    /// How pigs leave the range they were born in.
+    Dispersal {
+        /// Share of females that disperse. Default 0.10 (16 % with juveniles, Prévot & Licoppe 2013).
+        share_female: f64 = 0.10,
+        /// Share of males that disperse. Default 0.40 (42 %, Prévot & Licoppe 2013).
+        share_male: f64 = 0.40,
+        /// Share where sex is not recorded. Default 0.25.
+        share_unknown: f64 = 0.25,
+        /// Youngest age at dispersal, months. Default 8 (Truvé & Lemel 2003: 7 to 16).
+        age_start_months: f64 = 8.0,
+        /// Oldest age at dispersal, months. Default 18.
+        age_end_months: f64 = 18.0,
+        /// Mean dispersal distance, metres, exponential. Default 4000 (2.5 to 4.9 km, Prévot & Licoppe 2013).
+        mean_m: f64 = 4000.0,
+    }
+}
+
+keys! {
+    /// From what age a pig is exposed.
+    Exposure {
+        /// Age at which scavenging starts, months. Default 2 (Nugent 2014 counts from weaning).
+        start_months: f64 = 2.0,
+        /// Oldest age counted, months; exposure earlier than this before death is left out. Default 180.
+        max_age_months: f64 = 180.0,
+    }
+}
+
+keys! {
+    /// How well infection is seen, and how often something else is taken for it.
+    Detection {
+        /// Sensitivity of the knife with all three head node pairs opened. Default 0.76 (105/127 by full necropsy × 107/116 in the head, Martín-Hernando 2007).
+        gross_sensitivity: f64 = 0.76,
+        /// Share of that with the mandibular pair alone. Default 0.90 (hunter guidance: 'about 95 %' of lesions below the jaw; rounded down).
+        mandibular_share: f64 = 0.90,
+        /// Share of that with the retropharyngeal pair alone. Default 0.45 (from memory).
+        retropharyngeal_share: f64 = 0.45,
+        /// Share of that with the parotid pair alone. Default 0.15 (from memory).
+        parotid_share: f64 = 0.15,
+        /// Share of that when the pairs opened were not recorded. Default 0.95 (own choice).
+        unrecorded_share: f64 = 0.95,
+        /// Sensitivity of culture on a sample. Default 0.82 (18/22, Santos 2010).
+        culture_sensitivity: f64 = 0.82,
+        /// Sensitivity of PCR. Default 0.64 (Santos 2010, consensus reference).
+        pcr_sensitivity: f64 = 0.64,
+        /// Sensitivity of histology. Default 0.82 (Santos 2010, consensus reference).
+        histology_sensitivity: f64 = 0.82,
+        /// Probability that an uninfected pig shows an unconfirmed lesion. Default 0.006 (own choice; half of lesions confirmed at 3.4 % culture prevalence, Di Marco 2012, would give 0.03).
+        false_lesion: f64 = 0.006,
+        /// Probability that an uninfected pig is laboratory positive. Default 0.0003 (own choice).
+        false_lab: f64 = 0.0003,
+        /// Age of infection before which no lesion shows, months. Default 1.
+        lag_start_months: f64 = 1.0,
+        /// Age of infection from which a lesion shows fully, months. Default 4 (1 of 2 at two months, 13 of 13 later, Nugent 2002).
+        lag_full_months: f64 = 4.0,
+        /// Rate at which lesions resolve or carriers die after that, per year. Default 0.
+        resolution_per_year: f64 = 0.0,
+        /// Radius (95 %) of a fix where the record gives none, metres. Default 100.
+        fix_radius_m: f64 = 100.0,
+    }
+}
+
+/// How the latent field becomes a hazard.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Link {
+    /// λ = 0.2·softplus(x)²: a square for large x, an exponential for small.
+    SoftplusSquared,
+    /// λ = exp(x).
+    Exp,
+}
+
+keys! {
+    /// Prior of the hazard field λ(cell, period).
+    FieldPrior {
+        /// How the latent field becomes a hazard. Default softplus_squared.
+        link: Link = Link::SoftplusSquared,
+        /// Keep range, s.d. and persistence at their starting values instead of sampling them.
+        fixed: bool = false,
+        /// Starting (or fixed) range at which correlation falls to 0.14, metres. Default 8000.
+        range_m: f64 = 8000.0,
+        /// Starting (or fixed) s.d. of the latent field. Default 2.2.
+        sd: f64 = 2.2,
+        /// Starting (or fixed) correlation from one half-year to the next. Default 0.965.
+        persistence_half_year: f64 = 0.965,
+        /// Prior mean of the latent level. Default −1.5.
+        level_mean: f64 = -1.5,
+        /// Prior s.d. of the latent level. Default 1.
+        level_sd: f64 = 1.0,
+        /// P(range below this) = 0.05, metres. Default 2000.
+        range_lower_m: f64 = 2000.0,
+        /// P(s.d. above this) = 0.05. Default 1.5.
+        sd_upper: f64 = 1.5,
+        /// P(half-year correlation below this) = 0.05. Default 0.75.
+        persistence_lower: f64 = 0.75,
+        /// Prior mean of an operation's step on the latent level. Default −2.
+        operation_mean: f64 = -2.0,
+        /// Prior s.d. of that step. Default 1.5.
+        operation_sd: f64 = 1.5,
+        /// Years in which half of a possum operation's effect is gone. Default 5 (Barlow 1991: half-way back in 5 years after a 90 % kill).
+        possum_half_life_years: f64 = 5.0,
+        /// Years in which half of a ferret operation's effect is gone. Default 1.5 (own choice: life expectancy 0.95 years, Caley 2002).
+        ferret_half_life_years: f64 = 1.5,
+    }
+}
+
+keys! {
+    /// What a surveillance system must be able to find.
+    Coverage {
+        /// Hazard of the focus that must be found, per pig-year. Default 0.2 (low end of endemic, Nugent 2014).
+        design_hazard: f64 = 0.2,
+        /// Side of the square patch the focus fills, metres. Default 3000 (the scale pigs resolve).
+        patch_m: f64 = 3000.0,
+        /// Months before `as_of` during which the focus is present. Default 24.
+        window_months: f64 = 24.0,
+        /// Sensitivity to reach. Default 0.95 (common practice, no source).
+        target: f64 = 0.95,
+    }
+}
+
+keys! {
+    /// How the computation is run.
+    RunKeys {
+        /// Posterior draws kept over all chains. Default 1000.
+        posterior_samples: usize = 1000,
+        /// Chains; at least 4 to judge convergence. Default 4.
+        chains: usize = 4,
+        /// Trajectories of each chain spent finding step size and scale. Default 250.
+        warmup: usize = 250,
+        /// Trajectories of each chain after that. Default 750.
+        trajectories: usize = 750,
+        /// Worker threads; 0 means all the machine has. The result does not depend on it.
+        threads: usize = 0,
+    }
+}
+
+fn one() -> u64 {
+    1
+}
+
+impl Study {
+    /// Reads and checks a study file; relative paths in it start at its folder.
+    ///
+    /// # Errors
+    /// [`StudyError`]: unreadable, malformed (unknown key, wrong kind), or out of range.
+    pub fn read(path: &Path) -> Result<Study, StudyError> {
+        let text = std::fs::read_to_string(path).map_err(|e| StudyError::Unreadable {
+            path: path.display().to_string(),
+            reason: e.to_string(),
+        })?;
+        let mut study = Study::parse(&text, &path.display().to_string())?;
+        study.folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        Ok(study)
+    }
+
+    /// Parses and checks the text of a study file; `path` is used in messages only.
+    ///
+    /// # Errors
+    /// As [`Study::read`].
+    pub fn parse(text: &str, path: &str) -> Result<Study, StudyError> {
+        let study: Study = toml::from_str(text).map_err(|e| StudyError::Malformed {
+            path: path.to_string(),
+            message: e.to_string().trim_end().to_string(),
+        })?;
+        study.check(path)?;
+        Ok(study)
+    }
+
+    /// The smallest study: name, system and one file of pigs, all else by default.
+    pub fn minimal(name: &str, crs: &str, pigs: &str) -> Study {
+        Study {
+            study: Heading { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
+            records: RecordFiles {
+                pigs: OneOrMany::One(pigs.into()),
+                sheet: None,
+                columns: BTreeMap::new(),
+            },
+            areas: AreaFiles::default(),
+            grid: GridKeys::default(),
+            recent: Recent::default(),
+            home_range: HomeRange::default(),
+            dispersal: Dispersal::default(),
+            exposure: Exposure::default(),
+            detection: Detection::default(),
+            field: FieldPrior::default(),
+            coverage: Coverage::default(),
+            run: RunKeys::default(),
+            folder: PathBuf::new(),
+        }
+    }
+
+    /// A path of the study file, made absolute against the study's folder.
+    pub fn path(&self, relative: &str) -> PathBuf {
+        self.folder.join(relative)
+    }
+
+    fn check(&self, path: &str) -> Result<(), StudyError> {
+        let bad = |key: &str, value: String, allowed: &str| {
+            Err(StudyError::OutOfRange {
+                path: path.into(),
+                key: key.into(),
+                value,
+                allowed: allowed.into(),
+            })
+        };
+        let code = self.study.crs.strip_prefix("EPSG:").unwrap_or("");
+        if code.is_empty() || !code.bytes().all(|b| b.is_ascii_digit()) {
+            return bad("study.crs", format!("\"{}\"", self.study.crs), "write an EPSG code such as \"EPSG:2193\"");
+        }
+        if self.study.name.trim().is_empty() {
+            return bad("study.name", "\"\"".into(), "give the study a name");
+        }
+        if self.records.pigs.paths().is_empty() {
+            return bad("records.pigs", "[]".into(), "name at least one file");
+        }
+        let p = &self.grid;
+        if !(1..=12).contains(&p.period_months) || 12 % p.period_months != 0 {
+            return bad("grid.period_months", p.period_months.to_string(), "write 1, 2, 3, 4, 6 or 12");
+        }
+        let d = &self.dispersal;
+        let t = &self.detection;
+        let f = &self.field;
+        for (key, v) in [
+            ("dispersal.share_female", d.share_female),
+            ("dispersal.share_male", d.share_male),
+            ("dispersal.share_unknown", d.share_unknown),
+            ("detection.gross_sensitivity", t.gross_sensitivity),
+            ("detection.mandibular_share", t.mandibular_share),
+            ("detection.retropharyngeal_share", t.retropharyngeal_share),
+            ("detection.parotid_share", t.parotid_share),
+            ("detection.unrecorded_share", t.unrecorded_share),
+            ("detection.culture_sensitivity", t.culture_sensitivity),
+            ("detection.pcr_sensitivity", t.pcr_sensitivity),
+            ("detection.histology_sensitivity", t.histology_sensitivity),
+        ] {
+            if !(0.0..=1.0).contains(&v) {
+                return bad(key, v.to_string(), "a share lies between 0 and 1");
+            }
+        }
+        for (key, v) in [
+            ("detection.false_lesion", t.false_lesion),
+            ("detection.false_lab", t.false_lab),
+            ("field.persistence_half_year", f.persistence_half_year),
+            ("field.persistence_lower", f.persistence_lower),
+            ("coverage.target", self.coverage.target),
+        ] {
+            if !(v > 0.0 && v < 1.0) {
+                return bad(key, v.to_string(), "it lies above 0 and below 1");
+            }
+        }
+        for (key, v, lo, hi, unit) in [
+            ("grid.cell_m", p.cell_m, 50.0, 20_000.0, "metres"),
+            ("grid.margin_m", p.margin_m, 0.0, 100_000.0, "metres"),
+            ("grid.lookback_years", p.lookback_years, 0.5, 30.0, "years"),
+            ("recent.months", self.recent.months, 1.0, 120.0, "months"),
+            ("recent.hazard_threshold", self.recent.hazard_threshold, 1e-6, 10.0, "infections per pig-year"),
+            ("recent.local_radius_m", self.recent.local_radius_m, 100.0, 100_000.0, "metres"),
+            ("home_range.sigma_female_m", self.home_range.sigma_female_m, 50.0, 50_000.0, "metres"),
+            ("home_range.sigma_male_m", self.home_range.sigma_male_m, 50.0, 50_000.0, "metres"),
+            ("home_range.sigma_unknown_m", self.home_range.sigma_unknown_m, 50.0, 50_000.0, "metres"),
+            ("home_range.drift_m", self.home_range.drift_m, 0.0, 50_000.0, "metres"),
+            ("home_range.resident_sigma_m", self.home_range.resident_sigma_m, 50.0, 50_000.0, "metres"),
+            ("dispersal.age_start_months", d.age_start_months, 0.0, 60.0, "months"),
+            ("dispersal.age_end_months", d.age_end_months, 1.0, 120.0, "months"),
+            ("dispersal.mean_m", d.mean_m, 100.0, 200_000.0, "metres"),
+            ("exposure.start_months", self.exposure.start_months, 0.0, 24.0, "months"),
+            ("exposure.max_age_months", self.exposure.max_age_months, 12.0, 360.0, "months"),
+            ("detection.lag_start_months", t.lag_start_months, 0.0, 24.0, "months"),
+            ("detection.lag_full_months", t.lag_full_months, 0.0, 36.0, "months"),
+            ("detection.resolution_per_year", t.resolution_per_year, 0.0, 5.0, "per year"),
+            ("detection.fix_radius_m", t.fix_radius_m, 0.0, 50_000.0, "metres"),
+            ("field.range_m", f.range_m, 500.0, 1_000_000.0, "metres"),
+            ("field.sd", f.sd, 0.01, 10.0, "on the latent scale"),
+            ("field.level_sd", f.level_sd, 0.01, 10.0, "on the latent scale"),
+            ("field.range_lower_m", f.range_lower_m, 100.0, 1_000_000.0, "metres"),
+            ("field.sd_upper", f.sd_upper, 0.01, 20.0, "on the latent scale"),
+            ("field.level_mean", f.level_mean, -20.0, 10.0, "on the latent scale"),
+            ("field.operation_mean", f.operation_mean, -20.0, 20.0, "on the latent scale"),
+            ("field.operation_sd", f.operation_sd, 0.01, 10.0, "on the latent scale"),
+            ("field.possum_half_life_years", f.possum_half_life_years, 0.1, 100.0, "years"),
+            ("field.ferret_half_life_years", f.ferret_half_life_years, 0.1, 100.0, "years"),
+            ("coverage.design_hazard", self.coverage.design_hazard, 1e-4, 10.0, "infections per pig-year"),
+            ("coverage.patch_m", self.coverage.patch_m, 50.0, 100_000.0, "metres"),
+            ("coverage.window_months", self.coverage.window_months, 1.0, 240.0, "months"),
+        ] {
+            if !(v >= lo && v <= hi) {
+                return bad(key, v.to_string(), &format!("write {lo} to {hi} {unit}"));
+            }
+        }
+        if d.age_end_months <= d.age_start_months {
+            return bad("dispersal.age_end_months", d.age_end_months.to_string(), "it lies above dispersal.age_start_months");
+        }
+        if t.lag_full_months < t.lag_start_months {
+            return bad("detection.lag_full_months", t.lag_full_months.to_string(), "it is not below detection.lag_start_months");
+        }
+        for (key, v, lo, hi) in [
+            ("run.chains", self.run.chains, 1, 64),
+            ("run.posterior_samples", self.run.posterior_samples, 20, 100_000),
+            ("run.warmup", self.run.warmup, 20, 100_000),
+            ("run.trajectories", self.run.trajectories, 20, 1_000_000),
+            ("run.threads", self.run.threads, 0, 4096),
+        ] {
+            if !(lo..=hi).contains(&v) {
+                return bad(key, v.to_string(), &format!("write {lo} to {hi}"));
+            }
+        }
+        Ok(())
+    }
+}
