@@ -1,1 +1,258 @@
-fn main(){}
+//! Times the routines that every trajectory passes through, at the size of a district:
+//! 46 × 46 cells, 24 half-years, 2 200 pigs.
+//!
+//! ```text
+//! cargo bench --bench kernel
+//! ```
+//! Before anything is timed its answer is compared with one obtained otherwise: derivatives with
+//! central differences, the transform with its defining sum, the link with the standard library.
+
+use criterion::Criterion;
+use pignut::analysis::Layout;
+use pignut::assess::shares_of;
+use pignut::grid::Grid;
+use pignut::kernel::likelihood::Likelihood;
+use pignut::kernel::model::Model;
+use pignut::kernel::operations::covariates;
+use pignut::kernel::posterior::shape_of;
+use pignut::num::cosine::CosineTransform;
+use pignut::num::hmc::Target;
+use pignut::num::link;
+use pignut::simulate::{Scenario, simulate, write};
+use pignut::study::{Link, Study};
+use rand::SeedableRng;
+use rand_chacha::ChaCha12Rng;
+use rand_distr::{Distribution, StandardNormal};
+use std::f64::consts::PI;
+use std::hint::black_box;
+
+const ROWS: usize = 46;
+const COLS: usize = 46;
+const PERIODS: usize = 24;
+const PIGS: usize = 2200;
+/// Seed of the district and of the points at which derivatives are taken.
+const SEED: u64 = 1;
+/// Central differences with a step of 1e-5: truncation 1e-10, cancellation 1e-16/1e-5 of a value of 1e3.
+const SLOPE_REL: f64 = 1e-6;
+/// A sum of 2116 products of numbers about 1.
+const TRANSFORM_ABS: f64 = 1e-11;
+/// A degree-11 polynomial and a series of 14 terms against the standard library.
+const LINK_REL: f64 = 1e-13;
+
+/// The simulated district on a grid of exactly the size above.
+fn district() -> (Model, Layout, Grid) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let scenario = Scenario {
+        pigs_target: PIGS,
+        ..Scenario::fresh(SEED)
+    };
+    let district = simulate(&scenario).expect("the preset is possible");
+    write(&district, folder.path()).expect("the folder can be written");
+    let study = Study::read(&folder.path().join("study.toml")).expect("a study just written");
+    let layout = Layout::read(study).expect("records just written");
+    assert_eq!(layout.ingested.records.pigs.len(), PIGS);
+    let mut grid = layout.grid.clone();
+    let (far_row, far_col) = (
+        grid.rows as f64 - ROWS as f64,
+        grid.cols as f64 - COLS as f64,
+    );
+    // About the same centre; the last half-years, earlier exposure counting in the first.
+    grid.south_m += (far_row / 2.0).round() * grid.cell_m;
+    grid.west_m += (far_col / 2.0).round() * grid.cell_m;
+    (grid.rows, grid.cols) = (ROWS, COLS);
+    let edges = &grid.period_edges;
+    assert!(
+        edges.len() > PERIODS,
+        "the district has {} half-years",
+        edges.len() - 1
+    );
+    grid.period_edges = edges[edges.len() - 1 - PERIODS..].to_vec();
+    grid.check().expect("a sound grid");
+    let records = &layout.ingested.records;
+    let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
+    let ops = covariates(&layout.study.field, &grid, &records.operations, &blocks);
+    let likelihood = Likelihood::new(&records.pigs, &layout.study, &grid);
+    let model = Model::new(
+        &layout.study.field,
+        shape_of(&layout.study, &grid),
+        ops,
+        likelihood,
+    );
+    (model, layout, grid)
+}
+
+fn normals(n: usize, stream: u64) -> Vec<f64> {
+    let mut rng = ChaCha12Rng::seed_from_u64(SEED);
+    rng.set_stream(stream);
+    (0..n).map(|_| StandardNormal.sample(&mut rng)).collect()
+}
+
+fn along(at: &[f64], direction: &[f64], step: f64) -> Vec<f64> {
+    at.iter()
+        .zip(direction)
+        .map(|(a, d)| a + step * d)
+        .collect()
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}
+
+/// Asserts that a slope along a direction is that of central differences.
+fn agrees(what: &str, slope: f64, plus: f64, minus: f64, step: f64) {
+    let difference = (plus - minus) / (2.0 * step);
+    let scale = slope.abs().max(1.0);
+    assert!(
+        (slope - difference).abs() < SLOPE_REL * scale,
+        "{what}: {slope} against {difference}"
+    );
+    println!("{what}: slope {slope:.9} against {difference:.9} by differences");
+}
+
+fn gradient(c: &mut Criterion, model: &mut Model) {
+    let q: Vec<f64> = normals(model.dim(), 1).iter().map(|v| 0.5 * v).collect();
+    let mut g = vec![0.0; q.len()];
+    let mut unused = vec![0.0; q.len()];
+    model.log_ratio(&q, &mut g);
+    const STEP: f64 = 1e-5;
+    for stream in 2..5 {
+        let v = normals(q.len(), stream);
+        let plus = model.log_ratio(&along(&q, &v, STEP), &mut unused);
+        let minus = model.log_ratio(&along(&q, &v, -STEP), &mut unused);
+        agrees("gradient", dot(&g, &v), plus, minus, STEP);
+    }
+    c.bench_function("gradient of the log density", |b| {
+        b.iter(|| model.log_ratio(black_box(&q), &mut g));
+    });
+}
+
+fn pigs(c: &mut Criterion, model: &mut Model) {
+    let q: Vec<f64> = normals(model.dim(), 1).iter().map(|v| 0.5 * v).collect();
+    model.set(&q);
+    let (hazard, dispersed) = (model.field.hazard.clone(), model.field.dispersed.clone());
+    let n = hazard.len();
+    let (mut by_hazard, mut by_dispersed) = (vec![0.0; n], vec![0.0; n]);
+    let likelihood = &mut model.likelihood;
+    likelihood.value_gradient(&hazard, &dispersed, &mut by_hazard, &mut by_dispersed);
+    // Relative changes keep hazards positive.
+    let scaled =
+        |h: &[f64], v: &[f64]| -> Vec<f64> { h.iter().zip(v).map(|(h, v)| h * v).collect() };
+    let (dh, dd) = (
+        scaled(&hazard, &normals(n, 5)),
+        scaled(&dispersed, &normals(n, 6)),
+    );
+    let slope = dot(&by_hazard, &dh) + dot(&by_dispersed, &dd);
+    const STEP: f64 = 1e-5;
+    let (mut x, mut y) = (vec![0.0; n], vec![0.0; n]);
+    let mut value = |s: f64| {
+        likelihood.value_gradient(
+            &along(&hazard, &dh, s),
+            &along(&dispersed, &dd, s),
+            &mut x,
+            &mut y,
+        )
+    };
+    let (plus, minus) = (value(STEP), value(-STEP));
+    agrees("pigs", slope, plus, minus, STEP);
+    c.bench_function("pigs: value and gradient by hazard", |b| {
+        b.iter(|| {
+            model.likelihood.value_gradient(
+                black_box(&hazard),
+                &dispersed,
+                &mut by_hazard,
+                &mut by_dispersed,
+            )
+        });
+    });
+}
+
+fn transform(c: &mut Criterion) {
+    let mut transform = CosineTransform::new(ROWS, PERIODS, COLS);
+    let field = normals(ROWS * PERIODS * COLS, 7);
+    let mut modes = field.clone();
+    transform.forward(&mut modes);
+    // DCT-II by its sum, at a few modes of a few periods.
+    let basis = |k: usize, j: usize, n: usize| {
+        let norm = if k == 0 { 1.0 } else { 2.0 } / n as f64;
+        norm.sqrt() * (PI * k as f64 * (j as f64 + 0.5) / n as f64).cos()
+    };
+    for (row, period, col) in [(0, 0, 0), (1, 3, 45), (17, 11, 8), (45, 23, 44)] {
+        let (i, j) = transform.frequency(row, col);
+        let mut sum = 0.0;
+        for r in 0..ROWS {
+            for s in 0..COLS {
+                sum += basis(i, r, ROWS)
+                    * basis(j, s, COLS)
+                    * field[(r * PERIODS + period) * COLS + s];
+            }
+        }
+        let found = modes[(row * PERIODS + period) * COLS + col];
+        assert!(
+            (found - sum).abs() < TRANSFORM_ABS,
+            "mode {i}, {j}: {found} against {sum}"
+        );
+    }
+    let mut back = modes.clone();
+    transform.inverse(&mut back);
+    let worst = back
+        .iter()
+        .zip(&field)
+        .map(|(a, b)| (a - b).abs())
+        .fold(0.0, f64::max);
+    assert!(worst < TRANSFORM_ABS, "there and back: {worst}");
+    c.bench_function("cosine transform, there and back", |b| {
+        b.iter(|| {
+            transform.forward(black_box(&mut back));
+            transform.inverse(&mut back);
+        });
+    });
+}
+
+fn links(c: &mut Criterion) {
+    let x: Vec<f64> = normals(ROWS * PERIODS * COLS, 8)
+        .iter()
+        .map(|v| 2.2 * v - 1.5)
+        .collect();
+    let (mut hazard, mut slope) = (vec![0.0; x.len()], vec![0.0; x.len()]);
+    for (name, kind) in [
+        ("softplus squared", Link::SoftplusSquared),
+        ("exponential", Link::Exp),
+    ] {
+        link::hazard(kind, &x, &mut hazard, &mut slope);
+        for ((x, h), s) in x.iter().zip(&hazard).zip(&slope) {
+            let soft = x.max(0.0) + (-x.abs()).exp().ln_1p();
+            let (value, derivative) = match kind {
+                Link::SoftplusSquared => (0.2 * soft * soft, 0.4 * soft / (1.0 + (-x).exp())),
+                Link::Exp => (x.exp(), x.exp()),
+            };
+            assert!(
+                (h - value).abs() <= LINK_REL * value,
+                "{name} at {x}: {h} against {value}"
+            );
+            assert!(
+                (s - derivative).abs() <= LINK_REL * derivative,
+                "{name} at {x}: {s} against {derivative}"
+            );
+        }
+        c.bench_function(&format!("link: {name}"), |b| {
+            b.iter(|| link::hazard(kind, black_box(&x), &mut hazard, &mut slope));
+        });
+    }
+}
+
+fn main() {
+    let mut c = Criterion::default().configure_from_args();
+    let (mut model, _layout, grid) = district();
+    println!(
+        "{} × {} cells, {} periods, {} pigs",
+        grid.rows,
+        grid.cols,
+        grid.periods(),
+        model.likelihood.len()
+    );
+    gradient(&mut c, &mut model);
+    pigs(&mut c, &mut model);
+    transform(&mut c);
+    links(&mut c);
+    c.final_summary();
+}

@@ -138,7 +138,10 @@ impl Grid {
     /// Whether the sizes and edges are sound: checked in tests and wherever a grid is made by hand.
     pub fn check(&self) -> Result<(), String> {
         if self.rows < 2 || self.cols < 2 {
-            return Err(format!("a grid of {} × {} cells is too small", self.rows, self.cols));
+            return Err(format!(
+                "a grid of {} × {} cells is too small",
+                self.rows, self.cols
+            ));
         }
         if self.period_edges.len() < 2 || self.period_edges.windows(2).any(|e| e[1] <= e[0]) {
             return Err("period edges do not rise".into());
@@ -156,9 +159,15 @@ fn period_edges(first: Date, last: Date, months: u32) -> Vec<f64> {
     let index = |d: Date| (i32::from(d.year()) * 12 + i32::from(d.month()) - 1).div_euclid(m);
     let start = |i: i32| {
         let k = i * m;
-        day_number(date(k.div_euclid(12) as i16, (k.rem_euclid(12) + 1) as i8, 1))
+        day_number(date(
+            k.div_euclid(12) as i16,
+            (k.rem_euclid(12) + 1) as i8,
+            1,
+        ))
     };
-    (index(first)..=index(last.max(first)) + 1).map(start).collect()
+    (index(first)..=index(last.max(first)) + 1)
+        .map(start)
+        .collect()
 }
 
 #[cfg(test)]
@@ -167,8 +176,14 @@ mod tests {
 
     fn grid() -> Grid {
         Grid::covering(
-            Coord { x: 1500.0, y: 2500.0 },
-            Coord { x: 4200.0, y: 3100.0 },
+            Coord {
+                x: 1500.0,
+                y: 2500.0,
+            },
+            Coord {
+                x: 4200.0,
+                y: 3100.0,
+            },
             1000.0,
             1000.0,
             date(2019, 8, 20),
@@ -195,7 +210,12 @@ mod tests {
         let starts: Vec<_> = (0..g.periods()).map(|p| g.period_start(p)).collect();
         assert_eq!(
             starts,
-            vec![date(2019, 7, 1), date(2020, 1, 1), date(2020, 7, 1), date(2021, 1, 1)]
+            vec![
+                date(2019, 7, 1),
+                date(2020, 1, 1),
+                date(2020, 7, 1),
+                date(2021, 1, 1)
+            ]
         );
         assert_eq!(g.period_of(day_number(date(2020, 6, 30))), 1);
         assert_eq!(g.period_of(day_number(date(2020, 7, 1))), 2);

@@ -1,10 +1,44 @@
-//! pignut
-#![allow(missing_docs)]
+//! From records of hunted feral pigs to infection windows and a map of local transmission of bovine
+//! tuberculosis.
+//!
+//! A pig that scavenges possums and ferrets samples the disease in the wildlife about it. Its head tells
+//! whether it was infected, its jaw how long it lived, the fix where it died. One joint model reads all
+//! pigs, positive and clear, as draws from one hazard of infection:
+//!
+//! ```text
+//! p_i = f_i + (1 − f_i) Σ_k Se_i R̄_k exp(−Σ_{older j} h_j)(1 − exp(−h_k))
+//! h_k = E_k Σ_c [(1 − m_k) w_c + m_k (D w)_c] λ(c, t_k)
+//! λ   = 0.2·softplus(x)²,  x = μ + Xβ + L z,  z ~ N(0, I)
+//! ```
+//!
+//! λ (rows × periods × columns, infections per pig-year) is sampled by Hamiltonian Monte Carlo; from the
+//! draws come each positive's infection window and likely origin, each cell's hazard, probability of
+//! activity and standing, and each area's history.
+//!
+//! | module | what it holds |
+//! | --- | --- |
+//! | [`study`], [`record`], [`grid`] | parameters, the words every layer shares, cells and periods |
+//! | [`ingest`], [`projection`], [`areas`] | files to records; coordinate systems; polygons on the grid |
+//! | [`num`], [`kernel`] | numerics without geography; the model |
+//! | [`assess`], [`analysis`] | from draws to figures; one study from records to assessment |
+//! | [`simulate`] | districts with known truth, and the scoring of answers |
+//! | [`report`], [`cli`] | layers, tables and page; the command line |
+//! | [`guide`] | pages for readers |
+//!
+//! # Example
+//! ```no_run
+//! let study = pignut::Study::read("study.toml".as_ref())?;
+//! let analysis = pignut::analyse(study, &|_| ())?;
+//! println!("{:.2}", analysis.assessment.district.p_active_any);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
 pub mod analysis;
 pub mod areas;
 pub mod assess;
 pub mod cli;
 pub mod grid;
+pub mod guide;
 pub mod ingest;
 pub mod kernel;
 pub mod num;
@@ -13,3 +47,6 @@ pub mod record;
 pub mod report;
 pub mod simulate;
 pub mod study;
+
+pub use analysis::{Analysis, Layout, analyse};
+pub use study::Study;

@@ -78,7 +78,10 @@ pub struct DateSpan {
 impl DateSpan {
     /// A date known to the day.
     pub fn day(date: Date) -> Self {
-        DateSpan { first: date, last: date }
+        DateSpan {
+            first: date,
+            last: date,
+        }
     }
     /// Middle of the span as a day number (noon of a single day).
     pub fn mid_day(&self) -> f64 {

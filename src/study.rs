@@ -334,10 +334,10 @@ keys! {
         posterior_samples: usize = 1000,
         /// Chains; at least 4 to judge convergence. Default 4.
         chains: usize = 4,
-        /// Trajectories of each chain spent finding step size and scale. Default 250.
-        warmup: usize = 250,
-        /// Trajectories of each chain after that. Default 750.
-        trajectories: usize = 750,
+        /// Trajectories of each chain spent finding step size and scale. Default 150.
+        warmup: usize = 150,
+        /// Trajectories of each chain after that. Default 350.
+        trajectories: usize = 350,
         /// Worker threads; 0 means all the machine has. The result does not depend on it.
         threads: usize = 0,
     }
@@ -378,7 +378,12 @@ impl Study {
     /// The smallest study: name, system and one file of pigs, all else by default.
     pub fn minimal(name: &str, crs: &str, pigs: &str) -> Study {
         Study {
-            study: Heading { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
+            study: Heading {
+                name: name.into(),
+                crs: crs.into(),
+                as_of: None,
+                seed: 1,
+            },
             records: RecordFiles {
                 pigs: OneOrMany::One(pigs.into()),
                 sheet: None,
@@ -414,7 +419,11 @@ impl Study {
         };
         let code = self.study.crs.strip_prefix("EPSG:").unwrap_or("");
         if code.is_empty() || !code.bytes().all(|b| b.is_ascii_digit()) {
-            return bad("study.crs", format!("\"{}\"", self.study.crs), "write an EPSG code such as \"EPSG:2193\"");
+            return bad(
+                "study.crs",
+                format!("\"{}\"", self.study.crs),
+                "write an EPSG code such as \"EPSG:2193\"",
+            );
         }
         if self.study.name.trim().is_empty() {
             return bad("study.name", "\"\"".into(), "give the study a name");
@@ -424,7 +433,11 @@ impl Study {
         }
         let p = &self.grid;
         if !(1..=12).contains(&p.period_months) || 12 % p.period_months != 0 {
-            return bad("grid.period_months", p.period_months.to_string(), "write 1, 2, 3, 4, 6 or 12");
+            return bad(
+                "grid.period_months",
+                p.period_months.to_string(),
+                "write 1, 2, 3, 4, 6 or 12",
+            );
         }
         let d = &self.dispersal;
         let t = &self.detection;
@@ -462,49 +475,218 @@ impl Study {
             ("grid.margin_m", p.margin_m, 0.0, 100_000.0, "metres"),
             ("grid.lookback_years", p.lookback_years, 0.5, 30.0, "years"),
             ("recent.months", self.recent.months, 1.0, 120.0, "months"),
-            ("recent.hazard_threshold", self.recent.hazard_threshold, 1e-6, 10.0, "infections per pig-year"),
-            ("recent.local_radius_m", self.recent.local_radius_m, 100.0, 100_000.0, "metres"),
-            ("home_range.sigma_female_m", self.home_range.sigma_female_m, 50.0, 50_000.0, "metres"),
-            ("home_range.sigma_male_m", self.home_range.sigma_male_m, 50.0, 50_000.0, "metres"),
-            ("home_range.sigma_unknown_m", self.home_range.sigma_unknown_m, 50.0, 50_000.0, "metres"),
-            ("home_range.drift_m", self.home_range.drift_m, 0.0, 50_000.0, "metres"),
-            ("home_range.resident_sigma_m", self.home_range.resident_sigma_m, 50.0, 50_000.0, "metres"),
-            ("dispersal.age_start_months", d.age_start_months, 0.0, 60.0, "months"),
-            ("dispersal.age_end_months", d.age_end_months, 1.0, 120.0, "months"),
+            (
+                "recent.hazard_threshold",
+                self.recent.hazard_threshold,
+                1e-6,
+                10.0,
+                "infections per pig-year",
+            ),
+            (
+                "recent.local_radius_m",
+                self.recent.local_radius_m,
+                100.0,
+                100_000.0,
+                "metres",
+            ),
+            (
+                "home_range.sigma_female_m",
+                self.home_range.sigma_female_m,
+                50.0,
+                50_000.0,
+                "metres",
+            ),
+            (
+                "home_range.sigma_male_m",
+                self.home_range.sigma_male_m,
+                50.0,
+                50_000.0,
+                "metres",
+            ),
+            (
+                "home_range.sigma_unknown_m",
+                self.home_range.sigma_unknown_m,
+                50.0,
+                50_000.0,
+                "metres",
+            ),
+            (
+                "home_range.drift_m",
+                self.home_range.drift_m,
+                0.0,
+                50_000.0,
+                "metres",
+            ),
+            (
+                "home_range.resident_sigma_m",
+                self.home_range.resident_sigma_m,
+                50.0,
+                50_000.0,
+                "metres",
+            ),
+            (
+                "dispersal.age_start_months",
+                d.age_start_months,
+                0.0,
+                60.0,
+                "months",
+            ),
+            (
+                "dispersal.age_end_months",
+                d.age_end_months,
+                1.0,
+                120.0,
+                "months",
+            ),
             ("dispersal.mean_m", d.mean_m, 100.0, 200_000.0, "metres"),
-            ("exposure.start_months", self.exposure.start_months, 0.0, 24.0, "months"),
-            ("exposure.max_age_months", self.exposure.max_age_months, 12.0, 360.0, "months"),
-            ("detection.lag_start_months", t.lag_start_months, 0.0, 24.0, "months"),
-            ("detection.lag_full_months", t.lag_full_months, 0.0, 36.0, "months"),
-            ("detection.resolution_per_year", t.resolution_per_year, 0.0, 5.0, "per year"),
-            ("detection.fix_radius_m", t.fix_radius_m, 0.0, 50_000.0, "metres"),
+            (
+                "exposure.start_months",
+                self.exposure.start_months,
+                0.0,
+                24.0,
+                "months",
+            ),
+            (
+                "exposure.max_age_months",
+                self.exposure.max_age_months,
+                12.0,
+                360.0,
+                "months",
+            ),
+            (
+                "detection.lag_start_months",
+                t.lag_start_months,
+                0.0,
+                24.0,
+                "months",
+            ),
+            (
+                "detection.lag_full_months",
+                t.lag_full_months,
+                0.0,
+                36.0,
+                "months",
+            ),
+            (
+                "detection.resolution_per_year",
+                t.resolution_per_year,
+                0.0,
+                5.0,
+                "per year",
+            ),
+            (
+                "detection.fix_radius_m",
+                t.fix_radius_m,
+                0.0,
+                50_000.0,
+                "metres",
+            ),
             ("field.range_m", f.range_m, 500.0, 1_000_000.0, "metres"),
             ("field.sd", f.sd, 0.01, 10.0, "on the latent scale"),
-            ("field.level_sd", f.level_sd, 0.01, 10.0, "on the latent scale"),
-            ("field.range_lower_m", f.range_lower_m, 100.0, 1_000_000.0, "metres"),
-            ("field.sd_upper", f.sd_upper, 0.01, 20.0, "on the latent scale"),
-            ("field.level_mean", f.level_mean, -20.0, 10.0, "on the latent scale"),
-            ("field.operation_mean", f.operation_mean, -20.0, 20.0, "on the latent scale"),
-            ("field.operation_sd", f.operation_sd, 0.01, 10.0, "on the latent scale"),
-            ("field.possum_half_life_years", f.possum_half_life_years, 0.1, 100.0, "years"),
-            ("field.ferret_half_life_years", f.ferret_half_life_years, 0.1, 100.0, "years"),
-            ("coverage.design_hazard", self.coverage.design_hazard, 1e-4, 10.0, "infections per pig-year"),
-            ("coverage.patch_m", self.coverage.patch_m, 50.0, 100_000.0, "metres"),
-            ("coverage.window_months", self.coverage.window_months, 1.0, 240.0, "months"),
+            (
+                "field.level_sd",
+                f.level_sd,
+                0.01,
+                10.0,
+                "on the latent scale",
+            ),
+            (
+                "field.range_lower_m",
+                f.range_lower_m,
+                100.0,
+                1_000_000.0,
+                "metres",
+            ),
+            (
+                "field.sd_upper",
+                f.sd_upper,
+                0.01,
+                20.0,
+                "on the latent scale",
+            ),
+            (
+                "field.level_mean",
+                f.level_mean,
+                -20.0,
+                10.0,
+                "on the latent scale",
+            ),
+            (
+                "field.operation_mean",
+                f.operation_mean,
+                -20.0,
+                20.0,
+                "on the latent scale",
+            ),
+            (
+                "field.operation_sd",
+                f.operation_sd,
+                0.01,
+                10.0,
+                "on the latent scale",
+            ),
+            (
+                "field.possum_half_life_years",
+                f.possum_half_life_years,
+                0.1,
+                100.0,
+                "years",
+            ),
+            (
+                "field.ferret_half_life_years",
+                f.ferret_half_life_years,
+                0.1,
+                100.0,
+                "years",
+            ),
+            (
+                "coverage.design_hazard",
+                self.coverage.design_hazard,
+                1e-4,
+                10.0,
+                "infections per pig-year",
+            ),
+            (
+                "coverage.patch_m",
+                self.coverage.patch_m,
+                50.0,
+                100_000.0,
+                "metres",
+            ),
+            (
+                "coverage.window_months",
+                self.coverage.window_months,
+                1.0,
+                240.0,
+                "months",
+            ),
         ] {
             if !(v >= lo && v <= hi) {
                 return bad(key, v.to_string(), &format!("write {lo} to {hi} {unit}"));
             }
         }
         if d.age_end_months <= d.age_start_months {
-            return bad("dispersal.age_end_months", d.age_end_months.to_string(), "it lies above dispersal.age_start_months");
+            return bad(
+                "dispersal.age_end_months",
+                d.age_end_months.to_string(),
+                "it lies above dispersal.age_start_months",
+            );
         }
         if t.lag_full_months < t.lag_start_months {
-            return bad("detection.lag_full_months", t.lag_full_months.to_string(), "it is not below detection.lag_start_months");
+            return bad(
+                "detection.lag_full_months",
+                t.lag_full_months.to_string(),
+                "it is not below detection.lag_start_months",
+            );
         }
         for (key, v, lo, hi) in [
             ("run.chains", self.run.chains, 1, 64),
-            ("run.posterior_samples", self.run.posterior_samples, 20, 100_000),
+            (
+                "run.posterior_samples",
+                self.run.posterior_samples,
+                20,
+                100_000,
+            ),
             ("run.warmup", self.run.warmup, 20, 100_000),
             ("run.trajectories", self.run.trajectories, 20, 1_000_000),
             ("run.threads", self.run.threads, 0, 4096),

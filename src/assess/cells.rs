@@ -16,11 +16,11 @@ use serde::Serialize;
 pub enum Standing {
     /// p_active at least 0.5.
     Active,
-    /// p_active 0.1 to 0.5.
+    /// p_active 0.1 to 0.5, and somebody has looked.
     Possible,
     /// p_active below 0.1, and looked at hard enough.
     Quiet,
-    /// p_active below 0.1 for want of looking.
+    /// Below 0.5 and not looked at: p_active there is the prior's, not the data's.
     Unseen,
 }
 
@@ -33,11 +33,13 @@ impl Standing {
     /// assert_eq!(Standing::of(0.02, 0.96, 0.95), Standing::Quiet);
     /// assert_eq!(Standing::of(0.02, 0.40, 0.95), Standing::Unseen);
     /// assert_eq!(Standing::of(0.5, 0.99, 0.95), Standing::Active);
+    /// assert_eq!(Standing::of(0.2, 0.30, 0.95), Standing::Possible);
+    /// assert_eq!(Standing::of(0.2, 0.01, 0.95), Standing::Unseen);
     /// ```
     pub fn of(p_active: f64, sensitivity: f64, target: f64) -> Standing {
         match p_active {
             p if p >= 0.5 => Standing::Active,
-            p if p >= 0.1 => Standing::Possible,
+            p if p >= 0.1 && sensitivity >= LEAST_LOOKED => Standing::Possible,
             _ if sensitivity >= target => Standing::Quiet,
             _ => Standing::Unseen,
         }
@@ -52,6 +54,10 @@ impl Standing {
         }
     }
 }
+
+/// Sensitivity under which a cell counts as not looked at: with the default prior, p_active is about
+/// 0.14 where there are no pigs at all, and `possible` would be said of the open sea.
+pub const LEAST_LOOKED: f64 = 0.1;
 
 /// Figures of one cell.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,7 +97,11 @@ pub fn resident_draws(situation: &Situation, posterior: &Posterior) -> Vec<Vec<f
     let grid = situation.grid;
     let smooth = Smoother::new(grid, situation.study);
     let weights = situation.recent_weights();
-    posterior.hazard.par_iter().map(|field| smooth.apply(&recent_mean(grid, field, &weights))).collect()
+    posterior
+        .hazard
+        .par_iter()
+        .map(|field| smooth.apply(&recent_mean(grid, field, &weights)))
+        .collect()
 }
 
 /// Weighted mean over periods of a field.
@@ -121,13 +131,22 @@ impl Smoother {
         let axis = |n: usize| {
             (0..n)
                 .map(|i| {
-                    let m = axis_mass((i as f64 + 0.5) * grid.cell_m, study.home_range.resident_sigma_m, 0.0, grid.cell_m, n);
+                    let m = axis_mass(
+                        (i as f64 + 0.5) * grid.cell_m,
+                        study.home_range.resident_sigma_m,
+                        0.0,
+                        grid.cell_m,
+                        n,
+                    );
                     let on_grid = 1.0 - m.off_grid;
                     (m.start, m.mass.iter().map(|v| v / on_grid).collect())
                 })
                 .collect()
         };
-        Smoother { rows: axis(grid.rows), cols: axis(grid.cols) }
+        Smoother {
+            rows: axis(grid.rows),
+            cols: axis(grid.cols),
+        }
     }
     /// Smooths one field over cells.
     pub fn apply(&self, field: &[f64]) -> Vec<f32> {
@@ -142,7 +161,11 @@ impl Smoother {
         let mut out = vec![0.0f32; field.len()];
         for (r, (start, mass)) in self.rows.iter().enumerate() {
             for c in 0..cols {
-                let sum: f64 = mass.iter().enumerate().map(|(i, m)| m * along[(start + i) * cols + c]).sum();
+                let sum: f64 = mass
+                    .iter()
+                    .enumerate()
+                    .map(|(i, m)| m * along[(start + i) * cols + c])
+                    .sum();
                 out[r * cols + c] = sum as f32;
             }
         }
@@ -151,7 +174,12 @@ impl Smoother {
 }
 
 /// Figures of every cell, in the grid's order.
-pub fn figures(situation: &Situation, resident: &[Vec<f32>], positives: &[Attributed], coverage: &CellCoverage) -> Vec<CellFigures> {
+pub fn figures(
+    situation: &Situation,
+    resident: &[Vec<f32>],
+    positives: &[Attributed],
+    coverage: &CellCoverage,
+) -> Vec<CellFigures> {
     let threshold = situation.study.recent.hazard_threshold;
     let target = situation.study.coverage.target;
     let windows = infection_windows(situation.grid, positives);
@@ -178,7 +206,8 @@ pub fn figures(situation: &Situation, resident: &[Vec<f32>], positives: &[Attrib
 
 /// Expected infections and the 5, 50, 95 % points of their times, per cell.
 fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<[f64; 3]>)> {
-    let split: Vec<Vec<Vec<(f64, f64, f64)>>> = positives.iter().map(|p| within_periods(grid, p)).collect();
+    let split: Vec<Vec<Vec<(f64, f64, f64)>>> =
+        positives.iter().map(|p| within_periods(grid, p)).collect();
     (0..grid.cells())
         .into_par_iter()
         .map(|cell| {
@@ -187,12 +216,21 @@ fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<
                 for (k, by_cell) in p.by_period.iter().enumerate() {
                     // Mass too thin to move a quantile is left out of the list, not of the sum.
                     if by_cell[cell] > 1e-6 {
-                        pieces.extend(split[k].iter().map(|(a, b, share)| (*a, *b, share * by_cell[cell])));
+                        pieces.extend(
+                            split[k]
+                                .iter()
+                                .map(|(a, b, share)| (*a, *b, share * by_cell[cell])),
+                        );
                     }
                 }
             }
-            let expected: f64 = positives.iter().flat_map(|p| &p.by_period).map(|c| c[cell]).sum();
-            let window = (expected >= LEAST_EXPECTED).then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
+            let expected: f64 = positives
+                .iter()
+                .flat_map(|p| &p.by_period)
+                .map(|c| c[cell])
+                .sum();
+            let window = (expected >= LEAST_EXPECTED)
+                .then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
             let window = window.and_then(|w| Some([w[0]?, w[1]?, w[2]?]));
             (expected, window)
         })
@@ -212,7 +250,10 @@ pub fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64, f64, 
                 .copied()
                 .collect();
             let total: f64 = pieces.iter().map(|p| p.2).sum();
-            pieces.into_iter().map(|(a, b, m)| (a, b, m / total)).collect()
+            pieces
+                .into_iter()
+                .map(|(a, b, m)| (a, b, m / total))
+                .collect()
         })
         .collect()
 }

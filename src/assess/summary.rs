@@ -45,7 +45,11 @@ pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperF
             name: "level",
             label: "level of the latent field",
             posterior: spread(&|h| h.level),
-            prior: Some([prior.level_mean - z * prior.level_sd, prior.level_mean, prior.level_mean + z * prior.level_sd]),
+            prior: Some([
+                prior.level_mean - z * prior.level_sd,
+                prior.level_mean,
+                prior.level_mean + z * prior.level_sd,
+            ]),
         },
         HyperFigures {
             name: "range_km",
@@ -72,10 +76,21 @@ pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperF
         .collect();
     for (j, vector) in treated.into_iter().enumerate() {
         let (name, label) = match vector {
-            Vector::Possum => ("possum_operation_fall_percent", "fall of the hazard right after a possum operation, per cent"),
-            Vector::Ferret => ("ferret_operation_fall_percent", "fall of the hazard right after a ferret operation, per cent"),
+            Vector::Possum => (
+                "possum_operation_fall_percent",
+                "fall of the hazard right after a possum operation, per cent",
+            ),
+            Vector::Ferret => (
+                "ferret_operation_fall_percent",
+                "fall of the hazard right after a ferret operation, per cent",
+            ),
         };
-        out.push(HyperFigures { name, label, posterior: spread(&|h| fall_percent(prior, h.level + 0.0, h.log_sd.exp(), h.operation[j])), prior: None });
+        out.push(HyperFigures {
+            name,
+            label,
+            posterior: spread(&|h| fall_percent(prior, h.level, h.log_sd.exp(), h.operation[j])),
+            prior: None,
+        });
     }
     out
 }

@@ -42,7 +42,12 @@ pub(super) enum Job {
 #[derive(Debug, ClapArgs)]
 pub(super) struct DemoArgs {
     /// Folder to write: the district's study and, beside it, the result.
-    #[arg(long, value_name = "FOLDER", default_value = "demo-output", help_heading = "Output")]
+    #[arg(
+        long,
+        value_name = "FOLDER",
+        default_value = "demo-output",
+        help_heading = "Output"
+    )]
     pub out: PathBuf,
     #[command(flatten)]
     pub effort: Effort,
@@ -57,7 +62,12 @@ pub(super) struct CheckArgs {
     #[arg(long, help_heading = "Output")]
     pub json: bool,
     /// Most findings of one kind shown in the text; all are in --json and in findings.csv.
-    #[arg(long, value_name = "COUNT", default_value_t = 5, help_heading = "Output")]
+    #[arg(
+        long,
+        value_name = "COUNT",
+        default_value_t = 5,
+        help_heading = "Output"
+    )]
     pub most: usize,
 }
 
@@ -88,10 +98,10 @@ pub(super) struct Effort {
     /// Worker threads, 0 for all [default: the study's, 0]; figures do not depend on it.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub threads: Option<usize>,
-    /// Warm-up trajectories a chain [default: the study's, 250]; too few and chains have not found their step.
+    /// Warm-up trajectories a chain [default: the study's, 150]; too few and chains have not found their step.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub warmup: Option<usize>,
-    /// Trajectories a chain after warm-up [default: the study's, 750]; too few and the run ends with reservations.
+    /// Trajectories a chain after warm-up [default: the study's, 350]; too few and the run ends with reservations.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub trajectories: Option<usize>,
 }
@@ -126,7 +136,12 @@ pub(super) struct SimulateArgs {
     #[arg(long, value_enum, default_value_t = District::Diseased, help_heading = "District")]
     pub district: District,
     /// Seed of the district (the demo has its own).
-    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "District")]
+    #[arg(
+        long,
+        value_name = "NUMBER",
+        default_value_t = 1,
+        help_heading = "District"
+    )]
     pub seed: u64,
     /// Pigs examined over all years [default: 2200; demo 2600].
     #[arg(long, value_name = "COUNT", help_heading = "District")]
@@ -147,7 +162,12 @@ pub(super) struct SimulateArgs {
     #[arg(long, value_name = "MONTHS", help_heading = "Wrong assumptions")]
     pub ramp_shift_months: Option<f64>,
     /// Months added to every estimated age.
-    #[arg(long, value_name = "MONTHS", allow_hyphen_values = true, help_heading = "Wrong assumptions")]
+    #[arg(
+        long,
+        value_name = "MONTHS",
+        allow_hyphen_values = true,
+        help_heading = "Wrong assumptions"
+    )]
     pub age_bias_months: Option<f64>,
     /// Extra hunting effort near lesioned pigs for a year, as a share.
     #[arg(long, value_name = "SHARE", help_heading = "Wrong assumptions")]

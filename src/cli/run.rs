@@ -26,13 +26,19 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
 }
 
 /// Samples, assesses, writes and says how it went.
-pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, Analysis), CliError> {
+pub(super) fn analyse_and_write(
+    layout: Layout,
+    out: &Path,
+) -> Result<(Ending, Analysis), CliError> {
     let started = now();
     eprintln!("{}", text::counts(&layout.ingested.counts));
     eprintln!("{}", size(&layout));
     let bars = Bars::default();
     let analysis = layout.analyse(&|step| bars.show(step))?;
-    let times = Times { started, finished: now() };
+    let times = Times {
+        started,
+        finished: now(),
+    };
     let files = report::write(&analysis, out, &times)?;
     print_out(&text::headline(&analysis))?;
     let mut lines = String::from("written:\n");
@@ -44,12 +50,18 @@ pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, A
     for r in &reservations {
         eprintln!("pignut: reservation: {r}");
     }
-    let ending = if reservations.is_empty() { Ending::Done } else { Ending::Reservations };
+    let ending = if reservations.is_empty() {
+        Ending::Done
+    } else {
+        Ending::Reservations
+    };
     Ok((ending, analysis))
 }
 
 fn now() -> String {
-    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
+    jiff::Timestamp::now()
+        .strftime("%Y-%m-%dT%H:%M:%SZ")
+        .to_string()
 }
 
 fn size(layout: &Layout) -> String {
@@ -83,18 +95,31 @@ fn plan(layout: &Layout, out: &Path) -> String {
 
 /// Applies `ID=MIN-MAX` months to one record.
 fn override_age(layout: &mut Layout, what_if: &str) -> Result<(), CliError> {
-    let wrong = || format!("--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48");
+    let wrong = || {
+        format!(
+            "--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48"
+        )
+    };
     let (id, ages) = what_if.rsplit_once('=').ok_or_else(wrong)?;
     let (min, max) = ages.split_once('-').ok_or_else(wrong)?;
     let min_months: f64 = min.trim().parse().map_err(|_| wrong())?;
     let max_months: f64 = max.trim().parse().map_err(|_| wrong())?;
-    if !(min_months >= 0.0 && max_months >= min_months && max_months <= layout.study.exposure.max_age_months) {
+    if !(min_months >= 0.0
+        && max_months >= min_months
+        && max_months <= layout.study.exposure.max_age_months)
+    {
         return Err(wrong().into());
     }
     let pig = layout.ingested.records.pigs.iter_mut().find(|p| p.id == id);
     let pig = pig.ok_or_else(|| format!("--age {what_if}: no record has the id \"{id}\""))?;
-    let message = format!("was analysed as if aged {min_months} to {max_months} months, by request, instead of {}", words(pig.age));
-    pig.age = Age::Interval { min_months, max_months };
+    let message = format!(
+        "was analysed as if aged {min_months} to {max_months} months, by request, instead of {}",
+        words(pig.age)
+    );
+    pig.age = Age::Interval {
+        min_months,
+        max_months,
+    };
     let (file, row) = (pig.source.file.clone(), pig.source.row);
     layout.ingested.findings.push(Finding {
         severity: Severity::Note,
@@ -111,7 +136,10 @@ fn override_age(layout: &mut Layout, what_if: &str) -> Result<(), CliError> {
 
 fn words(age: Age) -> String {
     match age {
-        Age::Interval { min_months, max_months } => format!("{min_months} to {max_months}"),
+        Age::Interval {
+            min_months,
+            max_months,
+        } => format!("{min_months} to {max_months}"),
         Age::Unknown => "an unknown age".into(),
     }
 }

@@ -24,7 +24,10 @@ pub fn findings(all: &[Finding], most: usize) -> String {
             }
         }
         for code in codes {
-            let of_kind: Vec<&Finding> = all.iter().filter(|f| f.severity == severity && f.code == code).collect();
+            let of_kind: Vec<&Finding> = all
+                .iter()
+                .filter(|f| f.severity == severity && f.code == code)
+                .collect();
             let _ = writeln!(out, "{} {} ({})", severity.word(), code, of_kind.len());
             for f in of_kind.iter().take(most) {
                 let _ = writeln!(out, "  {f}");
@@ -61,7 +64,12 @@ pub fn headline(analysis: &Analysis) -> String {
         let window = z.window.map_or("too few to date".to_string(), |w| {
             format!("{} to {}", date_of_day(w[0]), date_of_day(w[2]))
         });
-        let hazard = format!("{:.3} ({:.3} to {:.3})", z.hazard.median(), z.hazard.q05(), z.hazard.q95());
+        let hazard = format!(
+            "{:.3} ({:.3} to {:.3})",
+            z.hazard.median(),
+            z.hazard.q05(),
+            z.hazard.q95()
+        );
         let _ = writeln!(
             out,
             "{:<28} {:>6} {:>9} {:>9.2} {:>24}  {}",
@@ -87,11 +95,15 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
     let wanted = analysis.layout.study.run.posterior_samples;
     let kept = analysis.posterior.draws();
     if kept < wanted {
-        out.push(format!("{kept} draws of the field were kept, not {wanted}: more would not fit in memory"));
+        out.push(format!(
+            "{kept} draws of the field were kept, not {wanted}: more would not fit in memory"
+        ));
     }
     let refused = analysis.layout.ingested.counts.refused;
     if refused > 0 {
-        out.push(format!("{refused} rows were refused; findings.csv says which, why, and how to mend them"));
+        out.push(format!(
+            "{refused} rows were refused; findings.csv says which, why, and how to mend them"
+        ));
     }
     out
 }

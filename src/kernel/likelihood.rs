@@ -92,12 +92,25 @@ impl Likelihood {
     ///
     /// Pigs are put in an order that depends on their terms only, so that the order of rows in a
     /// file changes nothing, not even rounding.
-    pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood {
+    pub fn from_terms(
+        parts: Vec<PigTerms>,
+        rows: usize,
+        periods: usize,
+        cols: usize,
+    ) -> Likelihood {
         let mut order: Vec<usize> = (0..parts.len()).collect();
         let key = |p: &PigTerms| {
             let first = p.lives.first().and_then(|l| l.bins.first());
-            (p.rows.start, p.cols.start, p.reading.0.to_bits(), p.rows.mass[0].to_bits(), p.cols.mass[0].to_bits(),
-             first.map_or(0, |b| b.stay_years.to_bits()), p.lives.first().map_or(0, |l| l.death.to_bits()))
+            (
+                p.rows.start,
+                p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(),
+                p.cols.start,
+                p.reading.0.to_bits(),
+                p.rows.mass[0].to_bits(),
+                p.cols.mass[0].to_bits(),
+                first.map_or(0, |b| b.stay_years.to_bits()),
+                p.lives.first().map_or(0, |l| l.death.to_bits()),
+            )
         };
         order.sort_by_key(|i| key(&parts[*i]));
         let mut l = Likelihood {
@@ -120,7 +133,8 @@ impl Likelihood {
             l.add(&parts[i], rows);
         }
         if !parts.is_empty() {
-            l.mean_mass_off_grid = parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
+            l.mean_mass_off_grid =
+                parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
         }
         let gathered = l.stay.len();
         l.moved = vec![0.0; gathered];
@@ -196,7 +210,13 @@ impl Likelihood {
     ///
     /// # Shapes and units
     /// all fields `[row][period][column]`, hazards per year; the gradients are overwritten.
-    pub fn value_gradient(&mut self, hazard: &[f64], dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) -> f64 {
+    pub fn value_gradient(
+        &mut self,
+        hazard: &[f64],
+        dispersed: &[f64],
+        by_hazard: &mut [f64],
+        by_dispersed: &mut [f64],
+    ) -> f64 {
         self.gather(hazard, dispersed);
         let mut total = 0.0;
         self.by_stay.fill(0.0);
@@ -206,14 +226,24 @@ impl Likelihood {
             for (weight, range) in &self.lives[pig.lives.clone()] {
                 let terms = &self.terms[range.clone()];
                 let slope = &mut self.q_slope[range.clone()];
-                q += weight * life_q(terms, &self.stay[pig.gathered..], &self.moved[pig.gathered..], *weight, slope);
+                q += weight
+                    * life_q(
+                        terms,
+                        &self.stay[pig.gathered..],
+                        &self.moved[pig.gathered..],
+                        *weight,
+                        slope,
+                    );
             }
             let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
             self.value[k] = value;
             total += value.ln();
             let scale = pig.b / value;
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                for (term, s) in self.terms[range.clone()]
+                    .iter()
+                    .zip(&self.q_slope[range.clone()])
+                {
                     let at = pig.gathered + term.period as usize;
                     self.by_stay[at] += scale * s * term.stay;
                     self.by_moved[at] += scale * s * term.moved;
@@ -230,14 +260,23 @@ impl Likelihood {
     /// ```text
     /// F v = Σ_i ∇p_i (∇p_i · v) / (p_i (1 − p_i))
     /// ```
-    pub fn fisher(&mut self, d_hazard: &[f64], d_dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
+    pub fn fisher(
+        &mut self,
+        d_hazard: &[f64],
+        d_dispersed: &[f64],
+        by_hazard: &mut [f64],
+        by_dispersed: &mut [f64],
+    ) {
         self.gather(d_hazard, d_dispersed);
         self.by_stay.fill(0.0);
         self.by_moved.fill(0.0);
         for (k, pig) in self.pigs.iter().enumerate() {
             let mut change = 0.0;
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                for (term, s) in self.terms[range.clone()]
+                    .iter()
+                    .zip(&self.q_slope[range.clone()])
+                {
                     let at = pig.gathered + term.period as usize;
                     change += s * (term.stay * self.stay[at] + term.moved * self.moved[at]);
                 }
@@ -246,7 +285,10 @@ impl Likelihood {
             let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
             let scale = pig.b * pig.b * change / (p * (1.0 - p));
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                for (term, s) in self.terms[range.clone()]
+                    .iter()
+                    .zip(&self.q_slope[range.clone()])
+                {
                     let at = pig.gathered + term.period as usize;
                     self.by_stay[at] += scale * s * term.stay;
                     self.by_moved[at] += scale * s * term.moved;
@@ -299,9 +341,23 @@ impl pulp::WithSimd for Gather<'_> {
         let [stay, moved] = self.out;
         for pig in self.pigs {
             let out = pig.gathered..pig.gathered + pig.periods;
-            gather_pig(pig, self.axis, self.fields[0], self.periods, self.cols, &mut stay[out.clone()]);
+            gather_pig(
+                pig,
+                self.axis,
+                self.fields[0],
+                self.periods,
+                self.cols,
+                &mut stay[out.clone()],
+            );
             if pig.disperses {
-                gather_pig(pig, self.axis, self.fields[1], self.periods, self.cols, &mut moved[out]);
+                gather_pig(
+                    pig,
+                    self.axis,
+                    self.fields[1],
+                    self.periods,
+                    self.cols,
+                    &mut moved[out],
+                );
             }
         }
     }
@@ -325,9 +381,23 @@ impl pulp::WithSimd for Scatter<'_> {
         let [by_hazard, by_dispersed] = self.fields;
         for pig in self.pigs {
             let from = pig.gathered..pig.gathered + pig.periods;
-            scatter_pig(pig, self.axis, &self.by[0][from.clone()], self.periods, self.cols, by_hazard);
+            scatter_pig(
+                pig,
+                self.axis,
+                &self.by[0][from.clone()],
+                self.periods,
+                self.cols,
+                by_hazard,
+            );
             if pig.disperses {
-                scatter_pig(pig, self.axis, &self.by[1][from], self.periods, self.cols, by_dispersed);
+                scatter_pig(
+                    pig,
+                    self.axis,
+                    &self.by[1][from],
+                    self.periods,
+                    self.cols,
+                    by_dispersed,
+                );
             }
         }
     }
@@ -397,14 +467,40 @@ macro_rules! by_width {
 }
 
 #[inline(always)]
-fn gather_pig(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
-    by_width!(pig.cols, gather_fixed, gather_any, pig, axis, field, periods, cols, out)
+fn gather_pig(
+    pig: &Footprint,
+    axis: &[f64],
+    field: &[f64],
+    periods: usize,
+    cols: usize,
+    out: &mut [f64],
+) {
+    by_width!(
+        pig.cols,
+        gather_fixed,
+        gather_any,
+        pig,
+        axis,
+        field,
+        periods,
+        cols,
+        out
+    )
 }
 
 #[inline(always)]
-fn gather_fixed<const W: usize>(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
+fn gather_fixed<const W: usize>(
+    pig: &Footprint,
+    axis: &[f64],
+    field: &[f64],
+    periods: usize,
+    cols: usize,
+    out: &mut [f64],
+) {
     let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx: &[f64; W] = axis[pig.col_mass..].first_chunk().expect("the window's mass has its width");
+    let wx: &[f64; W] = axis[pig.col_mass..]
+        .first_chunk()
+        .expect("the window's mass has its width");
     let step = periods * cols;
     let start = |p: usize| (pig.row * periods + pig.period + p) * cols + pig.col;
     // Two periods at a time: their sums do not wait for one another.
@@ -414,38 +510,59 @@ fn gather_fixed<const W: usize>(pig: &Footprint, axis: &[f64], field: &[f64], pe
         let (mut a, mut b) = ([0.0; W], [0.0; W]);
         let mut at = start(p);
         for m in wy {
-            let here: &[f64; W] = field[at..].first_chunk().expect("the window lies on the grid");
-            let next: &[f64; W] = field[at + cols..].first_chunk().expect("the window lies on the grid");
+            let here: &[f64; W] = field[at..]
+                .first_chunk()
+                .expect("the window lies on the grid");
+            let next: &[f64; W] = field[at + cols..]
+                .first_chunk()
+                .expect("the window lies on the grid");
             for j in 0..W {
                 a[j] += m * here[j];
                 b[j] += m * next[j];
             }
             at += step;
         }
-        let (mut sum_a, mut sum_b) = (0.0, 0.0);
-        for j in 0..W {
-            sum_a += a[j] * wx[j];
-            sum_b += b[j] * wx[j];
-        }
-        (out[0], out[1]) = (sum_a, sum_b);
+        (out[0], out[1]) = (four_lanes(&a, wx), four_lanes(&b, wx));
         p += 2;
     }
     if let [out] = pairs.into_remainder() {
         let mut a = [0.0; W];
         let mut at = start(p);
         for m in wy {
-            let here: &[f64; W] = field[at..].first_chunk().expect("the window lies on the grid");
+            let here: &[f64; W] = field[at..]
+                .first_chunk()
+                .expect("the window lies on the grid");
             for j in 0..W {
                 a[j] += m * here[j];
             }
             at += step;
         }
-        *out = a.iter().zip(wx).map(|(a, w)| a * w).sum();
+        *out = four_lanes(&a, wx);
     }
 }
 
+/// Inner product in four interleaved sums: one sum after another would keep the compiler from
+/// holding the accumulators in wide registers.
 #[inline(always)]
-fn gather_any(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols: usize, out: &mut [f64]) {
+fn four_lanes<const W: usize>(a: &[f64; W], w: &[f64; W]) -> f64 {
+    let mut lanes = [0.0; 4];
+    for (a, w) in a.chunks_exact(4).zip(w.chunks_exact(4)) {
+        for j in 0..4 {
+            lanes[j] += a[j] * w[j];
+        }
+    }
+    (lanes[0] + lanes[2]) + (lanes[1] + lanes[3])
+}
+
+#[inline(always)]
+fn gather_any(
+    pig: &Footprint,
+    axis: &[f64],
+    field: &[f64],
+    periods: usize,
+    cols: usize,
+    out: &mut [f64],
+) {
     let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
     let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
     for (p, out) in out.iter_mut().enumerate() {
@@ -460,18 +577,46 @@ fn gather_any(pig: &Footprint, axis: &[f64], field: &[f64], periods: usize, cols
 }
 
 #[inline(always)]
-fn scatter_pig(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
-    by_width!(pig.cols, scatter_fixed, scatter_any, pig, axis, by, periods, cols, field)
+fn scatter_pig(
+    pig: &Footprint,
+    axis: &[f64],
+    by: &[f64],
+    periods: usize,
+    cols: usize,
+    field: &mut [f64],
+) {
+    by_width!(
+        pig.cols,
+        scatter_fixed,
+        scatter_any,
+        pig,
+        axis,
+        by,
+        periods,
+        cols,
+        field
+    )
 }
 
 #[inline(always)]
-fn scatter_fixed<const W: usize>(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
+fn scatter_fixed<const W: usize>(
+    pig: &Footprint,
+    axis: &[f64],
+    by: &[f64],
+    periods: usize,
+    cols: usize,
+    field: &mut [f64],
+) {
     let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx: &[f64; W] = axis[pig.col_mass..].first_chunk().expect("the window's mass has its width");
+    let wx: &[f64; W] = axis[pig.col_mass..]
+        .first_chunk()
+        .expect("the window's mass has its width");
     for (p, g) in by.iter().enumerate() {
         let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
         for m in wy {
-            let line: &mut [f64; W] = field[at..].first_chunk_mut().expect("the window lies on the grid");
+            let line: &mut [f64; W] = field[at..]
+                .first_chunk_mut()
+                .expect("the window lies on the grid");
             let k = m * g;
             for j in 0..W {
                 line[j] += k * wx[j];
@@ -482,7 +627,14 @@ fn scatter_fixed<const W: usize>(pig: &Footprint, axis: &[f64], by: &[f64], peri
 }
 
 #[inline(always)]
-fn scatter_any(pig: &Footprint, axis: &[f64], by: &[f64], periods: usize, cols: usize, field: &mut [f64]) {
+fn scatter_any(
+    pig: &Footprint,
+    axis: &[f64],
+    by: &[f64],
+    periods: usize,
+    cols: usize,
+    field: &mut [f64],
+) {
     let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
     let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
     for (p, g) in by.iter().enumerate() {

@@ -54,7 +54,10 @@ pub enum ReportError {
 impl ReportError {
     /// A [`ReportError::Write`] from a system error.
     pub fn write(path: &Path, error: std::io::Error) -> ReportError {
-        ReportError::Write { path: path.display().to_string(), reason: error.to_string() }
+        ReportError::Write {
+            path: path.display().to_string(),
+            reason: error.to_string(),
+        }
     }
 }
 
@@ -62,15 +65,25 @@ impl ReportError {
 ///
 /// # Errors
 /// [`ReportError`]: the folder is foreign or cannot be written, or a position has no place on Earth.
-pub fn write(analysis: &Analysis, folder: &Path, times: &manifest::Times) -> Result<Vec<PathBuf>, ReportError> {
+pub fn write(
+    analysis: &Analysis,
+    folder: &Path,
+    times: &manifest::Times,
+) -> Result<Vec<PathBuf>, ReportError> {
     let staging = folder::Staging::begin(folder)?;
     let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
     let mut names: Vec<(&str, Vec<u8>)> = vec![
         ("cells.geojson", layers::cells(analysis, &projector)?),
-        ("positives.geojson", layers::positives(analysis, &projector)?),
+        (
+            "positives.geojson",
+            layers::positives(analysis, &projector)?,
+        ),
         ("origins.geojson", layers::origins(analysis, &projector)?),
         ("zones.geojson", layers::zones(analysis, &projector)?),
-        ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
+        (
+            "findings.csv",
+            findings::csv(&analysis.layout.ingested.findings),
+        ),
         ("summary.json", summary::json(analysis)),
     ];
     names.extend(tables::all(analysis)?);
@@ -82,5 +95,9 @@ pub fn write(analysis: &Analysis, folder: &Path, times: &manifest::Times) -> Res
     }
     staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
     staging.finish()?;
-    Ok(names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect())
+    Ok(names
+        .iter()
+        .map(|(n, _)| folder.join(n))
+        .chain([folder.join("manifest.json")])
+        .collect())
 }

@@ -16,6 +16,8 @@ pub(super) struct Mesh {
     /// The cell whose figures each square shows: of its cells the one most likely to be active, so
     /// that a coarser mesh hides nothing.
     pub shown: Vec<usize>,
+    /// Whether a square is drawn blank: no pig was killed near its shown cell.
+    pub blank: Vec<bool>,
 }
 
 impl Mesh {
@@ -39,7 +41,18 @@ impl Mesh {
                 *square = cell;
             }
         }
-        Mesh { factor, rows, cols, shown }
+        let near = super::reach::near_records(analysis);
+        let blank = shown
+            .iter()
+            .map(|cell| super::reach::blank(analysis, &near, *cell))
+            .collect();
+        Mesh {
+            factor,
+            rows,
+            cols,
+            shown,
+            blank,
+        }
     }
     /// Number of squares.
     pub fn len(&self) -> usize {

@@ -1,15 +1,242 @@
-//! (in progress: being written)
-/// Why.
+//! `report.html`: one self-contained page for three readers, which fetches nothing.
+//!
+//! | question of the reader | file |
+//! | --- | --- |
+//! | Is it here? | `here` |
+//! | Where first? | `first`, `blocks` |
+//! | Have we looked? | `looked` |
+//!
+//! Sentences, tables and drawings are written here, so that the page reads without script; the
+//! script (`script/`) adds the map one can move, from the figures of `payload`. Text is escaped in
+//! `escape` alone. The same analysis gives the same bytes.
+
+mod blocks;
+mod charts;
+mod escape;
+mod first;
+mod graticule;
+mod here;
+mod looked;
+mod mesh;
+mod palette;
+mod payload;
+mod reach;
+mod rows;
+mod static_map;
+mod svg;
+mod words;
+
+use crate::analysis::Analysis;
+use crate::projection::{ProjectionError, Projector};
+use crate::simulate::Score;
+use charts::areas::Land;
+use minijinja::{Environment, Value, context};
+use rows::rows;
+use static_map::Figure;
+
+/// Why the page cannot be made.
 #[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
 pub enum PageError {
-    /// Template.
-    #[error("{0}")]
-    Template(String),
+    /// A template is broken: a fault of the program, not of the study.
+    #[error("the report page cannot be made from its template: {0}")]
+    Template(#[from] minijinja::Error),
+    /// The page's figures cannot be written as JSON.
+    #[error("the report page's figures cannot be written: {0}")]
+    Figures(#[from] serde_json::Error),
+    /// The grid's edge has no longitude and latitude.
+    #[error("the report page's meridians and parallels cannot be drawn: {0}")]
+    Projection(#[from] ProjectionError),
 }
-/// Page.
+
+/// The page's parts, by the name under which templates include them; names end in `.html`, by
+/// which the engine escapes what they show.
+const TEMPLATES: [(&str, &str); 6] = [
+    ("report.html", include_str!("template/report.html")),
+    ("here.html", include_str!("template/here.html")),
+    ("first.html", include_str!("template/first.html")),
+    ("looked.html", include_str!("template/looked.html")),
+    ("map.html", include_str!("template/map.html")),
+    ("foot.html", include_str!("template/foot.html")),
+];
+
+const STYLE: &str = concat!(
+    include_str!("style/base.css"),
+    include_str!("style/charts.css"),
+    include_str!("style/map.css"),
+    include_str!("style/print.css")
+);
+
+const SCRIPT: &str = concat!(
+    "(function () {\n'use strict';\n",
+    include_str!("script/figures.js"),
+    include_str!("script/build.js"),
+    include_str!("script/sheet.js"),
+    include_str!("script/panel.js"),
+    include_str!("script/map.js"),
+    include_str!("script/ways.js"),
+    "}());\n"
+);
+
+/// The page of an analysis; with `score` also how its stated chances fared against the truth.
 ///
 /// # Errors
-/// [`PageError`].
-pub fn render(_: &crate::analysis::Analysis, _: Option<&crate::simulate::Score>) -> Result<String, PageError> {
-    Ok("in progress".into())
+/// [`PageError`]: in practice only when the grid reaches where the study's projection does not.
+pub fn render(analysis: &Analysis, score: Option<&Score>) -> Result<String, PageError> {
+    render_with(analysis, score, mesh::MOST_SQUARES)
+}
+
+/// As [`render`], drawing at most `most_squares` squares on the map.
+///
+/// # Errors
+/// As [`render`].
+pub fn render_with(
+    analysis: &Analysis,
+    score: Option<&Score>,
+    most_squares: usize,
+) -> Result<String, PageError> {
+    let layout = &analysis.layout;
+    let study = &layout.study;
+    let mesh = mesh::Mesh::new(analysis, most_squares);
+    let projector = Projector::new(&study.study.crs)?;
+    let graticule = graticule::lines(&layout.grid, &projector)?;
+    let data = escape::json_block(&payload::Payload::new(analysis, &mesh, graticule))?;
+
+    let mut env = Environment::new();
+    for (name, text) in TEMPLATES {
+        env.add_template(name, text)?;
+    }
+    let c = &layout.ingested.counts;
+    let page = context! {
+        style => safe(STYLE),
+        script => safe(SCRIPT),
+        library => safe(include_str!("vendor/leaflet.js")),
+        library_licence => safe(include_str!("vendor/leaflet-LICENSE")),
+        data => safe(&data),
+        version => env!("CARGO_PKG_VERSION"),
+        study => study.study.name.clone(),
+        as_of => layout.ingested.as_of.to_string(),
+        crs => study.study.crs.clone(),
+        seed => study.study.seed,
+        projection => layout.ingested.projection_note.clone(),
+        pigs => words::count(layout.ingested.records.pigs.len(), "pig", "pigs"),
+        positives => analysis.assessment.positives.len(),
+        counts => context! {
+            read => words::grouped(c.read as f64), used => words::grouped(c.used as f64),
+            warned => words::grouped(c.used_with_warning as f64), refused => words::grouped(c.refused as f64),
+        },
+        threshold => study.recent.hazard_threshold.to_string(),
+        recent => words::months(study.recent.months),
+        window => words::months(study.coverage.window_months),
+        target => study.coverage.target.to_string(),
+        least_looked => crate::assess::cells::LEAST_LOOKED.to_string(),
+        design => study.coverage.design_hazard.to_string(),
+        patch_km => (study.coverage.patch_m / 1000.0).to_string(),
+        radius_km => (study.recent.local_radius_m / 1000.0).to_string(),
+        cell_m => layout.grid.cell_m.to_string(),
+        cells => words::grouped(layout.grid.cells() as f64),
+        periods => layout.grid.periods(),
+        coarse => (mesh.factor > 1).then(|| context! {
+            squares => words::grouped(mesh.len() as f64), side_m => mesh.side_m(&layout.grid).to_string(), cells_each => mesh.factor * mesh.factor,
+        }),
+        here => here_context(analysis, &mesh)?,
+        first => first_context(analysis, &mesh)?,
+        looked => looked_context(analysis, &mesh, score)?,
+    };
+    Ok(env.get_template("report.html")?.render(page)?)
+}
+
+/// Text that is already part of a page: our own templates' styles and scripts, drawings, data.
+fn safe(text: &str) -> Value {
+    Value::from_safe_string(text.to_string())
+}
+
+fn drawings(list: Vec<String>) -> Vec<Value> {
+    list.iter().map(|s| safe(s)).collect()
+}
+
+fn here_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageError> {
+    let order = here::by_date(analysis);
+    Ok(context! {
+        sentences => here::sentences(analysis),
+        still => safe(&static_map::draw(analysis, mesh, Figure::Chance, "still-chance")),
+        areas => rows(&here::area_rows(analysis))?,
+        pigs => rows(&here::pig_rows(analysis, &order))?,
+        windows => drawings(charts::windows::draw(analysis, &order)),
+        hazard => drawings(charts::hazard::draw(analysis)),
+    })
+}
+
+fn first_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageError> {
+    let blocks = blocks::figures(analysis);
+    let names = &analysis.layout.ingested.records.blocks;
+    let lands: Vec<Land> = blocks
+        .iter()
+        .take(24)
+        .map(|b| Land {
+            name: &names[b.block].name,
+            ha: b.standing_ha,
+        })
+        .collect();
+    Ok(context! {
+        sentences => first::sentences(analysis, &blocks),
+        still => safe(&static_map::draw(analysis, mesh, Figure::Standing, "still-standing")),
+        blocks => rows(&first::rows(analysis, &blocks))?,
+        shown => lands.len(),
+        standing => (!lands.is_empty()).then(|| safe(&charts::areas::standing(&lands, "standing-blocks", "Land by standing, block by block"))),
+    })
+}
+
+fn looked_context(
+    analysis: &Analysis,
+    mesh: &mesh::Mesh,
+    score: Option<&Score>,
+) -> Result<Value, PageError> {
+    let looked = looked::coverage(analysis);
+    let findings = &analysis.layout.ingested.findings;
+    let (listed, left) = looked::listed(findings);
+    let a = &analysis.assessment;
+    let areas: Vec<_> = std::iter::once(&a.district).chain(&a.zones).collect();
+    let lands: Vec<Land> = looked
+        .iter()
+        .map(|l| Land {
+            name: &l.name,
+            ha: l.standing_ha,
+        })
+        .collect();
+    let p = &analysis.posterior;
+    Ok(context! {
+        sentences => looked::sentences(analysis, &looked),
+        still => safe(&static_map::draw(analysis, mesh, Figure::Coverage, "still-coverage")),
+        coverage => rows(&looked::coverage_rows(analysis, &looked))?,
+        standing => safe(&charts::areas::standing(&lands, "standing-areas", "Land by standing, area by area")),
+        years => drawings(charts::areas::pigs_by_year(&areas)),
+        findings => rows(&looked::finding_rows(findings))?,
+        listed => rows(&listed)?,
+        left => left,
+        watched => rows(&looked::watch_rows(analysis))?,
+        chains => rows(&looked::chain_rows(analysis))?,
+        targets => looked::targets(),
+        missed => p.shortfalls(&analysis.watches).len(),
+        draws => words::grouped(p.draws() as f64),
+        off_grid => words::percent(p.mass_off_grid),
+        mode_found => p.mode.converged,
+        mode_steps => p.mode.steps,
+        learnt => drawings(charts::learnt::draw(&a.hyper)),
+        reliability => score.map(|s| context! {
+            drawing => safe(&charts::reliability::draw(s)),
+            district => s.district.clone(), cells => words::grouped(s.cells as f64), active => words::grouped(s.active_cells as f64),
+            bins => s.reliability.iter().map(|b| context! {
+                from => b.from.to_string(), to => b.to.to_string(), cells => words::grouped(b.cells as f64),
+                stated => b.mean_prob().map_or_else(|| words::not_estimated("no cells"), |p| format!("{p:.3}")),
+                seen => b.active_share().map_or_else(|| words::not_estimated("no cells"), |p| format!("{p:.3}")),
+            }).collect::<Vec<_>>(),
+        }),
+        inputs => analysis.layout.ingested.inputs.iter().map(|i| context! {
+            path => i.path.clone(), role => i.role,
+            rows => i.rows.map_or_else(|| "not counted".to_string(), |r| words::grouped(r as f64)),
+            sha256 => i.sha256.clone(),
+        }).collect::<Vec<_>>(),
+        parameters => rows(&looked::parameters(analysis))?,
+    })
 }

@@ -1,0 +1,22 @@
+//! Pages for readers: preparing data, reading the result as one of three users, the model, evidence, changes.
+
+#[doc = include_str!("data.md")]
+pub mod data {}
+
+#[doc = include_str!("is_it_here.md")]
+pub mod is_it_here {}
+
+#[doc = include_str!("where_first.md")]
+pub mod where_first {}
+
+#[doc = include_str!("have_we_looked.md")]
+pub mod have_we_looked {}
+
+#[doc = include_str!("model.md")]
+pub mod model {}
+
+#[doc = include_str!("evidence.md")]
+pub mod evidence {}
+
+#[doc = include_str!("changes.md")]
+pub mod changes {}

@@ -1,0 +1,228 @@
+// The map: what is shown, what is under the cursor, what is chosen.
+var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, graticule: true } };
+// What was pressed to open the panel, if not the map: closing leads back there.
+var opener = null;
+var map, base, top_, spoken = document.getElementById('spoken');
+var mapBlock = document.getElementById('map-block'), mapNode = document.getElementById('map'), panel = document.getElementById('panel');
+var figureSelect = document.getElementById('figure'), slider = document.getElementById('period'), legend = document.getElementById('legend');
+var hover = el('p', { 'class': 'hover', 'aria-hidden': 'true' });
+var HOME = [[0, 0], [D.heightM, D.widthM]];
+
+function paintBase(ctx, view) {
+  drawCells(ctx, view, state.shown, state.period);
+  if (state.marks.graticule) { drawGraticule(ctx, view); }
+  if (state.marks.clear) {
+    ctx.fillStyle = 'rgba(28,31,38,.42)';
+    var at = D.clear.at;
+    for (var i = 0; i < at.length; i += 2) { ctx.fillRect(view.x(at[i]) - 0.9, view.y(at[i + 1]) - 0.9, 1.8, 1.8); }
+  }
+  if (state.marks.blocks) { drawRings(ctx, view, D.blocks, 1, [4, 3], '#4d5059'); }
+  if (state.marks.zones) { drawRings(ctx, view, D.zones, 2.2, [], '#1c1f26'); }
+  if (state.marks.positives) {
+    D.positives.forEach(function (p) {
+      ctx.globalAlpha = speaks(p) ? 1 : 0.28;
+      diamond(ctx, view.x(p.at[0]), view.y(p.at[1]), 5, p.confirmed);
+    });
+    ctx.globalAlpha = 1;
+  }
+  if (state.marks.zones) {
+    D.zones.forEach(function (z) { if (z.label) { written(ctx, z.name, view.x(z.label[0]), view.y(z.label[1]), 'center', true); } });
+  }
+}
+// With a period on show, a positive whose 90 % window does not touch it is drawn faint.
+function speaks(p) {
+  if (state.shown !== 'period' || !p.days) { return true; }
+  return p.days[1] < D.edges[state.period + 1] && p.days[5] >= D.edges[state.period];
+}
+function paintTop(ctx, view) {
+  if (state.pig !== null) {
+    var p = D.positives[state.pig], x = view.x(p.at[0]), y = view.y(p.at[1]);
+    drawSet(ctx, view, squares(p.area90), [6, 4]);
+    drawSet(ctx, view, squares(p.area50), []);
+    ctx.beginPath();
+    ctx.arc(x, y, 11, 0, 7);
+    ctx.lineWidth = 5; ctx.strokeStyle = '#ffffff'; ctx.stroke();
+    ctx.lineWidth = 2.5; ctx.strokeStyle = '#0b5bd3'; ctx.stroke();
+    diamond(ctx, x, y, 6, p.confirmed);
+  }
+  if (state.cursor !== null) {
+    var s = D.sideM, r = Math.floor(state.cursor / D.cols), c = state.cursor % D.cols;
+    var box = [view.x(c * s), view.y((r + 1) * s), s * view.scale, s * view.scale];
+    ctx.lineWidth = 4; ctx.strokeStyle = '#ffffff'; ctx.strokeRect(box[0], box[1], box[2], box[3]);
+    ctx.lineWidth = 2; ctx.strokeStyle = '#0b5bd3'; ctx.strokeRect(box[0], box[1], box[2], box[3]);
+  }
+}
+function figureWords(k) {
+  if (state.shown === 'period') { return 'hazard ' + figure(value(D.byPeriod.median[state.period][k])) + ' per pig-year in ' + D.periods[state.period]; }
+  if (state.shown === 'hazard') { return 'hazard ' + figure(value(D.cells.hazard[2][k])) + ' per pig-year'; }
+  if (state.shown === 'coverage') { return 'found with probability ' + prob(share(D.cells.coverage[k])); }
+  return 'chance of being active ' + prob(share(D.cells.chance[k])) + ', ' + STANDINGS[D.cells.standing[k]];
+}
+function say(text) { spoken.textContent = text; }
+
+function chip(colour, pattern) {
+  var c = el('canvas', { 'class': 'chip', width: 27, height: 19, 'aria-hidden': 'true' }), x = c.getContext('2d');
+  x.fillStyle = colour; x.fillRect(0, 0, 27, 19);
+  if (pattern) { x.fillStyle = x.createPattern(pattern, 'repeat'); x.fillRect(0, 0, 27, 19); }
+  return c;
+}
+function showLegend() {
+  var titles = {
+    chance: 'Chance that the hazard of the last ' + D.recent + ' exceeds ' + D.threshold + ' per pig-year',
+    hazard: 'Hazard, median over the last ' + D.recent + ', infections per pig-year, averaged over a pig’s range',
+    period: 'Hazard in ' + D.periods[state.period] + ', median, infections per pig-year',
+    coverage: 'Probability that a focus of ' + D.design + ' per pig-year would have been found',
+    standing: 'Standing'
+  };
+  var items = [], colours = coloursOf(state.shown);
+  if (state.shown === 'standing') {
+    ['active: chance 0.5 or more', 'possible: 0.1 to 0.5, and looked at', 'quiet: lower, and looked at hard enough', 'unseen: not looked at hard enough'].forEach(function (w, k) {
+      items.push(el('li', {}, [chip(colours[k], k === 3 ? HATCH : null), w]));
+    });
+  } else {
+    var edges = (state.shown === 'chance' ? D.steps.chance : state.shown === 'coverage' ? D.steps.coverage : D.steps.hazard).edges;
+    colours.forEach(function (c, k) {
+      var words = k === 0 ? 'under ' + edges[0] : k === edges.length ? edges[k - 1] + ' or more' : edges[k - 1] + ' to ' + edges[k];
+      items.push(el('li', {}, [chip(c, null), words]));
+    });
+    if (state.shown === 'chance' || state.shown === 'hazard') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'unseen: not active, not looked at hard enough'])); }
+  }
+  if (state.shown !== 'coverage' && state.shown !== 'period') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
+  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks.';
+  legend.replaceChildren(el('span', { 'class': 'title' }, [titles[state.shown]]), el('ul', {}, items), el('p', { 'class': 'note' }, [marks]));
+}
+function show() {
+  figureSelect.value = state.shown;
+  slider.value = state.period;
+  slider.setAttribute('aria-valuetext', D.periods[state.period]);
+  document.getElementById('period-name').textContent = state.shown === 'period' ? D.periods[state.period] : 'move to choose';
+  slider.closest('.time').classList.toggle('off', state.shown !== 'period');
+  showLegend();
+  base.redraw();
+  top_.redraw();
+}
+function setPanel(parts) {
+  var close = el('button', { type: 'button', 'class': 'close', 'aria-label': 'Close the panel' }, ['×']);
+  close.addEventListener('click', function () { clearChoice(); (opener || mapNode).focus(); });
+  panel.replaceChildren.apply(panel, [close].concat(parts));
+  panel.scrollTop = 0;
+}
+function markRows() {
+  document.querySelectorAll('[data-pig-row], svg .pig').forEach(function (n) {
+    n.classList.toggle('chosen', state.pig !== null && (n.dataset.pigRow || n.dataset.pig) === String(state.pig));
+  });
+}
+function emptyPanel() {
+  panel.replaceChildren(el('h4', {}, ['Nothing chosen']), el('p', {}, ['Choose a cell or a positive pig on the map, or a pig’s number in its table, to read its figures here.']));
+}
+function clearChoice() { state.pig = null; state.cursor = null; emptyPanel(); markRows(); top_.redraw(); }
+function chooseCell(k) {
+  state.cursor = k; state.pig = null; opener = null;
+  setPanel(cellPanel(k));
+  markRows(); top_.redraw();
+  say('Cell ' + cellName(k) + '. ' + cellSaid(k));
+}
+function choosePig(i, travel) {
+  state.pig = i; state.cursor = null;
+  setPanel(pigPanel(i));
+  markRows();
+  var p = D.positives[i];
+  if (!travel) { opener = null; }
+  if (travel) {
+    // Its origin areas in view, with the kill place.
+    var box = L.latLngBounds([[p.at[1], p.at[0]]]);
+    squares(p.area50).forEach(function (k) { box.extend([(Math.floor(k / D.cols) + 0.5) * D.sideM, (k % D.cols + 0.5) * D.sideM]); });
+    map.fitBounds(box.pad(0.6), { animate: false, maxZoom: map.getBoundsZoom(HOME) + 2 });
+  }
+  top_.redraw();
+  say('Pig ' + p.id + '. ' + p.said);
+}
+function cellAt(latlng) {
+  var c = Math.floor(latlng.lng / D.sideM), r = Math.floor(latlng.lat / D.sideM);
+  return c >= 0 && r >= 0 && c < D.cols && r < D.rows ? r * D.cols + c : null;
+}
+function pigAt(point) {
+  if (!state.marks.positives) { return null; }
+  var best = null, near = 14;
+  D.positives.forEach(function (p, i) {
+    var d = map.latLngToContainerPoint([p.at[1], p.at[0]]).distanceTo(point);
+    if (d < near) { near = d; best = i; }
+  });
+  return best;
+}
+function keyOnMap(e) {
+  var moves = { ArrowUp: [1, 0], ArrowDown: [-1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
+  if (e.ctrlKey || e.metaKey || e.altKey) { return; }
+  if (moves[e.key]) {
+    var k = state.cursor;
+    if (k === null) {
+      k = cellAt(map.getCenter());
+      if (k === null) { k = Math.floor(D.rows / 2) * D.cols + Math.floor(D.cols / 2); }
+    } else {
+      var r = Math.min(D.rows - 1, Math.max(0, Math.floor(k / D.cols) + moves[e.key][0]));
+      var c = Math.min(D.cols - 1, Math.max(0, k % D.cols + moves[e.key][1]));
+      k = r * D.cols + c;
+    }
+    state.cursor = k;
+    map.panInside([(Math.floor(k / D.cols) + 0.5) * D.sideM, (k % D.cols + 0.5) * D.sideM], { padding: [40, 40], animate: false });
+    top_.redraw();
+    hover.textContent = 'Cell ' + cellName(k) + ': ' + figureWords(k);
+    say('Cell ' + cellName(k) + ', ' + figureWords(k));
+  } else if (e.key === 'Enter' && state.cursor !== null) {
+    chooseCell(state.cursor);
+  } else if (e.key === '+' || e.key === '=') { map.zoomIn(0.5, { animate: false });
+  } else if (e.key === '-') { map.zoomOut(0.5, { animate: false });
+  } else if (e.key === '0') { map.fitBounds(HOME, { animate: false });
+  } else if (e.key === 'Escape') { clearChoice();
+  } else { return; }
+  e.preventDefault();
+}
+function startMap() {
+  mapNode.append(hover);
+  map = L.map(mapNode, {
+    crs: L.CRS.Simple, attributionControl: false, zoomControl: false, keyboard: false, zoomAnimation: false, fadeAnimation: false,
+    inertia: false, scrollWheelZoom: false, zoomSnap: 0.25, zoomDelta: 0.5, minZoom: -20, maxZoom: 4, doubleClickZoom: false
+  });
+  map.fitBounds(HOME, { animate: false });
+  map.setMinZoom(map.getZoom() - 1);
+  map.setMaxZoom(map.getZoom() + 5);
+  map.setMaxBounds(L.latLngBounds(HOME).pad(0.5));
+  L.control.scale({ imperial: false, maxWidth: 140 }).addTo(map);
+  base = new Sheet(paintBase, 0.25).addTo(map);
+  top_ = new Sheet(paintTop, 0.25).addTo(map);
+  map.on('click', function (e) {
+    var pig = pigAt(e.containerPoint), k = cellAt(e.latlng);
+    if (pig !== null) { choosePig(pig, false); } else if (k !== null) { chooseCell(k); }
+  });
+  map.on('mousemove', function (e) {
+    var pig = pigAt(e.containerPoint), k = cellAt(e.latlng);
+    hover.textContent = pig !== null ? 'Pig ' + D.positives[pig].id + (D.positives[pig].confirmed ? ', confirmed' : ', suspect')
+      : k !== null ? 'Cell ' + cellName(k) + ': ' + figureWords(k) + clearAt(e.containerPoint) : '';
+    mapNode.style.cursor = pig !== null ? 'pointer' : '';
+  });
+  map.on('mouseout', function () { hover.textContent = ''; });
+  // The wheel belongs to the page until the map has been entered by click or key.
+  mapNode.addEventListener('focus', function () { map.scrollWheelZoom.enable(); });
+  mapNode.addEventListener('blur', function () { map.scrollWheelZoom.disable(); });
+  mapNode.addEventListener('keydown', keyOnMap);
+  document.getElementById('nearer').addEventListener('click', function () { map.zoomIn(0.5, { animate: false }); });
+  document.getElementById('farther').addEventListener('click', function () { map.zoomOut(0.5, { animate: false }); });
+  document.getElementById('whole').addEventListener('click', function () { map.fitBounds(HOME, { animate: false }); });
+  figureSelect.addEventListener('change', function () { state.shown = figureSelect.value; show(); });
+  slider.max = D.periods.length - 1;
+  slider.addEventListener('input', function () { state.period = Number(slider.value); state.shown = 'period'; show(); });
+  document.querySelectorAll('[data-mark]').forEach(function (box) {
+    box.addEventListener('change', function () { state.marks[box.dataset.mark] = box.checked; show(); });
+  });
+  emptyPanel();
+}
+// Name of the clear pig under the pointer, where ids were sent.
+function clearAt(point) {
+  if (!state.marks.clear || !D.clear.id.length) { return ''; }
+  var near = 6, best = null, at = D.clear.at, here = map.containerPointToLatLng(point), reach = near / map.options.crs.scale(map.getZoom());
+  for (var i = 0; i < at.length; i += 2) {
+    var d = Math.hypot(at[i] - here.lng, at[i + 1] - here.lat);
+    if (d < reach) { reach = d; best = i / 2; }
+  }
+  return best === null ? '' : '; clear pig ' + D.clear.id[best] + ', killed ' + isoDay(D.clear.killed[best]);
+}

@@ -1,0 +1,183 @@
+//! The hazard field against its definition, and its passes forward and back against one another.
+
+use super::small::{distance, normals, stream};
+use pignut::kernel::field::{HazardField, Shape};
+use pignut::kernel::operations::Covariate;
+use pignut::kernel::prior::Hyper;
+use pignut::num::cosine::CosineTransform;
+use pignut::num::hmc::dot;
+use pignut::record::Vector;
+use pignut::study::Link;
+
+fn shape(rows: usize, periods: usize, cols: usize, link: Link) -> Shape {
+    Shape {
+        rows,
+        periods,
+        cols,
+        cell_m: 1000.0,
+        period_months: 3.0,
+        dispersal_mean_m: 4000.0,
+        link,
+    }
+}
+
+fn hyper(operations: usize) -> Hyper {
+    Hyper {
+        level: -0.7,
+        log_range: 6500f64.ln(),
+        log_sd: 0.6,
+        persistence_logit: 2.2,
+        operation: vec![-1.3; operations],
+    }
+}
+
+fn operation(n: usize) -> Covariate {
+    Covariate {
+        vector: Vector::Possum,
+        x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect(),
+    }
+}
+
+/// The latent field by its formula, mode by mode and sum by sum.
+fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
+    let rho = h.persistence().powf(s.period_months / 6.0);
+    let kappa2 = 8.0 / h.log_range.exp().powi(2);
+    let pi = std::f64::consts::PI;
+    let at = |r: usize, t: usize, c: usize| (r * s.periods + t) * s.cols + c;
+    let weight = |i: usize, j: usize| {
+        let k = |k: usize, n: usize| (pi * k as f64 / (n as f64 * s.cell_m)).powi(2);
+        1.0 / (kappa2 + k(i, s.rows) + k(j, s.cols))
+    };
+    let all: f64 = (0..s.rows)
+        .flat_map(|i| (0..s.cols).map(move |j| (i, j)))
+        .map(|(i, j)| weight(i, j).powi(2))
+        .sum();
+    let scale = ((s.rows * s.cols) as f64 / all).sqrt();
+    let cosine = |k: usize, place: usize, n: usize| {
+        let norm = if k == 0 {
+            1.0 / n as f64
+        } else {
+            2.0 / n as f64
+        };
+        norm.sqrt() * (pi * k as f64 * (place as f64 + 0.5) / n as f64).cos()
+    };
+    // Which mode is stored where is the transform's own business; what the mode is, is not.
+    let order = CosineTransform::new(s.rows, 1, s.cols);
+    let mut x = vec![0.0; s.len()];
+    for mode_row in 0..s.rows {
+        for mode_col in 0..s.cols {
+            let (i, j) = order.frequency(mode_row, mode_col);
+            let mut a = 0.0;
+            for t in 0..s.periods {
+                let noise = z[at(mode_row, t, mode_col)];
+                a = if t == 0 {
+                    noise
+                } else {
+                    rho * a + (1.0 - rho * rho).sqrt() * noise
+                };
+                for r in 0..s.rows {
+                    for c in 0..s.cols {
+                        x[at(r, t, c)] += h.log_sd.exp()
+                            * scale
+                            * weight(i, j)
+                            * a
+                            * cosine(i, r, s.rows)
+                            * cosine(j, c, s.cols);
+                    }
+                }
+            }
+        }
+    }
+    for (x, c) in x.iter_mut().zip(covariate) {
+        *x += h.level + h.operation[0] * c;
+    }
+    x
+}
+
+#[test]
+fn the_latent_field_is_its_formula() {
+    for (rows, periods, cols, seed) in [(5, 3, 4, 1), (4, 1, 9, 2), (2, 4, 2, 3)] {
+        let s = shape(rows, periods, cols, Link::SoftplusSquared);
+        let covariate = operation(s.len());
+        let mut field = HazardField::new(s.clone(), vec![covariate.clone()]);
+        let z = normals(&mut stream(seed), s.len());
+        let h = hyper(1);
+        field.forward(&z, &h);
+        let slow = naive(&s, &z, &h, &covariate.x);
+        assert!(
+            distance(field.latent(), &slow) < 1e-11,
+            "{}",
+            distance(field.latent(), &slow)
+        );
+        for (x, l) in slow.iter().zip(&field.hazard) {
+            let soft = x.exp().ln_1p();
+            assert!((0.2 * soft * soft - l).abs() < 1e-12 * (1.0 + l));
+        }
+    }
+}
+
+/// ⟨J v, u⟩ = ⟨v, Jᵀ u⟩ over hazard and dispersed hazard together; both sums of some hundred products.
+const ADJOINT_REL: f64 = 1e-11;
+
+#[test]
+fn the_pass_back_is_the_transpose_of_the_pass_forward() {
+    // Odd, even, mixed, and an axis on the fast transform.
+    for (rows, periods, cols, seed) in [(7, 4, 9, 1), (8, 3, 6, 2), (3, 2, 171, 3), (2, 5, 2, 4)] {
+        for link in [Link::SoftplusSquared, Link::Exp] {
+            let s = shape(rows, periods, cols, link);
+            let n = s.len();
+            let mut field = HazardField::new(s, vec![operation(n)]);
+            let mut rng = stream(seed);
+            let (z, v) = (normals(&mut rng, n), normals(&mut rng, n));
+            let (u, w) = (normals(&mut rng, n), normals(&mut rng, n));
+            let h = hyper(1);
+            field.forward(&z, &h);
+            let (mut jv, mut jv_dispersed) = (vec![f64::NAN; n], vec![f64::NAN; n]);
+            field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
+            let left = dot(&jv, &u) + dot(&jv_dispersed, &w);
+            let (mut back, mut by_hyper) = (vec![f64::NAN; n], vec![0.0; 5]);
+            field.backward(
+                &mut u.clone(),
+                &mut w.clone(),
+                &z,
+                &h,
+                &mut back,
+                &mut by_hyper,
+            );
+            let right = dot(&v, &back);
+            let size = dot(&jv, &jv).sqrt() * dot(&u, &u).sqrt();
+            assert!(
+                (left - right).abs() < ADJOINT_REL * size,
+                "{rows}×{periods}×{cols}: {left} {right}"
+            );
+        }
+    }
+}
+
+#[test]
+fn the_push_forward_is_the_derivative_of_the_pass_forward() {
+    let s = shape(6, 4, 5, Link::SoftplusSquared);
+    let n = s.len();
+    let mut field = HazardField::new(s, vec![operation(n)]);
+    let mut rng = stream(9);
+    let (z, v) = (normals(&mut rng, n), normals(&mut rng, n));
+    let h = hyper(1);
+    let step = 1e-5;
+    let mut at = |e: f64| {
+        let moved: Vec<f64> = z.iter().zip(&v).map(|(z, v)| z + e * v).collect();
+        field.forward(&moved, &h);
+        (field.hazard.clone(), field.dispersed.clone())
+    };
+    let (up, down) = (at(step), at(-step));
+    at(0.0);
+    let (mut jv, mut jv_dispersed) = (vec![0.0; n], vec![0.0; n]);
+    field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
+    let slope = |a: &[f64], b: &[f64]| -> Vec<f64> {
+        a.iter()
+            .zip(b)
+            .map(|(a, b)| (a - b) / (2.0 * step))
+            .collect()
+    };
+    assert!(distance(&slope(&up.0, &down.0), &jv) < 1e-7);
+    assert!(distance(&slope(&up.1, &down.1), &jv_dispersed) < 1e-7);
+}

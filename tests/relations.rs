@@ -1,0 +1,6 @@
+//! Relations that must hold between answers, and their counterparts: inputs that must matter.
+
+mod attribution;
+mod invariance;
+mod one_unknown;
+mod threads;
