@@ -42,42 +42,27 @@ const LINK_REL: f64 = 1e-13;
 /// The simulated district on a grid of exactly the size above.
 fn district() -> (Model, Layout, Grid) {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let scenario = Scenario {
-        pigs_target: PIGS,
-        ..Scenario::fresh(SEED)
-    };
+    let scenario = Scenario { pigs_target: PIGS, ..Scenario::fresh(SEED) };
     let district = simulate(&scenario).expect("the preset is possible");
     write(&district, folder.path()).expect("the folder can be written");
     let study = Study::read(&folder.path().join("study.toml")).expect("a study just written");
     let layout = Layout::read(study).expect("records just written");
     assert_eq!(layout.ingested.records.pigs.len(), PIGS);
     let mut grid = layout.grid.clone();
-    let (far_row, far_col) = (
-        grid.rows as f64 - ROWS as f64,
-        grid.cols as f64 - COLS as f64,
-    );
+    let (far_row, far_col) = (grid.rows as f64 - ROWS as f64, grid.cols as f64 - COLS as f64);
     // About the same centre; the last half-years, earlier exposure counting in the first.
     grid.south_m += (far_row / 2.0).round() * grid.cell_m;
     grid.west_m += (far_col / 2.0).round() * grid.cell_m;
     (grid.rows, grid.cols) = (ROWS, COLS);
     let edges = &grid.period_edges;
-    assert!(
-        edges.len() > PERIODS,
-        "the district has {} half-years",
-        edges.len() - 1
-    );
+    assert!(edges.len() > PERIODS, "the district has {} half-years", edges.len() - 1);
     grid.period_edges = edges[edges.len() - 1 - PERIODS..].to_vec();
     grid.check().expect("a sound grid");
     let records = &layout.ingested.records;
     let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
     let ops = covariates(&layout.study.field, &grid, &records.operations, &blocks);
     let likelihood = Likelihood::new(&records.pigs, &layout.study, &grid);
-    let model = Model::new(
-        &layout.study.field,
-        shape_of(&layout.study, &grid),
-        ops,
-        likelihood,
-    );
+    let model = Model::new(&layout.study.field, shape_of(&layout.study, &grid), ops, likelihood);
     (model, layout, grid)
 }
 
@@ -88,10 +73,7 @@ fn normals(n: usize, stream: u64) -> Vec<f64> {
 }
 
 fn along(at: &[f64], direction: &[f64], step: f64) -> Vec<f64> {
-    at.iter()
-        .zip(direction)
-        .map(|(a, d)| a + step * d)
-        .collect()
+    at.iter().zip(direction).map(|(a, d)| a + step * d).collect()
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
@@ -102,10 +84,7 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 fn agrees(what: &str, slope: f64, plus: f64, minus: f64, step: f64) {
     let difference = (plus - minus) / (2.0 * step);
     let scale = slope.abs().max(1.0);
-    assert!(
-        (slope - difference).abs() < SLOPE_REL * scale,
-        "{what}: {slope} against {difference}"
-    );
+    assert!((slope - difference).abs() < SLOPE_REL * scale, "{what}: {slope} against {difference}");
     println!("{what}: slope {slope:.9} against {difference:.9} by differences");
 }
 
@@ -135,34 +114,17 @@ fn pigs(c: &mut Criterion, model: &mut Model) {
     let likelihood = &mut model.likelihood;
     likelihood.value_gradient(&hazard, &dispersed, &mut by_hazard, &mut by_dispersed);
     // Relative changes keep hazards positive.
-    let scaled =
-        |h: &[f64], v: &[f64]| -> Vec<f64> { h.iter().zip(v).map(|(h, v)| h * v).collect() };
-    let (dh, dd) = (
-        scaled(&hazard, &normals(n, 5)),
-        scaled(&dispersed, &normals(n, 6)),
-    );
+    let scaled = |h: &[f64], v: &[f64]| -> Vec<f64> { h.iter().zip(v).map(|(h, v)| h * v).collect() };
+    let (dh, dd) = (scaled(&hazard, &normals(n, 5)), scaled(&dispersed, &normals(n, 6)));
     let slope = dot(&by_hazard, &dh) + dot(&by_dispersed, &dd);
     const STEP: f64 = 1e-5;
     let (mut x, mut y) = (vec![0.0; n], vec![0.0; n]);
-    let mut value = |s: f64| {
-        likelihood.value_gradient(
-            &along(&hazard, &dh, s),
-            &along(&dispersed, &dd, s),
-            &mut x,
-            &mut y,
-        )
-    };
+    let mut value =
+        |s: f64| likelihood.value_gradient(&along(&hazard, &dh, s), &along(&dispersed, &dd, s), &mut x, &mut y);
     let (plus, minus) = (value(STEP), value(-STEP));
     agrees("pigs", slope, plus, minus, STEP);
     c.bench_function("pigs: value and gradient by hazard", |b| {
-        b.iter(|| {
-            model.likelihood.value_gradient(
-                black_box(&hazard),
-                &dispersed,
-                &mut by_hazard,
-                &mut by_dispersed,
-            )
-        });
+        b.iter(|| model.likelihood.value_gradient(black_box(&hazard), &dispersed, &mut by_hazard, &mut by_dispersed));
     });
 }
 
@@ -181,24 +143,15 @@ fn transform(c: &mut Criterion) {
         let mut sum = 0.0;
         for r in 0..ROWS {
             for s in 0..COLS {
-                sum += basis(i, r, ROWS)
-                    * basis(j, s, COLS)
-                    * field[(r * PERIODS + period) * COLS + s];
+                sum += basis(i, r, ROWS) * basis(j, s, COLS) * field[(r * PERIODS + period) * COLS + s];
             }
         }
         let found = modes[(row * PERIODS + period) * COLS + col];
-        assert!(
-            (found - sum).abs() < TRANSFORM_ABS,
-            "mode {i}, {j}: {found} against {sum}"
-        );
+        assert!((found - sum).abs() < TRANSFORM_ABS, "mode {i}, {j}: {found} against {sum}");
     }
     let mut back = modes.clone();
     transform.inverse(&mut back);
-    let worst = back
-        .iter()
-        .zip(&field)
-        .map(|(a, b)| (a - b).abs())
-        .fold(0.0, f64::max);
+    let worst = back.iter().zip(&field).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
     assert!(worst < TRANSFORM_ABS, "there and back: {worst}");
     c.bench_function("cosine transform, there and back", |b| {
         b.iter(|| {
@@ -209,15 +162,9 @@ fn transform(c: &mut Criterion) {
 }
 
 fn links(c: &mut Criterion) {
-    let x: Vec<f64> = normals(ROWS * PERIODS * COLS, 8)
-        .iter()
-        .map(|v| 2.2 * v - 1.5)
-        .collect();
+    let x: Vec<f64> = normals(ROWS * PERIODS * COLS, 8).iter().map(|v| 2.2 * v - 1.5).collect();
     let (mut hazard, mut slope) = (vec![0.0; x.len()], vec![0.0; x.len()]);
-    for (name, kind) in [
-        ("softplus squared", Link::SoftplusSquared),
-        ("exponential", Link::Exp),
-    ] {
+    for (name, kind) in [("softplus squared", Link::SoftplusSquared), ("exponential", Link::Exp)] {
         link::hazard(kind, &x, &mut hazard, &mut slope);
         for ((x, h), s) in x.iter().zip(&hazard).zip(&slope) {
             let soft = x.max(0.0) + (-x.abs()).exp().ln_1p();
@@ -225,14 +172,8 @@ fn links(c: &mut Criterion) {
                 Link::SoftplusSquared => (0.2 * soft * soft, 0.4 * soft / (1.0 + (-x).exp())),
                 Link::Exp => (x.exp(), x.exp()),
             };
-            assert!(
-                (h - value).abs() <= LINK_REL * value,
-                "{name} at {x}: {h} against {value}"
-            );
-            assert!(
-                (s - derivative).abs() <= LINK_REL * derivative,
-                "{name} at {x}: {s} against {derivative}"
-            );
+            assert!((h - value).abs() <= LINK_REL * value, "{name} at {x}: {h} against {value}");
+            assert!((s - derivative).abs() <= LINK_REL * derivative, "{name} at {x}: {s} against {derivative}");
         }
         c.bench_function(&format!("link: {name}"), |b| {
             b.iter(|| link::hazard(kind, black_box(&x), &mut hazard, &mut slope));
@@ -243,13 +184,7 @@ fn links(c: &mut Criterion) {
 fn main() {
     let mut c = Criterion::default().configure_from_args();
     let (mut model, _layout, grid) = district();
-    println!(
-        "{} × {} cells, {} periods, {} pigs",
-        grid.rows,
-        grid.cols,
-        grid.periods(),
-        model.likelihood.len()
-    );
+    println!("{} × {} cells, {} periods, {} pigs", grid.rows, grid.cols, grid.periods(), model.likelihood.len());
     gradient(&mut c, &mut model);
     pigs(&mut c, &mut model);
     transform(&mut c);

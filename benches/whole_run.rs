@@ -45,16 +45,8 @@ fn main() {
     let mut alone = short.clone();
     alone.run.threads = 1;
     let (a, b) = (finished(&short), finished(&alone));
-    assert!(
-        a.assessment.cells == b.assessment.cells,
-        "figures do not depend on threads"
-    );
-    assert!(
-        a.assessment
-            .cells
-            .iter()
-            .all(|c| c.hazard.mean.is_finite() && c.hazard.mean > 0.0)
-    );
+    assert!(a.assessment.cells == b.assessment.cells, "figures do not depend on threads");
+    assert!(a.assessment.cells.iter().all(|c| c.hazard.mean.is_finite() && c.hazard.mean > 0.0));
     drop((a, b));
 
     let start = Instant::now();
@@ -74,12 +66,7 @@ fn main() {
         whole.seconds[0],
         whole.seconds[1],
         whole.seconds[2],
-        whole
-            .posterior
-            .chains
-            .iter()
-            .map(|c| c.gradients)
-            .sum::<usize>(),
+        whole.posterior.chains.iter().map(|c| c.gradients).sum::<usize>(),
     );
     match peak_mib() {
         Some(mib) => println!("peak resident memory: {mib:.0} MiB"),
@@ -91,13 +78,8 @@ fn main() {
     drop(whole);
 
     let mut group = c.benchmark_group("whole run");
-    group
-        .sample_size(10)
-        .sampling_mode(SamplingMode::Flat)
-        .warm_up_time(Duration::from_millis(1));
-    group.bench_function("analyse at a tenth of the effort", |b| {
-        b.iter(|| finished(black_box(&short)))
-    });
+    group.sample_size(10).sampling_mode(SamplingMode::Flat).warm_up_time(Duration::from_millis(1));
+    group.bench_function("analyse at a tenth of the effort", |b| b.iter(|| finished(black_box(&short))));
     group.finish();
     c.final_summary();
 }

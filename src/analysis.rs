@@ -92,13 +92,7 @@ impl Layout {
         let grid = grid_for(&study, &ingested.records, ingested.as_of)?;
         let zone_shares = shares_of(&grid, ingested.records.zones.iter().map(|z| &z.outline));
         let block_shares = shares_of(&grid, ingested.records.blocks.iter().map(|b| &b.outline));
-        Ok(Layout {
-            study,
-            ingested,
-            grid,
-            zone_shares,
-            block_shares,
-        })
+        Ok(Layout { study, ingested, grid, zone_shares, block_shares })
     }
 
     /// Reads a study's records and lays them out.
@@ -124,19 +118,9 @@ impl Layout {
     /// A model of this layout: field, operations, pigs.
     pub fn model(&self) -> Model {
         let records = &self.ingested.records;
-        let ops = covariates(
-            &self.study.field,
-            &self.grid,
-            &records.operations,
-            &self.block_shares,
-        );
+        let ops = covariates(&self.study.field, &self.grid, &records.operations, &self.block_shares);
         let likelihood = Likelihood::new(&records.pigs, &self.study, &self.grid);
-        Model::new(
-            &self.study.field,
-            shape_of(&self.study, &self.grid),
-            ops,
-            likelihood,
-        )
+        Model::new(&self.study.field, shape_of(&self.study, &self.grid), ops, likelihood)
     }
 
     /// The record with an id.
@@ -159,26 +143,12 @@ impl Layout {
         let of = run.chains * (run.warmup + run.trajectories);
         let (posterior, assessment, seconds) = pool.install(|| {
             let start = std::time::Instant::now();
-            let posterior = sample(&self.study, &|| self.model(), &watches, &|| {
-                progress(Progress::Trajectory { of })
-            });
+            let posterior = sample(&self.study, &|| self.model(), &watches, &|| progress(Progress::Trajectory { of }));
             let sampled = start.elapsed().as_secs_f64();
-            let assessment = assess::assess(&situation, &posterior, &|share| {
-                progress(Progress::Assessing(share))
-            });
-            (
-                posterior,
-                assessment,
-                [0.0, sampled, start.elapsed().as_secs_f64() - sampled],
-            )
+            let assessment = assess::assess(&situation, &posterior, &|share| progress(Progress::Assessing(share)));
+            (posterior, assessment, [0.0, sampled, start.elapsed().as_secs_f64() - sampled])
         });
-        Ok(Analysis {
-            layout: self,
-            posterior,
-            watches,
-            assessment,
-            seconds,
-        })
+        Ok(Analysis { layout: self, posterior, watches, assessment, seconds })
     }
 }
 
@@ -186,10 +156,7 @@ impl Layout {
 ///
 /// # Errors
 /// [`AnalysisError`]: records unreadable, grid too large, threads not to be had.
-pub fn analyse(
-    study: Study,
-    progress: &(dyn Fn(Progress) + Sync),
-) -> Result<Analysis, AnalysisError> {
+pub fn analyse(study: Study, progress: &(dyn Fn(Progress) + Sync)) -> Result<Analysis, AnalysisError> {
     let start = std::time::Instant::now();
     let layout = Layout::read(study)?;
     let read = start.elapsed().as_secs_f64();
@@ -202,33 +169,16 @@ pub fn analyse(
 /// The grid of a study: pigs, zones and treated blocks with a margin; from the earliest life worth
 /// modelling to `as_of`.
 fn grid_for(study: &Study, records: &Records, as_of: Date) -> Result<Grid, AnalysisError> {
-    let mut min = Coord {
-        x: f64::INFINITY,
-        y: f64::INFINITY,
-    };
-    let mut max = Coord {
-        x: f64::NEG_INFINITY,
-        y: f64::NEG_INFINITY,
-    };
+    let mut min = Coord { x: f64::INFINITY, y: f64::INFINITY };
+    let mut max = Coord { x: f64::NEG_INFINITY, y: f64::NEG_INFINITY };
     let mut stretch = |x: f64, y: f64| {
-        min = Coord {
-            x: min.x.min(x),
-            y: min.y.min(y),
-        };
-        max = Coord {
-            x: max.x.max(x),
-            y: max.y.max(y),
-        };
+        min = Coord { x: min.x.min(x), y: min.y.min(y) };
+        max = Coord { x: max.x.max(x), y: max.y.max(y) };
     };
     for pig in &records.pigs {
         stretch(pig.easting_m, pig.northing_m);
     }
-    for outline in records
-        .zones
-        .iter()
-        .map(|z| &z.outline)
-        .chain(records.blocks.iter().map(|b| &b.outline))
-    {
+    for outline in records.zones.iter().map(|z| &z.outline).chain(records.blocks.iter().map(|b| &b.outline)) {
         if let Some(r) = outline.bounding_rect() {
             stretch(r.min().x, r.min().y);
             stretch(r.max().x, r.max().y);
@@ -248,28 +198,13 @@ fn grid_for(study: &Study, records: &Records, as_of: Date) -> Result<Grid, Analy
         })
         .fold(f64::INFINITY, f64::min);
     let first = earliest_life.max(first_kill - study.grid.lookback_years * DAYS_PER_YEAR);
-    let first = if first.is_finite() {
-        date_of_day(first)
-    } else {
-        as_of
-    };
-    let last_kill = records
-        .pigs
-        .iter()
-        .map(|p| p.killed.last)
-        .max()
-        .unwrap_or(as_of);
+    let first = if first.is_finite() { date_of_day(first) } else { as_of };
+    let last_kill = records.pigs.iter().map(|p| p.killed.last).max().unwrap_or(as_of);
     let keys = &study.grid;
     // Sizes first: a stray record could ask for more memory than there is.
-    let cells = |a: f64, b: f64| {
-        ((b - a + 2.0 * keys.margin_m) / keys.cell_m)
-            .ceil()
-            .max(2.0)
-    };
-    let periods = 12.0 / f64::from(keys.period_months)
-        * (day_number(last_kill) - day_number(first))
-        / DAYS_PER_YEAR
-        + 2.0;
+    let cells = |a: f64, b: f64| ((b - a + 2.0 * keys.margin_m) / keys.cell_m).ceil().max(2.0);
+    let periods =
+        12.0 / f64::from(keys.period_months) * (day_number(last_kill) - day_number(first)) / DAYS_PER_YEAR + 2.0;
     let (rows, cols) = (cells(min.y, max.y), cells(min.x, max.x));
     if rows * cols * periods > MOST_UNKNOWNS as f64 {
         return Err(AnalysisError::TooLarge {
@@ -279,13 +214,5 @@ fn grid_for(study: &Study, records: &Records, as_of: Date) -> Result<Grid, Analy
             unknowns: (rows * cols * periods) as usize,
         });
     }
-    Ok(Grid::covering(
-        min,
-        max,
-        keys.margin_m,
-        keys.cell_m,
-        first,
-        last_kill.max(as_of),
-        keys.period_months,
-    ))
+    Ok(Grid::covering(min, max, keys.margin_m, keys.cell_m, first, last_kill.max(as_of), keys.period_months))
 }

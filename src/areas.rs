@@ -20,9 +20,7 @@ pub fn cell_shares(grid: &Grid, outline: &MultiPolygon<f64>) -> Vec<f64> {
         if near.is_empty() {
             continue;
         }
-        let inside = sub_points(grid, cell)
-            .filter(|p| near.iter().any(|k| outline.0[*k].contains(p)))
-            .count();
+        let inside = sub_points(grid, cell).filter(|p| near.iter().any(|k| outline.0[*k].contains(p))).count();
         *share = inside as f64 / (SUB_POINTS * SUB_POINTS) as f64;
     }
     shares
@@ -34,10 +32,7 @@ pub fn sub_points(grid: &Grid, cell: usize) -> impl Iterator<Item = Point<f64>> 
     let step = grid.cell_m / SUB_POINTS as f64;
     (0..SUB_POINTS * SUB_POINTS).map(move |k| {
         let (i, j) = (k / SUB_POINTS, k % SUB_POINTS);
-        Point::new(
-            corner.x + (j as f64 + 0.5) * step,
-            corner.y + (i as f64 + 0.5) * step,
-        )
+        Point::new(corner.x + (j as f64 + 0.5) * step, corner.y + (i as f64 + 0.5) * step)
     })
 }
 
@@ -50,9 +45,8 @@ pub fn shares_within(grid: &Grid, centre: Coord<f64>, radius_m: f64) -> Vec<f64>
             if (c.x - centre.x).abs() > reach || (c.y - centre.y).abs() > reach {
                 return 0.0;
             }
-            let inside = sub_points(grid, cell)
-                .filter(|p| (p.x() - centre.x).hypot(p.y() - centre.y) <= radius_m)
-                .count();
+            let inside =
+                sub_points(grid, cell).filter(|p| (p.x() - centre.x).hypot(p.y() - centre.y) <= radius_m).count();
             inside as f64 / (SUB_POINTS * SUB_POINTS) as f64
         })
         .collect()
@@ -65,10 +59,7 @@ pub fn area_of<'a>(
     northing_m: f64,
 ) -> Option<usize> {
     let place = Point::new(easting_m, northing_m);
-    outlines
-        .enumerate()
-        .find(|(_, o)| o.contains(&place))
-        .map(|(i, _)| i)
+    outlines.enumerate().find(|(_, o)| o.contains(&place)).map(|(i, _)| i)
 }
 
 /// Polygons' boxes in a search tree.
@@ -101,10 +92,7 @@ impl Parts {
     }
     fn near(&self, low: Coord<f64>, high: Coord<f64>) -> Vec<usize> {
         let query = AABB::from_corners([low.x, low.y], [high.x, high.y]);
-        self.0
-            .locate_in_envelope_intersecting(query)
-            .map(|p| p.index)
-            .collect()
+        self.0.locate_in_envelope_intersecting(query).map(|p| p.index).collect()
     }
 }
 
@@ -118,10 +106,7 @@ mod tests {
     fn shares_add_up_to_the_area() {
         let grid = Grid::covering(
             Coord { x: 0.0, y: 0.0 },
-            Coord {
-                x: 9000.0,
-                y: 9000.0,
-            },
+            Coord { x: 9000.0, y: 9000.0 },
             0.0,
             1000.0,
             date(2020, 1, 1),
@@ -137,16 +122,7 @@ mod tests {
         assert_eq!(shares[grid.cell(3, 2)], 1.0);
         assert_eq!(area_of([&square].into_iter(), 2000.0, 3000.0), Some(0));
         assert_eq!(area_of([&square].into_iter(), 200.0, 3000.0), None);
-        let disc = shares_within(
-            &grid,
-            Coord {
-                x: 4500.0,
-                y: 4500.0,
-            },
-            3000.0,
-        )
-        .iter()
-        .sum::<f64>();
+        let disc = shares_within(&grid, Coord { x: 4500.0, y: 4500.0 }, 3000.0).iter().sum::<f64>();
         // Area of the disc, km²: 25 points a cell resolve it to about 1 %.
         assert!((disc - std::f64::consts::PI * 9.0).abs() < 0.3, "{disc}");
     }

@@ -93,10 +93,7 @@ impl Grid {
     /// Centre of a cell, metres.
     pub fn centre(&self, cell: usize) -> Coord<f64> {
         let (r, c) = self.row_col(cell);
-        Coord {
-            x: self.west_m + (c as f64 + 0.5) * self.cell_m,
-            y: self.south_m + (r as f64 + 0.5) * self.cell_m,
-        }
+        Coord { x: self.west_m + (c as f64 + 0.5) * self.cell_m, y: self.south_m + (r as f64 + 0.5) * self.cell_m }
     }
     /// The four corners of a cell, anticlockwise from the south-west, metres.
     pub fn corners(&self, cell: usize) -> [Coord<f64>; 4] {
@@ -104,12 +101,7 @@ impl Grid {
         let x = self.west_m + c as f64 * self.cell_m;
         let y = self.south_m + r as f64 * self.cell_m;
         let s = self.cell_m;
-        [
-            Coord { x, y },
-            Coord { x: x + s, y },
-            Coord { x: x + s, y: y + s },
-            Coord { x, y: y + s },
-        ]
+        [Coord { x, y }, Coord { x: x + s, y }, Coord { x: x + s, y: y + s }, Coord { x, y: y + s }]
     }
     /// The cell that holds a place, if it lies on the grid.
     pub fn cell_of(&self, easting_m: f64, northing_m: f64) -> Option<usize> {
@@ -130,18 +122,12 @@ impl Grid {
     /// Share of `[first, last)` (day numbers) that falls in each period; sums to 1 when the span lies on the periods.
     pub fn period_shares(&self, first: f64, last: f64) -> Vec<f64> {
         let length = (last - first).max(f64::MIN_POSITIVE);
-        self.period_edges
-            .windows(2)
-            .map(|e| (last.min(e[1]) - first.max(e[0])).max(0.0) / length)
-            .collect()
+        self.period_edges.windows(2).map(|e| (last.min(e[1]) - first.max(e[0])).max(0.0) / length).collect()
     }
     /// Whether the sizes and edges are sound: checked in tests and wherever a grid is made by hand.
     pub fn check(&self) -> Result<(), String> {
         if self.rows < 2 || self.cols < 2 {
-            return Err(format!(
-                "a grid of {} × {} cells is too small",
-                self.rows, self.cols
-            ));
+            return Err(format!("a grid of {} × {} cells is too small", self.rows, self.cols));
         }
         if self.period_edges.len() < 2 || self.period_edges.windows(2).any(|e| e[1] <= e[0]) {
             return Err("period edges do not rise".into());
@@ -159,15 +145,9 @@ fn period_edges(first: Date, last: Date, months: u32) -> Vec<f64> {
     let index = |d: Date| (i32::from(d.year()) * 12 + i32::from(d.month()) - 1).div_euclid(m);
     let start = |i: i32| {
         let k = i * m;
-        day_number(date(
-            k.div_euclid(12) as i16,
-            (k.rem_euclid(12) + 1) as i8,
-            1,
-        ))
+        day_number(date(k.div_euclid(12) as i16, (k.rem_euclid(12) + 1) as i8, 1))
     };
-    (index(first)..=index(last.max(first)) + 1)
-        .map(start)
-        .collect()
+    (index(first)..=index(last.max(first)) + 1).map(start).collect()
 }
 
 #[cfg(test)]
@@ -176,14 +156,8 @@ mod tests {
 
     fn grid() -> Grid {
         Grid::covering(
-            Coord {
-                x: 1500.0,
-                y: 2500.0,
-            },
-            Coord {
-                x: 4200.0,
-                y: 3100.0,
-            },
+            Coord { x: 1500.0, y: 2500.0 },
+            Coord { x: 4200.0, y: 3100.0 },
             1000.0,
             1000.0,
             date(2019, 8, 20),
@@ -208,15 +182,7 @@ mod tests {
     fn periods_start_on_civil_half_years() {
         let g = grid();
         let starts: Vec<_> = (0..g.periods()).map(|p| g.period_start(p)).collect();
-        assert_eq!(
-            starts,
-            vec![
-                date(2019, 7, 1),
-                date(2020, 1, 1),
-                date(2020, 7, 1),
-                date(2021, 1, 1)
-            ]
-        );
+        assert_eq!(starts, vec![date(2019, 7, 1), date(2020, 1, 1), date(2020, 7, 1), date(2021, 1, 1)]);
         assert_eq!(g.period_of(day_number(date(2020, 6, 30))), 1);
         assert_eq!(g.period_of(day_number(date(2020, 7, 1))), 2);
         assert_eq!(g.period_of(day_number(date(2001, 7, 1))), 0);

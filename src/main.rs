@@ -28,12 +28,7 @@ fn restart() -> ExitCode {
         command.status()
     });
     match again {
-        Ok(status) => ExitCode::from(
-            status
-                .code()
-                .and_then(|c| u8::try_from(c).ok())
-                .unwrap_or(2),
-        ),
+        Ok(status) => ExitCode::from(status.code().and_then(|c| u8::try_from(c).ok()).unwrap_or(2)),
         Err(error) => {
             eprintln!("pignut: cannot start again with a clean environment: {error}");
             ExitCode::from(2)

@@ -85,9 +85,7 @@ pub enum ProjectionError {
         kind: String,
     },
     /// PROJ knows no way between two systems.
-    #[error(
-        "no way is known from {from} to {to}: {reason}; give positions in longitude and latitude instead"
-    )]
+    #[error("no way is known from {from} to {to}: {reason}; give positions in longitude and latitude instead")]
     NoOperation {
         /// System of the positions.
         from: String,
@@ -97,9 +95,7 @@ pub enum ProjectionError {
         reason: String,
     },
     /// One position could not be converted.
-    #[error(
-        "({x}, {y}) in {from} has no place in {to}: {reason}; check the position and its system"
-    )]
+    #[error("({x}, {y}) in {from} has no place in {to}: {reason}; check the position and its system")]
     NoPlace {
         /// First coordinate given.
         x: f64,
@@ -257,18 +253,10 @@ impl Projector {
         let facts = facts(crs)?;
         let (code, name) = (facts.code.clone(), facts.name.clone());
         if facts.kind != SystemKind::Projected {
-            return Err(ProjectionError::NotProjected {
-                code,
-                name,
-                kind: facts.kind.words().into(),
-            });
+            return Err(ProjectionError::NotProjected { code, name, kind: facts.kind.words().into() });
         }
         if facts.unit != "metre" {
-            return Err(ProjectionError::NotMetres {
-                code,
-                name,
-                unit: facts.unit,
-            });
+            return Err(ProjectionError::NotMetres { code, name, unit: facts.unit });
         }
         check_axes(&facts)?;
         Ok(Projector {

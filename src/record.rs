@@ -26,9 +26,11 @@ pub fn day_number(date: Date) -> f64 {
 /// Dates outside the calendar's years −9999 to 9999 are held at its ends.
 pub fn date_of_day(day: f64) -> Date {
     let span = jiff::Span::new().try_days(day.floor() as i64);
-    span.ok()
-        .and_then(|s| jiff::civil::date(1970, 1, 1).checked_add(s).ok())
-        .unwrap_or(if day < 0.0 { Date::MIN } else { Date::MAX })
+    span.ok().and_then(|s| jiff::civil::date(1970, 1, 1).checked_add(s).ok()).unwrap_or(if day < 0.0 {
+        Date::MIN
+    } else {
+        Date::MAX
+    })
 }
 
 /// Where a record came from, counted as the user's editor counts.
@@ -78,10 +80,7 @@ pub struct DateSpan {
 impl DateSpan {
     /// A date known to the day.
     pub fn day(date: Date) -> Self {
-        DateSpan {
-            first: date,
-            last: date,
-        }
+        DateSpan { first: date, last: date }
     }
     /// Middle of the span as a day number (noon of a single day).
     pub fn mid_day(&self) -> f64 {

@@ -137,18 +137,11 @@ fn findings(stem: &str) -> Vec<Finding> {
     match read(stem) {
         Ok(ingested) => {
             assert!(ingested.counts.check(), "{stem}: {:?}", ingested.counts);
-            assert_eq!(
-                ingested.records.pigs.len(),
-                ingested.counts.used + ingested.counts.used_with_warning,
-                "{stem}"
-            );
+            assert_eq!(ingested.records.pigs.len(), ingested.counts.used + ingested.counts.used_with_warning, "{stem}");
             ingested.findings
         }
         Err(IngestError::NoUsablePig { findings, counts }) => {
-            assert!(
-                counts.check() && counts.used + counts.used_with_warning == 0,
-                "{stem}: {counts:?}"
-            );
+            assert!(counts.check() && counts.used + counts.used_with_warning == 0, "{stem}: {counts:?}");
             findings
         }
         Err(e) => panic!("{stem}: {e}"),
@@ -159,19 +152,9 @@ fn findings(stem: &str) -> Vec<Finding> {
 fn every_fault_is_found_where_it_is() {
     for &(stem, code, severity, row, column) in GALLERY {
         let all = findings(stem);
-        let shown = || {
-            all.iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join("\n  ")
-        };
+        let shown = || all.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n  ");
         let found: Vec<&Finding> = all.iter().filter(|f| f.code == code).collect();
-        assert_eq!(
-            found.len(),
-            1,
-            "{stem}: {code} wanted once among\n  {}",
-            shown()
-        );
+        assert_eq!(found.len(), 1, "{stem}: {code} wanted once among\n  {}", shown());
         let f = found[0];
         assert_eq!(f.severity, severity, "{stem}: {f}");
         assert_eq!(f.row.unwrap_or(0), row, "{stem}: {f}");
@@ -183,10 +166,7 @@ fn every_fault_is_found_where_it_is() {
             assert!(text.contains(&format!("\"{value}\"")), "{stem}: {f}");
         } else {
             let empty = f.message.contains("is empty");
-            assert!(
-                column.is_none() || empty,
-                "{stem}: a cell with a value must be quoted: {f}"
-            );
+            assert!(column.is_none() || empty, "{stem}: a cell with a value must be quoted: {f}");
         }
     }
 }
@@ -212,18 +192,11 @@ fn sound_rows_beside_a_fault_are_used() {
             continue;
         };
         let c = ingested.counts;
-        let of_pigs = row > 0
-            && ingested
-                .findings
-                .iter()
-                .any(|f| f.file == ingested.inputs[0].path && f.row == Some(row));
+        let of_pigs =
+            row > 0 && ingested.findings.iter().any(|f| f.file == ingested.inputs[0].path && f.row == Some(row));
         if of_pigs && !stem.starts_with("rows-") && !stem.starts_with("encoding-") {
             assert_eq!(c.refused, usize::from(severity == Refused), "{stem}: {c:?}");
-            assert_eq!(
-                c.used_with_warning,
-                usize::from(severity == Warning),
-                "{stem}: {c:?}"
-            );
+            assert_eq!(c.used_with_warning, usize::from(severity == Warning), "{stem}: {c:?}");
         } else {
             assert_eq!((c.refused, c.used_with_warning), (0, 0), "{stem}: {c:?}");
         }
@@ -232,41 +205,26 @@ fn sound_rows_beside_a_fault_are_used() {
 
 #[test]
 fn every_code_in_the_source_has_a_file_in_the_gallery() {
-    let listed: BTreeSet<&str> = GALLERY
-        .iter()
-        .map(|g| g.1)
-        .chain(UNREACHABLE.iter().copied())
-        .collect();
+    let listed: BTreeSet<&str> = GALLERY.iter().map(|g| g.1).chain(UNREACHABLE.iter().copied()).collect();
     let mut seen = BTreeSet::new();
-    for entry in
-        std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/ingest")).unwrap()
-    {
+    for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/ingest")).unwrap() {
         let text = std::fs::read_to_string(entry.unwrap().path()).unwrap();
         // Findings are made before the unit tests of a file.
         let text = text.split("#[cfg(test)]").next().unwrap().to_string();
-        for line in text
-            .lines()
-            .map(str::trim_start)
-            .filter(|l| !l.starts_with("//"))
-        {
+        for line in text.lines().map(str::trim_start).filter(|l| !l.starts_with("//")) {
             for literal in line.split('"').skip(1).step_by(2) {
                 let words: Vec<&str> = literal.split('-').collect();
                 let kebab = words.len() >= 2
-                    && words.iter().all(|w| {
-                        !w.is_empty()
-                            && w.bytes()
-                                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
-                    });
+                    && words
+                        .iter()
+                        .all(|w| !w.is_empty() && w.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()));
                 if kebab {
                     seen.insert(literal.to_string());
                 }
             }
         }
     }
-    let missing: Vec<_> = seen
-        .iter()
-        .filter(|c| !listed.contains(c.as_str()))
-        .collect();
+    let missing: Vec<_> = seen.iter().filter(|c| !listed.contains(c.as_str())).collect();
     assert!(missing.is_empty(), "codes without a file: {missing:?}");
     let gone: Vec<_> = listed.iter().filter(|c| !seen.contains(**c)).collect();
     assert!(gone.is_empty(), "codes no longer made: {gone:?}");
@@ -275,28 +233,12 @@ fn every_code_in_the_source_has_a_file_in_the_gallery() {
 #[test]
 fn the_mend_says_what_to_write() {
     let mend = |stem: &str, code: &str| {
-        findings(stem)
-            .into_iter()
-            .find(|f| f.code == code)
-            .map(|f| f.mend)
-            .unwrap_or_default()
+        findings(stem).into_iter().find(|f| f.code == code).map(|f| f.mend).unwrap_or_default()
     };
-    assert_eq!(
-        mend("date-ambiguous", "date-ambiguous"),
-        "write 2021-04-03 or 2021-03-04, whichever is meant"
-    );
-    assert_eq!(
-        mend("date-not-iso", "date-unreadable"),
-        "write 2021-04-25 if that is meant"
-    );
-    assert_eq!(
-        mend("age-not-a-number", "age-not-a-number"),
-        "write 6, or leave it empty if unknown"
-    );
-    assert_eq!(
-        mend("age-ambiguous", "age-not-a-number"),
-        "write 1.4 or 1400"
-    );
+    assert_eq!(mend("date-ambiguous", "date-ambiguous"), "write 2021-04-03 or 2021-03-04, whichever is meant");
+    assert_eq!(mend("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
+    assert_eq!(mend("age-not-a-number", "age-not-a-number"), "write 6, or leave it empty if unknown");
+    assert_eq!(mend("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
     assert_eq!(
         mend("position-swapped-over-90", "position-swapped"),
         "swap them: decimalLatitude -39.9407, decimalLongitude 172.9808"
@@ -305,8 +247,5 @@ fn the_mend_says_what_to_write() {
         mend("position-wrong-hemisphere", "position-wrong-hemisphere"),
         "write decimalLatitude -39.9407, decimalLongitude 172.9808"
     );
-    assert_eq!(
-        mend("operation-efficacy-unusable", "operation-efficacy-unusable"),
-        "write 0.85 or 85%"
-    );
+    assert_eq!(mend("operation-efficacy-unusable", "operation-efficacy-unusable"), "write 0.85 or 85%");
 }

@@ -21,18 +21,10 @@ const SUBCOMMANDS: [&str; 6] = ["demo", "check", "run", "simulate", "score", "sc
 /// The least effort a run accepts: enough to write every file, too little to converge.
 const LEAST_EFFORT: [&str; 4] = ["--warmup", "20", "--trajectories", "20"];
 /// Variables that change what is printed or which register is read.
-const UNSET: [&str; 5] = [
-    "NO_COLOR",
-    "CLICOLOR_FORCE",
-    "CLICOLOR",
-    "PROJ_DATA",
-    "PROJ_LIB",
-];
+const UNSET: [&str; 5] = ["NO_COLOR", "CLICOLOR_FORCE", "CLICOLOR", "PROJ_DATA", "PROJ_LIB"];
 
 fn fixture(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("fixtures/cli")
-        .join(name)
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/cli").join(name)
 }
 
 fn pignut() -> Command {
@@ -62,10 +54,7 @@ fn refused(args: &[&str], says: &[&str]) -> String {
     assert!(message.starts_with("pignut: "), "{args:?}: {message}");
     assert_eq!(message.matches("pignut: ").count(), 1, "{message}");
     for part in says {
-        assert!(
-            message.contains(part),
-            "{args:?} does not say {part}: {message}"
-        );
+        assert!(message.contains(part), "{args:?} does not say {part}: {message}");
     }
     message.to_string()
 }
@@ -102,13 +91,7 @@ fn clean() -> String {
 
 /// `run` with the least effort on a study, and the folder it wrote.
 fn least_run(study: &str, out: &Path, more: &[&str]) -> Output {
-    let out = pignut()
-        .args(["run", study, "--out"])
-        .arg(out)
-        .args(LEAST_EFFORT)
-        .args(more)
-        .output()
-        .unwrap();
+    let out = pignut().args(["run", study, "--out"]).arg(out).args(LEAST_EFFORT).args(more).output().unwrap();
     let code = out.status.code();
     assert!(code == Some(0) || code == Some(1), "{}", text(&out.stderr));
     out
@@ -122,10 +105,7 @@ fn check_of_a_clean_study_ends_with_0() {
     assert_eq!(out.status.code(), Some(0));
     assert_eq!(text(&out.stderr), "");
     let said = text(&out.stdout);
-    assert!(
-        said.contains("6 rows read: 6 used, 0 used with a warning, 0 refused"),
-        "{said}"
-    );
+    assert!(said.contains("6 rows read: 6 used, 0 used with a warning, 0 refused"), "{said}");
     assert!(said.contains("1 confirmed, 0 suspect, 5 clear"), "{said}");
 }
 
@@ -135,22 +115,13 @@ fn check_of_a_study_with_a_refused_row_ends_with_1_and_says_which() {
     let out = run(&["check", &study]);
     assert_eq!(out.status.code(), Some(1));
     let said = text(&out.stdout);
-    for part in [
-        "7 rows read: 6 used",
-        "1 refused",
-        "refused.csv row 8",
-        "ageMinMonths",
-        "6m",
-    ] {
+    for part in ["7 rows read: 6 used", "1 refused", "refused.csv row 8", "ageMinMonths", "6m"] {
         assert!(said.contains(part), "{part}: {said}");
     }
     let out = run(&["check", &study, "--json"]);
     assert_eq!(out.status.code(), Some(1));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(
-        (&json["records"]["read"], &json["pigs"]),
-        (&Value::from(7), &Value::from(6))
-    );
+    assert_eq!((&json["records"]["read"], &json["pigs"]), (&Value::from(7), &Value::from(6)));
     assert_eq!(json["findings"][0]["row"], 8);
 }
 
@@ -160,11 +131,7 @@ fn check_of_a_study_without_a_usable_pig_ends_with_2() {
     let dir = tempfile::tempdir().unwrap();
     let study = study(dir.path(), |t| t.replace("clean.csv", "none.csv"));
     let records = fs::read_to_string(fixture("clean.csv")).unwrap();
-    fs::write(
-        dir.path().join("none.csv"),
-        records.replace("-39.9", "-139.9"),
-    )
-    .unwrap();
+    fs::write(dir.path().join("none.csv"), records.replace("-39.9", "-139.9")).unwrap();
     let out = run(&["check", &study]);
     assert_eq!(out.status.code(), Some(2));
     assert!(text(&out.stderr).starts_with("pignut: no pig record can be used"));
@@ -172,30 +139,18 @@ fn check_of_a_study_without_a_usable_pig_ends_with_2() {
     let out = run(&["check", &study, "--json"]);
     assert_eq!(out.status.code(), Some(2));
     let said = text(&out.stdout);
-    assert!(
-        said.is_empty() || serde_json::from_str::<Value>(said).is_ok(),
-        "{said}"
-    );
+    assert!(said.is_empty() || serde_json::from_str::<Value>(said).is_ok(), "{said}");
 }
 
 #[test]
 fn a_run_that_converges_ends_with_0_and_lists_what_it_wrote() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("result");
-    let ended = pignut()
-        .args(["run", &clean(), "--out"])
-        .arg(&out)
-        .output()
-        .unwrap();
+    let ended = pignut().args(["run", &clean(), "--out"]).arg(&out).output().unwrap();
     let (said, messages) = (text(&ended.stdout), text(&ended.stderr));
     assert_eq!(ended.status.code(), Some(0), "{messages}");
     assert!(!messages.contains("reservation"), "{messages}");
-    let listed: Vec<&str> = said
-        .lines()
-        .skip_while(|l| *l != "written:")
-        .skip(1)
-        .map(str::trim)
-        .collect();
+    let listed: Vec<&str> = said.lines().skip_while(|l| *l != "written:").skip(1).map(str::trim).collect();
     let files = tree(&out).into_keys().filter(|p| p.is_file()).count();
     assert_eq!(listed.len(), files, "{said}");
     assert!(listed.iter().all(|f| Path::new(f).is_file()), "{said}");
@@ -210,14 +165,8 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
     let out = least_run(&study, &dir.path().join("r"), &[]);
     assert_eq!(out.status.code(), Some(1));
     let messages = text(&out.stderr);
-    assert!(
-        messages.contains("pignut: reservation: 1 rows were refused"),
-        "{messages}"
-    );
-    assert!(
-        messages.contains("effective draws, should be at least 400"),
-        "{messages}"
-    );
+    assert!(messages.contains("pignut: reservation: 1 rows were refused"), "{messages}");
+    assert!(messages.contains("effective draws, should be at least 400"), "{messages}");
     // 20 trajectories of 4 chains give 80 draws: it is not memory that was short.
     assert!(messages.contains("80 draws"), "{messages}");
     assert!(!messages.contains("memory"), "{messages}");
@@ -232,31 +181,17 @@ fn what_cannot_run_ends_with_2_and_one_message() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("out").display().to_string();
     for first in [&["check"][..], &["run", "--out", &out]] {
-        let with = |study: &str| -> Vec<String> {
-            first
-                .iter()
-                .map(|s| s.to_string())
-                .chain([study.to_string()])
-                .collect()
-        };
+        let with =
+            |study: &str| -> Vec<String> { first.iter().map(|s| s.to_string()).chain([study.to_string()]).collect() };
         let refuse = |study: &str, says: &[&str]| {
             let args = with(study);
             refused(&args.iter().map(String::as_str).collect::<Vec<_>>(), says)
         };
-        refuse(
-            "nowhere/study.toml",
-            &["nowhere/study.toml", "cannot be read"],
-        );
+        refuse("nowhere/study.toml", &["nowhere/study.toml", "cannot be read"]);
         let s = |change: &dyn Fn(&str) -> String| study(dir.path(), change);
-        refuse(
-            &s(&|t| t.replace("cell_m", "cell_size")),
-            &["cell_size", "cell_m", "line "],
-        );
+        refuse(&s(&|t| t.replace("cell_m", "cell_size")), &["cell_size", "cell_m", "line "]);
         refuse(&s(&|t| t.replace("[grid]", "[mesh]")), &["mesh", "grid"]);
-        refuse(
-            &s(&|t| t.replace("cell_m = 2000.0", "cell_m = -5.0")),
-            &["grid.cell_m = -5", "50 to 20000 metres"],
-        );
+        refuse(&s(&|t| t.replace("cell_m = 2000.0", "cell_m = -5.0")), &["grid.cell_m = -5", "50 to 20000 metres"]);
         refuse(
             &s(&|t| t.replace("period_months = 12", "period_months = 5")),
             &["grid.period_months = 5", "1, 2, 3, 4, 6 or 12"],
@@ -265,18 +200,9 @@ fn what_cannot_run_ends_with_2_and_one_message() {
             &s(&|t| t.replace("period_months = 12", "period_months = \"half a year\"")),
             &["period_months", "half a year", "line "],
         );
-        refuse(
-            &s(&|t| t.replace("EPSG:2193", "NZTM")),
-            &["study.crs", "NZTM", "EPSG code"],
-        );
-        refuse(
-            &s(&|t| t.replace("clean.csv", "absent.csv")),
-            &["absent.csv"],
-        );
-        refuse(
-            &s(&|t| t.replace("2021-06-30", "30 June 2021")),
-            &["as_of", "30 June 2021"],
-        );
+        refuse(&s(&|t| t.replace("EPSG:2193", "NZTM")), &["study.crs", "NZTM", "EPSG code"]);
+        refuse(&s(&|t| t.replace("clean.csv", "absent.csv")), &["absent.csv"]);
+        refuse(&s(&|t| t.replace("2021-06-30", "30 June 2021")), &["as_of", "30 June 2021"]);
     }
     assert!(!Path::new(&out).exists());
 }
@@ -285,29 +211,19 @@ fn what_cannot_run_ends_with_2_and_one_message() {
 fn wrong_usage_ends_with_2_and_names_the_argument() {
     for (args, named) in [
         (&["run", "study.toml"][..], "--out"),
-        (
-            &["run", "study.toml", "--out", "x", "--sead", "3"],
-            "--sead",
-        ),
+        (&["run", "study.toml", "--out", "x", "--sead", "3"], "--sead"),
         (&["check", "study.toml", "--most", "many"], "many"),
         (&["chek"], "chek"),
     ] {
         let out = run(args);
         assert_eq!(out.status.code(), Some(2), "{args:?}");
         assert_eq!(text(&out.stdout), "");
-        assert!(
-            text(&out.stderr).contains(named),
-            "{args:?}: {}",
-            text(&out.stderr)
-        );
+        assert!(text(&out.stderr).contains(named), "{args:?}: {}", text(&out.stderr));
     }
     refused(&["score", "a", "b", "c"], &["truth folder is missing"]);
     let dir = tempfile::tempdir().unwrap();
     let to = dir.path().join("s").display().to_string();
-    refused(
-        &["simulate", "--out", &to, "--extent-km", "5"],
-        &["extent_km = 5", "12 to 150 km"],
-    );
+    refused(&["simulate", "--out", &to, "--extent-km", "5"], &["extent_km = 5", "12 to 150 km"]);
     assert!(!Path::new(&to).exists());
 }
 
@@ -348,21 +264,12 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
     for (table, values) in &parameters {
         assert!(tables.contains(&table), "{table} is not in {tables:?}");
         let named = &schema["properties"][table];
-        let reference = named["$ref"]
-            .as_str()
-            .or_else(|| named["allOf"][0]["$ref"].as_str());
+        let reference = named["$ref"].as_str().or_else(|| named["allOf"][0]["$ref"].as_str());
         let definition = schema.pointer(&reference.unwrap()[1..]).unwrap();
-        assert_eq!(
-            definition["additionalProperties"],
-            Value::Bool(false),
-            "{table}"
-        );
+        assert_eq!(definition["additionalProperties"], Value::Bool(false), "{table}");
         for key in values.as_table().unwrap().keys() {
             let described = &definition["properties"][key]["description"];
-            assert!(
-                described.as_str().is_some_and(|d| d.len() > 3),
-                "{table}.{key}"
-            );
+            assert!(described.as_str().is_some_and(|d| d.len() > 3), "{table}.{key}");
             keys += 1;
         }
     }
@@ -371,11 +278,7 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
     for table in &tables {
         let text = fs::read_to_string(fixture("clean.toml")).unwrap();
         let has = text.contains(&format!("[{table}]"));
-        let text = if has {
-            text
-        } else {
-            format!("{text}\n[{table}]\n")
-        };
+        let text = if has { text } else { format!("{text}\n[{table}]\n") };
         pignut::study::Study::parse(&text, "study.toml").unwrap();
     }
     assert_eq!(tables.len(), 12, "{tables:?}");
@@ -384,10 +287,8 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
 #[test]
 fn help_is_what_it_was() {
     let refresh = std::env::var_os("PIGNUT_REFRESH").is_some();
-    let mut pages: Vec<(String, Vec<&str>)> = vec![
-        ("pignut-help.txt".into(), vec!["--help"]),
-        ("pignut-short-help.txt".into(), vec!["-h"]),
-    ];
+    let mut pages: Vec<(String, Vec<&str>)> =
+        vec![("pignut-help.txt".into(), vec!["--help"]), ("pignut-short-help.txt".into(), vec!["-h"])];
     for sub in SUBCOMMANDS {
         pages.push((format!("{sub}-help.txt"), vec![sub, "--help"]));
     }
@@ -408,21 +309,14 @@ fn help_is_what_it_was() {
         );
     }
     let version = run(&["--version"]);
-    assert_eq!(
-        text(&version.stdout),
-        format!("pignut {}\n", env!("CARGO_PKG_VERSION"))
-    );
+    assert_eq!(text(&version.stdout), format!("pignut {}\n", env!("CARGO_PKG_VERSION")));
 }
 
 #[test]
 fn every_subcommand_is_in_the_help_and_the_short_help_fits_a_screen() {
     let long = run(&["--help"]);
     let long = text(&long.stdout);
-    assert!(
-        SUBCOMMANDS
-            .iter()
-            .all(|s| long.contains(&format!("  {s} ")))
-    );
+    assert!(SUBCOMMANDS.iter().all(|s| long.contains(&format!("  {s} "))));
     assert!(long.contains("Exit codes: 0 done") && long.contains("Examples:"));
     let short = run(&["-h"]);
     let lines = text(&short.stdout).lines().count();
@@ -433,12 +327,7 @@ fn every_subcommand_is_in_the_help_and_the_short_help_fits_a_screen() {
 #[test]
 fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
     use pignut::simulate::Scenario;
-    let squeeze = |out: Output| {
-        text(&out.stdout)
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ")
-    };
+    let squeeze = |out: Output| text(&out.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
     let effort = pignut::study::Study::minimal("a", "EPSG:2193", "pigs.csv").run;
     for sub in ["run", "demo"] {
         let help = squeeze(run(&[sub, "--help"]));
@@ -454,10 +343,7 @@ fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
     let help = squeeze(run(&["simulate", "--help"]));
     let (fresh, demo) = (Scenario::fresh(1), Scenario::demo());
     for told in [
-        format!(
-            "[default: {}; demo {}]",
-            fresh.pigs_target, demo.pigs_target
-        ),
+        format!("[default: {}; demo {}]", fresh.pigs_target, demo.pigs_target),
         format!("Years of records [default: {}]", fresh.years),
         format!("km [default: {}]", fresh.extent_km),
     ] {
@@ -470,19 +356,10 @@ fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
 fn no_color_wins_over_forced_colour() {
     let escape = |out: &Output| out.stderr.contains(&0x1b) || out.stdout.contains(&0x1b);
     for args in [&["--help"][..], &["chek"], &["check", &clean()]] {
-        let plain = pignut()
-            .args(args)
-            .env("CLICOLOR_FORCE", "1")
-            .env("NO_COLOR", "1")
-            .output()
-            .unwrap();
+        let plain = pignut().args(args).env("CLICOLOR_FORCE", "1").env("NO_COLOR", "1").output().unwrap();
         assert!(!escape(&plain), "{args:?}");
     }
-    let forced = pignut()
-        .arg("chek")
-        .env("CLICOLOR_FORCE", "1")
-        .output()
-        .unwrap();
+    let forced = pignut().arg("chek").env("CLICOLOR_FORCE", "1").output().unwrap();
     assert!(escape(&forced), "colour can be had at all");
 }
 
@@ -519,26 +396,12 @@ fn check_into_head_is_no_error() {
 fn a_plan_writes_nothing() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("result");
-    let args = [
-        "run",
-        &clean(),
-        "--out",
-        out.to_str().unwrap(),
-        "--plan",
-        "--seed",
-        "99",
-    ];
+    let args = ["run", &clean(), "--out", out.to_str().unwrap(), "--plan", "--seed", "99"];
     let ended = run(&args);
     assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
     assert!(tree(dir.path()).is_empty());
     let said = text(&ended.stdout);
-    for part in [
-        "6 rows read",
-        "seed 99",
-        "4 chains of 100 + 400",
-        "cell_m = 2000.0",
-        "would write",
-    ] {
+    for part in ["6 rows read", "seed 99", "4 chains of 100 + 400", "cell_m = 2000.0", "would write"] {
         assert!(said.contains(part), "{part}: {said}");
     }
 }
@@ -565,19 +428,13 @@ fn a_foreign_folder_is_refused_and_left_as_it_was() {
     fs::create_dir(dir.path().join("result")).unwrap();
     fs::write(dir.path().join("result/notes.txt"), b"not ours").unwrap();
     let before = tree(dir.path());
-    refused(
-        &["demo", "--out", dir.path().to_str().unwrap()],
-        &["result", "did not write"],
-    );
+    refused(&["demo", "--out", dir.path().to_str().unwrap()], &["result", "did not write"]);
     assert_eq!(tree(dir.path()), before);
     // A study is not written over either.
     let study = dir.path().join("study");
     fs::create_dir(&study).unwrap();
     fs::write(study.join("study.toml"), b"mine").unwrap();
-    refused(
-        &["simulate", "--out", study.to_str().unwrap()],
-        &["already holds a study"],
-    );
+    refused(&["simulate", "--out", study.to_str().unwrap()], &["already holds a study"]);
     assert_eq!(fs::read(study.join("study.toml")).unwrap(), b"mine");
 }
 
@@ -593,19 +450,11 @@ fn an_output_folder_that_cannot_be_is_refused_before_any_work() {
     // The folder one stands in cannot be renamed on every system: written, or refused at once.
     let here = dir.path().join("here");
     fs::create_dir(&here).unwrap();
-    let ended = pignut()
-        .current_dir(&here)
-        .args(["run", &clean(), "--out", "."])
-        .args(LEAST_EFFORT)
-        .output()
-        .unwrap();
+    let ended = pignut().current_dir(&here).args(["run", &clean(), "--out", "."]).args(LEAST_EFFORT).output().unwrap();
     let messages = text(&ended.stderr);
     match ended.status.code() {
         Some(0 | 1) => assert!(here.join("manifest.json").is_file(), "{messages}"),
-        _ => assert!(
-            messages.starts_with("pignut: "),
-            "refused after the work was done: {messages}"
-        ),
+        _ => assert!(messages.starts_with("pignut: "), "refused after the work was done: {messages}"),
     }
 }
 
@@ -615,40 +464,26 @@ fn a_study_without_a_positive_writes_empty_layers() {
     let dir = tempfile::tempdir().unwrap();
     let study = study(dir.path(), |t| t.replace("clean.csv", "clear.csv"));
     let records = fs::read_to_string(fixture("clean.csv")).unwrap();
-    fs::write(
-        dir.path().join("clear.csv"),
-        records.replace("yes,culture,positive", "no,,"),
-    )
-    .unwrap();
+    fs::write(dir.path().join("clear.csv"), records.replace("yes,culture,positive", "no,,")).unwrap();
     let result = dir.path().join("result");
     least_run(&study, &result, &[]);
     for layer in ["positives.geojson", "origins.geojson"] {
         let json: Value = serde_json::from_slice(&fs::read(result.join(layer)).unwrap()).unwrap();
         // RFC 7946 §3.3: an empty array is allowed. §5: a box of nothing is left out.
-        assert_eq!(
-            json,
-            serde_json::json!({ "type": "FeatureCollection", "features": [] }),
-            "{layer}"
-        );
+        assert_eq!(json, serde_json::json!({ "type": "FeatureCollection", "features": [] }), "{layer}");
     }
-    let cells: Value =
-        serde_json::from_slice(&fs::read(result.join("cells.geojson")).unwrap()).unwrap();
+    let cells: Value = serde_json::from_slice(&fs::read(result.join("cells.geojson")).unwrap()).unwrap();
     for f in cells["features"].as_array().unwrap() {
         assert!(f["properties"].get("window_median").is_none(), "{f}");
         assert_eq!(f["properties"]["expected_infections"], 0);
     }
-    let summary: Value =
-        serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
+    let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
     assert!(summary["district"].get("infection_window").is_none());
     assert!(summary["district"].get("last_positive").is_none());
     use polars::prelude::{ParquetReader, SerReader};
     for table in ["positives", "origins"] {
         let file = fs::File::open(result.join(format!("tables/{table}.parquet"))).unwrap();
-        assert_eq!(
-            ParquetReader::new(file).finish().unwrap().height(),
-            0,
-            "{table}"
-        );
+        assert_eq!(ParquetReader::new(file).finish().unwrap().height(), 0, "{table}");
     }
 }
 
@@ -673,9 +508,7 @@ fn an_age_typed_does_what_the_same_age_in_the_file_does() {
             .collect();
         rows.join("\n") + "\n"
     };
-    let study = study(dir.path(), |t| {
-        t.replace("lookback_years = 1.0", "lookback_years = 4.0")
-    });
+    let study = study(dir.path(), |t| t.replace("lookback_years = 1.0", "lookback_years = 4.0"));
     let result = |ages: &str, more: &[&str]| {
         fs::write(dir.path().join("clean.csv"), young(ages)).unwrap();
         let out = dir.path().join("result");
@@ -683,10 +516,7 @@ fn an_age_typed_does_what_the_same_age_in_the_file_does() {
         ["cells.geojson", "positives.geojson"].map(|f| fs::read_to_string(out.join(f)).unwrap())
     };
     let typed = result("10-14", &["--age", "S-3=40-48"]);
-    assert!(
-        typed == result("40-48", &[]),
-        "the grid was laid out for the recorded age"
-    );
+    assert!(typed == result("40-48", &[]), "the grid was laid out for the recorded age");
     assert!(typed != result("10-14", &[]));
 }
 
@@ -696,8 +526,7 @@ fn an_age_typed_instead_of_the_recorded_one_moves_the_window_and_is_noted() {
     let window = |name: &str, more: &[&str]| {
         let folder = dir.path().join(name);
         least_run(&clean(), &folder, more);
-        let layer: Value =
-            serde_json::from_slice(&fs::read(folder.join("positives.geojson")).unwrap()).unwrap();
+        let layer: Value = serde_json::from_slice(&fs::read(folder.join("positives.geojson")).unwrap()).unwrap();
         let p = layer["features"][0]["properties"].clone();
         assert_eq!(p["occurrence_id"], "S-3");
         let findings = fs::read_to_string(folder.join("findings.csv")).unwrap();
@@ -713,24 +542,10 @@ fn an_age_typed_instead_of_the_recorded_one_moves_the_window_and_is_noted() {
         killed - jiff::Span::new().months(months).days(2)
     };
     assert!(recorded >= earliest(14), "{recorded}");
-    assert!(
-        what_if >= earliest(48) && what_if < earliest(14),
-        "{what_if}"
-    );
+    assert!(what_if >= earliest(48) && what_if < earliest(14), "{what_if}");
     assert!(!plain.contains("age-what-if"));
-    let note = noted
-        .lines()
-        .find(|l| l.contains("age-what-if"))
-        .expect("a note");
-    for part in [
-        "note,",
-        "clean.csv",
-        ",4,",
-        "S-3",
-        "40 to 48",
-        "10 to 14",
-        "--age",
-    ] {
+    let note = noted.lines().find(|l| l.contains("age-what-if")).expect("a note");
+    for part in ["note,", "clean.csv", ",4,", "S-3", "40 to 48", "10 to 14", "--age"] {
         assert!(note.contains(part), "{part}: {note}");
     }
 }
@@ -768,17 +583,10 @@ fn a_foreign_register_of_coordinate_systems_does_not_break_a_run() {
             .unwrap();
         assert_eq!(ended.status.code(), Some(1), "{}", text(&ended.stderr));
         let layer = |folder: &Path| fs::read(folder.join("cells.geojson")).unwrap();
-        assert!(
-            layer(&out) == layer(&dir.path().join("plain")),
-            "{variable}"
-        );
+        assert!(layer(&out) == layer(&dir.path().join("plain")), "{variable}");
     }
     // The exit code and the single message pass through the restart.
-    let ended = pignut()
-        .args(["check", "nowhere.toml"])
-        .env("PROJ_DATA", &foreign)
-        .output()
-        .unwrap();
+    let ended = pignut().args(["check", "nowhere.toml"]).env("PROJ_DATA", &foreign).output().unwrap();
     assert_eq!(ended.status.code(), Some(2));
     assert_eq!(text(&ended.stderr).matches("pignut: ").count(), 1);
 }

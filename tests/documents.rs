@@ -53,30 +53,11 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("areas", &["grid", "record"]),
     ("projection", &[]),
     ("kernel", &["num", "record", "grid", "study"]),
-    (
-        "assess",
-        &["kernel", "num", "record", "grid", "study", "areas"],
-    ),
-    (
-        "ingest",
-        &["projection", "record", "study", "grid", "areas", "num"],
-    ),
+    ("assess", &["kernel", "num", "record", "grid", "study", "areas"]),
+    ("ingest", &["projection", "record", "study", "grid", "areas", "num"]),
     // The truth is not made by the model that is to find it.
     ("simulate", &["projection", "record"]),
-    (
-        "analysis",
-        &[
-            "areas",
-            "assess",
-            "grid",
-            "ingest",
-            "kernel",
-            "num",
-            "projection",
-            "record",
-            "study",
-        ],
-    ),
+    ("analysis", &["areas", "assess", "grid", "ingest", "kernel", "num", "projection", "record", "study"]),
 ];
 
 fn root() -> PathBuf {
@@ -90,10 +71,7 @@ fn read(name: &str) -> String {
 /// Files below a folder, relative to the root, in order.
 fn files(folder: &str) -> Vec<PathBuf> {
     let mut out = Vec::new();
-    let mut entries: Vec<PathBuf> = fs::read_dir(root().join(folder))
-        .unwrap()
-        .map(|e| e.unwrap().path())
-        .collect();
+    let mut entries: Vec<PathBuf> = fs::read_dir(root().join(folder)).unwrap().map(|e| e.unwrap().path()).collect();
     entries.sort();
     for path in entries {
         let name = format!("{folder}/{}", path.file_name().unwrap().to_string_lossy());
@@ -135,8 +113,7 @@ fn code(text: &str) -> String {
             }
             i += 1;
             out.push_str("\"\"");
-        } else if rest.starts_with("'\"'") || rest.starts_with("'\\\"'") || rest.starts_with("'/'")
-        {
+        } else if rest.starts_with("'\"'") || rest.starts_with("'\\\"'") || rest.starts_with("'/'") {
             // A quote as a character opens nothing.
             i += rest[1..].find('\'').unwrap() + 2;
         } else {
@@ -158,23 +135,15 @@ fn raw_string(rest: &str) -> Option<usize> {
 /// Module path of a source file: `["report", "page"]` for `src/report/page/mod.rs`.
 fn module_path(file: &Path) -> Vec<String> {
     let inner = file.strip_prefix("src").unwrap().with_extension("");
-    let mut parts: Vec<String> = inner
-        .iter()
-        .map(|p| p.to_string_lossy().into_owned())
-        .collect();
-    if parts
-        .last()
-        .is_some_and(|p| p == "mod" || p == "lib" || p == "main")
-    {
+    let mut parts: Vec<String> = inner.iter().map(|p| p.to_string_lossy().into_owned()).collect();
+    if parts.last().is_some_and(|p| p == "mod" || p == "lib" || p == "main") {
         parts.pop();
     }
     parts
 }
 
 fn identifier(text: &str) -> &str {
-    let end = text
-        .find(|c: char| !(c.is_alphanumeric() || c == '_'))
-        .unwrap_or(text.len());
+    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_')).unwrap_or(text.len());
     &text[..end]
 }
 
@@ -232,11 +201,7 @@ fn uses(file: &Path, code: &str) -> BTreeSet<String> {
     let depth = module_path(file).len();
     if depth > 0 {
         let ladder = "super::".repeat(depth);
-        out.extend(
-            after(code, &ladder)
-                .into_iter()
-                .filter(|p| ALL.contains(&identifier(p))),
-        );
+        out.extend(after(code, &ladder).into_iter().filter(|p| ALL.contains(&identifier(p))));
     }
     out
 }
@@ -252,14 +217,7 @@ fn the_reader_of_paths_reads_them() {
         "##;
     let text = format!("{text}\n#[cfg(test)]\nmod tests {{ use crate::tests_only; }}");
     let found = uses(Path::new("src/report/layers.rs"), &code(&text));
-    let wanted = [
-        "alpha::One",
-        "beta::",
-        "gamma",
-        "delta::Four",
-        "epsilon",
-        "study::Study",
-    ];
+    let wanted = ["alpha::One", "beta::", "gamma", "delta::Four", "epsilon", "study::Study"];
     let names: BTreeSet<&str> = found.iter().map(|p| identifier(p)).collect();
     assert_eq!(names, wanted.iter().map(|w| identifier(w)).collect());
     assert!(found.contains("delta::Four") && found.contains("study::Study"));
@@ -275,20 +233,14 @@ fn modules_use_only_whom_they_may() {
         let Some(module) = module_path(&file).first().cloned() else {
             continue;
         };
-        assert!(
-            ALL.contains(&module.as_str()),
-            "{module} is a new module: say here whom it may use"
-        );
+        assert!(ALL.contains(&module.as_str()), "{module} is a new module: say here whom it may use");
         let code = code(&read(&file.to_string_lossy()));
         for used in uses(&file, &code) {
             let other = identifier(&used);
             if !ALL.contains(&other) || other == module {
                 continue;
             }
-            arrows
-                .entry(module.clone())
-                .or_default()
-                .insert(other.into());
+            arrows.entry(module.clone()).or_default().insert(other.into());
             let allowed = match ARROWS.iter().find(|a| a.0 == module) {
                 // The link is the one word of the study that arithmetic knows.
                 Some(_) if module == "num" => used == "study::Link",
@@ -302,45 +254,24 @@ fn modules_use_only_whom_they_may() {
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
     // The reader does read: arrows that are there for sure.
-    for (from, to) in [
-        ("cli", "report"),
-        ("report", "assess"),
-        ("assess", "kernel"),
-        ("kernel", "num"),
-    ] {
+    for (from, to) in [("cli", "report"), ("report", "assess"), ("assess", "kernel"), ("kernel", "num")] {
         assert!(arrows[from].contains(to), "{from} → {to}");
     }
 }
 
 #[test]
 fn only_the_command_line_prints() {
-    let words = [
-        "print!",
-        "println!",
-        "eprint!",
-        "eprintln!",
-        "dbg!",
-        "io::stdout",
-        "io::stderr",
-    ];
+    let words = ["print!", "println!", "eprint!", "eprintln!", "dbg!", "io::stdout", "io::stderr"];
     let mut wrong = Vec::new();
     for file in files("src").into_iter().filter(|f| is_source(f)) {
         if file == Path::new("src/main.rs") || file.starts_with("src/cli") {
             continue;
         }
         let code = code(&read(&file.to_string_lossy()));
-        wrong.extend(
-            words
-                .iter()
-                .filter(|w| code.contains(**w))
-                .map(|w| format!("{}: {w}", file.display())),
-        );
+        wrong.extend(words.iter().filter(|w| code.contains(**w)).map(|w| format!("{}: {w}", file.display())));
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
-    assert!(
-        code(&read("src/main.rs")).contains("eprintln!"),
-        "the reader does see it where it is"
-    );
+    assert!(code(&read("src/main.rs")).contains("eprintln!"), "the reader does see it where it is");
 }
 
 #[test]
@@ -353,10 +284,7 @@ fn no_source_file_is_too_long_and_each_says_what_it_is() {
             wrong.push(format!("{}: {lines} lines", file.display()));
         }
         if is_source(&file) && !text.starts_with("//! ") {
-            wrong.push(format!(
-                "{} does not open with a sentence on what it is",
-                file.display()
-            ));
+            wrong.push(format!("{} does not open with a sentence on what it is", file.display()));
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
@@ -378,18 +306,12 @@ fn nothing_is_left_undone_and_no_machine_is_named() {
         ("seed ", "document"),
     ]
     .map(|(a, b)| format!("{a}{b}"));
-    let text_kinds = [
-        "rs", "md", "toml", "js", "mjs", "css", "html", "csv", "sh", "ref", "",
-    ];
+    let text_kinds = ["rs", "md", "toml", "js", "mjs", "css", "html", "csv", "sh", "ref", ""];
     let mut wrong = Vec::new();
     let top = ["README.md", "DEVELOPERS.md", "Cargo.toml"].map(PathBuf::from);
     let folders = ["src", "tests", "benches", "scripts", "fixtures"];
     for file in top.into_iter().chain(folders.iter().flat_map(|f| files(f))) {
-        let kind = file
-            .extension()
-            .unwrap_or_default()
-            .to_string_lossy()
-            .into_owned();
+        let kind = file.extension().unwrap_or_default().to_string_lossy().into_owned();
         let Ok(text) = fs::read_to_string(root().join(&file)) else {
             continue;
         };
@@ -398,10 +320,7 @@ fn nothing_is_left_undone_and_no_machine_is_named() {
         }
         for (i, line) in text.lines().enumerate() {
             wrong.extend(
-                words
-                    .iter()
-                    .filter(|w| line.contains(*w))
-                    .map(|w| format!("{}:{}: {w}", file.display(), i + 1)),
+                words.iter().filter(|w| line.contains(*w)).map(|w| format!("{}:{}: {w}", file.display(), i + 1)),
             );
         }
     }
@@ -412,11 +331,7 @@ fn nothing_is_left_undone_and_no_machine_is_named() {
 
 #[test]
 fn the_top_of_the_repository_is_what_was_agreed() {
-    let listed = Command::new("git")
-        .arg("-C")
-        .arg(root())
-        .args(["ls-files", "-z"])
-        .output();
+    let listed = Command::new("git").arg("-C").arg(root()).args(["ls-files", "-z"]).output();
     let listed = match listed {
         Ok(out) if out.status.success() => String::from_utf8(out.stdout).unwrap(),
         _ => {
@@ -424,11 +339,8 @@ fn the_top_of_the_repository_is_what_was_agreed() {
             return;
         }
     };
-    let top: BTreeSet<&str> = listed
-        .split('\0')
-        .filter(|p| !p.is_empty())
-        .map(|p| p.split('/').next().unwrap())
-        .collect();
+    let top: BTreeSet<&str> =
+        listed.split('\0').filter(|p| !p.is_empty()).map(|p| p.split('/').next().unwrap()).collect();
     assert_eq!(top, BTreeSet::from(TOP_LEVEL));
 }
 
@@ -466,9 +378,7 @@ fn scripts_named(text: &str) -> BTreeSet<String> {
     text.match_indices("scripts/")
         .map(|(at, _)| {
             let rest = &text[at..];
-            let end = rest
-                .find(|c: char| !(c.is_alphanumeric() || "/-_.".contains(c)))
-                .unwrap_or(rest.len());
+            let end = rest.find(|c: char| !(c.is_alphanumeric() || "/-_.".contains(c))).unwrap_or(rest.len());
             rest[..end].trim_end_matches(['.', '/']).to_string()
         })
         .filter(|s| s != "scripts")
@@ -477,28 +387,19 @@ fn scripts_named(text: &str) -> BTreeSet<String> {
 
 #[test]
 fn scripts_named_in_the_documents_are_there_and_can_be_run() {
-    let scripts: Vec<PathBuf> = files("scripts")
-        .into_iter()
-        .filter(|f| f.components().count() == 2)
-        .collect();
+    let scripts: Vec<PathBuf> = files("scripts").into_iter().filter(|f| f.components().count() == 2).collect();
     let mut named = BTreeSet::new();
     let documents = ["README.md", "DEVELOPERS.md", ".ci/run"].map(PathBuf::from);
-    let notes = files("fixtures")
-        .into_iter()
-        .filter(|f| f.ends_with("README.md"));
+    let notes = files("fixtures").into_iter().filter(|f| f.ends_with("README.md"));
     for document in documents.into_iter().chain(notes).chain(scripts.clone()) {
         let mut mine = scripts_named(&read(&document.to_string_lossy()));
         for script in &mine {
             let path = root().join(script);
             // What is sourced or passed to another program need not be executable.
-            let sound = is_executable(&path)
-                || path.is_dir()
-                || (script.starts_with("scripts/browser/") && path.is_file());
+            let sound =
+                is_executable(&path) || path.is_dir() || (script.starts_with("scripts/browser/") && path.is_file());
             let document = document.display();
-            assert!(
-                sound,
-                "{document} names {script}, which is not there or cannot be run"
-            );
+            assert!(sound, "{document} names {script}, which is not there or cannot be run");
         }
         mine.remove(document.to_string_lossy().as_ref());
         named.extend(mine);
@@ -508,28 +409,15 @@ fn scripts_named_in_the_documents_are_there_and_can_be_run() {
         assert!(readme.contains(script), "README.md names {script}");
     }
     for script in scripts {
-        assert!(
-            is_executable(&root().join(&script)),
-            "{} cannot be run",
-            script.display()
-        );
+        assert!(is_executable(&root().join(&script)), "{} cannot be run", script.display());
         let name = script.to_string_lossy();
-        assert!(
-            named.contains(name.as_ref()),
-            "{name} is named in no document and by no other script"
-        );
+        assert!(named.contains(name.as_ref()), "{name} is named in no document and by no other script");
     }
 }
 
 fn help(args: &[&str]) -> Option<String> {
-    let out = Command::new(env!("CARGO_BIN_EXE_pignut"))
-        .args(args)
-        .arg("--help")
-        .output()
-        .unwrap();
-    out.status
-        .success()
-        .then(|| String::from_utf8(out.stdout).unwrap())
+    let out = Command::new(env!("CARGO_BIN_EXE_pignut")).args(args).arg("--help").output().unwrap();
+    out.status.success().then(|| String::from_utf8(out.stdout).unwrap())
 }
 
 /// Commands in fenced blocks: `pignut run …`, `./target/release/pignut run …`, also after `$ `.
@@ -538,13 +426,7 @@ fn commands(text: &str) -> Vec<Vec<String>> {
         .into_iter()
         .flatten()
         .filter_map(|line| {
-            let line = line
-                .trim()
-                .trim_start_matches("$ ")
-                .split(" #")
-                .next()
-                .unwrap()
-                .to_string();
+            let line = line.trim().trim_start_matches("$ ").split(" #").next().unwrap().to_string();
             let words: Vec<String> = line.split_whitespace().map(str::to_string).collect();
             let program = words.first()?.rsplit('/').next()?;
             (program == "pignut").then(|| words[1..].to_vec())
@@ -558,20 +440,13 @@ fn commands_in_the_documents_are_ones_the_program_knows() {
     for document in ["README.md", "DEVELOPERS.md"] {
         for command in commands(&read(document)) {
             // `pignut 0.1.0` is what `--version` prints.
-            let Some(sub) = command
-                .first()
-                .filter(|s| s.starts_with(|c: char| c.is_alphabetic()))
-            else {
+            let Some(sub) = command.first().filter(|s| s.starts_with(|c: char| c.is_alphabetic())) else {
                 continue;
             };
-            let known =
-                help(&[sub]).unwrap_or_else(|| panic!("{document}: pignut {sub} is no command"));
+            let known = help(&[sub]).unwrap_or_else(|| panic!("{document}: pignut {sub} is no command"));
             for option in command.iter().filter(|w| w.starts_with("--")) {
                 let name = option.split('=').next().unwrap();
-                assert!(
-                    known.contains(name),
-                    "{document}: pignut {sub} has no {name}"
-                );
+                assert!(known.contains(name), "{document}: pignut {sub} has no {name}");
             }
             seen += 1;
         }
@@ -587,9 +462,7 @@ fn versions_in_the_documents_are_that_of_the_crate() {
         for lead in ["pignut ", "pignut = \"", "ersion "] {
             for (at, _) in text.match_indices(lead) {
                 let rest = &text[at + lead.len()..];
-                let end = rest
-                    .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-                    .unwrap_or(rest.len());
+                let end = rest.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(rest.len());
                 let found = rest[..end].trim_end_matches('.');
                 if found.matches('.').count() == 2 {
                     assert_eq!(found, version, "{document}");
@@ -599,20 +472,14 @@ fn versions_in_the_documents_are_that_of_the_crate() {
     }
     // The newest entry of the list of changes is of this version.
     let changes = read("src/guide/changes.md");
-    let newest = changes.lines().find_map(|l| {
-        l.trim_start_matches('#')
-            .strip_prefix(' ')
-            .filter(|_| l.starts_with('#'))
-    });
+    let newest =
+        changes.lines().find_map(|l| l.trim_start_matches('#').strip_prefix(' ').filter(|_| l.starts_with('#')));
     assert_eq!(newest, Some(version), "src/guide/changes.md");
     let rust = env!("CARGO_PKG_RUST_VERSION");
     for document in ["README.md", "DEVELOPERS.md"] {
         let text = read(document);
         for (at, _) in text.match_indices("Rust 1.") {
-            let found: String = text[at + 5..]
-                .chars()
-                .take_while(|c| c.is_ascii_digit() || *c == '.')
-                .collect();
+            let found: String = text[at + 5..].chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
             assert_eq!(found.trim_end_matches('.'), rust, "{document}");
         }
     }
@@ -621,11 +488,8 @@ fn versions_in_the_documents_are_that_of_the_crate() {
 // The map of modules.
 
 fn modules() -> BTreeSet<String> {
-    let mut out: BTreeSet<String> = files("src")
-        .iter()
-        .filter(|f| is_source(f))
-        .filter_map(|f| module_path(f).first().cloned())
-        .collect();
+    let mut out: BTreeSet<String> =
+        files("src").iter().filter(|f| is_source(f)).filter_map(|f| module_path(f).first().cloned()).collect();
     out.retain(|m| ["lib", "main"].iter().all(|x| x != m));
     out
 }
@@ -636,15 +500,8 @@ fn the_map_of_modules_is_complete_and_names_no_dead_one() {
     let first = |line: &String| -> Option<String> {
         // Indented lines go on with the one above.
         let line = line.strip_prefix("src/").unwrap_or(line);
-        let word = line
-            .split_whitespace()
-            .next()
-            .filter(|_| !line.starts_with(' '))?;
-        Some(
-            word.trim_end_matches('/')
-                .trim_end_matches(".rs")
-                .to_string(),
-        )
+        let word = line.split_whitespace().next().filter(|_| !line.starts_with(' '))?;
+        Some(word.trim_end_matches('/').trim_end_matches(".rs").to_string())
     };
     let map = fenced(&read("DEVELOPERS.md"))
         .into_iter()
@@ -652,23 +509,14 @@ fn the_map_of_modules_is_complete_and_names_no_dead_one() {
         .max_by_key(|names| names.intersection(&modules).count())
         .expect("DEVELOPERS.md has a fenced block that lists the modules");
     let missing: Vec<_> = modules.difference(&map).collect();
-    assert!(
-        missing.is_empty(),
-        "DEVELOPERS.md does not list {missing:?}"
-    );
+    assert!(missing.is_empty(), "DEVELOPERS.md does not list {missing:?}");
     let known = |w: &String| modules.contains(w) || ["lib", "main", "src"].contains(&w.as_str());
     let dead: Vec<_> = map.iter().filter(|w| !known(w)).collect();
-    assert!(
-        dead.is_empty(),
-        "DEVELOPERS.md lists {dead:?}, which are not in src"
-    );
+    assert!(dead.is_empty(), "DEVELOPERS.md lists {dead:?}, which are not in src");
     // And the library's face shows them all.
     let face = code(&read("src/lib.rs"));
     for module in &modules {
-        assert!(
-            face.contains(&format!("mod {module};")),
-            "src/lib.rs has no mod {module}"
-        );
+        assert!(face.contains(&format!("mod {module};")), "src/lib.rs has no mod {module}");
     }
 }
 
@@ -678,17 +526,11 @@ fn documents_link_to_files_that_are_there() {
         let text = read(document);
         for (at, _) in text.match_indices("](") {
             let rest = &text[at + 2..];
-            let target = rest[..rest.find(')').expect("a link is closed")]
-                .split(['#', ' '])
-                .next()
-                .unwrap();
+            let target = rest[..rest.find(')').expect("a link is closed")].split(['#', ' ']).next().unwrap();
             if target.is_empty() || target.contains("://") || target.starts_with("mailto:") {
                 continue;
             }
-            assert!(
-                root().join(target).exists(),
-                "{document} links to {target}, which is not there"
-            );
+            assert!(root().join(target).exists(), "{document} links to {target}, which is not there");
         }
     }
 }

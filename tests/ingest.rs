@@ -2,12 +2,8 @@
 
 use geo::Coord;
 use jiff::civil::date;
-use pignut::ingest::{
-    IngestError, Ingested, Severity, angles::degrees_minutes_seconds, read_study_on,
-};
-use pignut::projection::{
-    ProjectionError, Projector, Transform, clean_command, environment_is_clean, facts,
-};
+use pignut::ingest::{IngestError, Ingested, Severity, angles::degrees_minutes_seconds, read_study_on};
+use pignut::projection::{ProjectionError, Projector, Transform, clean_command, environment_is_clean, facts};
 use pignut::record::{Age, Pig, Sex};
 use pignut::study::{OneOrMany, Study};
 use proptest::prelude::*;
@@ -24,10 +20,7 @@ fn dms(d: f64, m: f64, s: f64) -> f64 {
 }
 
 fn convert(from: &str, to: &str, x: f64, y: f64) -> Coord {
-    Transform::new(from, to)
-        .unwrap()
-        .convert(Coord { x, y })
-        .unwrap()
+    Transform::new(from, to).unwrap().convert(Coord { x, y }).unwrap()
 }
 
 #[test]
@@ -41,27 +34,15 @@ fn nztm2000_meets_the_agencys_self_test_points() {
     ] {
         // NZGD2000 is the points' own datum, so no datum step comes between.
         let at = convert("EPSG:4167", "EPSG:2193", lon, lat);
-        assert!(
-            (at.x - e).abs() < MILLIMETRE && (at.y - n).abs() < MILLIMETRE,
-            "{at:?}"
-        );
+        assert!((at.x - e).abs() < MILLIMETRE && (at.y - n).abs() < MILLIMETRE, "{at:?}");
         let back = convert("EPSG:2193", "EPSG:4167", e, n);
-        assert!(
-            (back.x - lon).abs() < DEGREE_REL && (back.y - lat).abs() < DEGREE_REL,
-            "{back:?}"
-        );
+        assert!((back.x - lon).abs() < DEGREE_REL && (back.y - lat).abs() < DEGREE_REL, "{back:?}");
         // WGS 84 and NZGD2000 are one to about a metre; the register's operation is the identity.
         let p = Projector::new("EPSG:2193").unwrap();
         let wgs = p.from_wgs84(&[Coord { x: lon, y: lat }]).unwrap()[0];
-        assert!(
-            (wgs.x - e).abs() < MILLIMETRE && (wgs.y - n).abs() < MILLIMETRE,
-            "{wgs:?}"
-        );
+        assert!((wgs.x - e).abs() < MILLIMETRE && (wgs.y - n).abs() < MILLIMETRE, "{wgs:?}");
         let back = p.to_wgs84(&[Coord { x: e, y: n }]).unwrap()[0];
-        assert!(
-            (back.x - lon).abs() < DEGREE_REL && (back.y - lat).abs() < DEGREE_REL,
-            "{back:?}"
-        );
+        assert!((back.x - lon).abs() < DEGREE_REL && (back.y - lat).abs() < DEGREE_REL, "{back:?}");
     }
 }
 
@@ -131,65 +112,28 @@ fn other_systems_meet_their_published_points() {
         ),
     ] {
         let at = convert(from, to, lon, lat);
-        assert!(
-            (at.x - e).abs() < tolerance && (at.y - n).abs() < tolerance,
-            "{source}: {at:?}"
-        );
+        assert!((at.x - e).abs() < tolerance && (at.y - n).abs() < tolerance, "{source}: {at:?}");
         let back = convert(to, from, e, n);
         // A degree is at most 111 km, so this is the same tolerance seen from the other side.
         let deg = tolerance / 60_000.0;
-        assert!(
-            (back.x - lon).abs() < deg && (back.y - lat).abs() < deg,
-            "{source}: {back:?}"
-        );
+        assert!((back.x - lon).abs() < deg && (back.y - lat).abs() < deg, "{source}: {back:?}");
     }
 }
 
 #[test]
 fn a_study_system_must_be_projected_in_metres_to_the_east_and_north() {
-    let error = |code: &str| {
-        Projector::new(code)
-            .err()
-            .unwrap_or_else(|| panic!("{code} was taken"))
-    };
-    assert!(matches!(
-        error("EPSG:4326"),
-        ProjectionError::NotProjected { .. }
-    ));
+    let error = |code: &str| Projector::new(code).err().unwrap_or_else(|| panic!("{code} was taken"));
+    assert!(matches!(error("EPSG:4326"), ProjectionError::NotProjected { .. }));
     // New York Long Island in US survey feet; Lo29, westing and southing (EPSG register).
-    assert!(matches!(
-        error("EPSG:2263"),
-        ProjectionError::NotMetres { .. }
-    ));
-    assert!(matches!(
-        error("EPSG:2053"),
-        ProjectionError::AxesNotEastNorth { .. }
-    ));
-    assert!(matches!(
-        error("EPSG:999999"),
-        ProjectionError::UnknownCode { .. }
-    ));
-    assert!(matches!(
-        error("somewhere"),
-        ProjectionError::BadCode { .. }
-    ));
+    assert!(matches!(error("EPSG:2263"), ProjectionError::NotMetres { .. }));
+    assert!(matches!(error("EPSG:2053"), ProjectionError::AxesNotEastNorth { .. }));
+    assert!(matches!(error("EPSG:999999"), ProjectionError::UnknownCode { .. }));
+    assert!(matches!(error("somewhere"), ProjectionError::BadCode { .. }));
     // A vertical system.
-    assert!(matches!(
-        error("EPSG:5703"),
-        ProjectionError::NotProjected { .. }
-    ));
-    for code in [
-        "EPSG:4326",
-        "EPSG:2263",
-        "EPSG:2053",
-        "EPSG:999999",
-        "EPSG:5703",
-    ] {
+    assert!(matches!(error("EPSG:5703"), ProjectionError::NotProjected { .. }));
+    for code in ["EPSG:4326", "EPSG:2263", "EPSG:2053", "EPSG:999999", "EPSG:5703"] {
         let text = error(code).to_string();
-        assert!(
-            text.contains(code) && (text.contains("; c") || text.contains("register")),
-            "{text}"
-        );
+        assert!(text.contains(code) && (text.contains("; c") || text.contains("register")), "{text}");
     }
 }
 
@@ -199,11 +143,7 @@ fn the_way_and_its_accuracy_can_be_told() {
     // New Zealand Map Grid: the datum step without a grid file is the seven-parameter one, 4 m
     // (EPSG register, NZGD49 to NZGD2000 (2)).
     let way = p.from_crs("EPSG:27200").unwrap();
-    way.convert(Coord {
-        x: 2_510_000.0,
-        y: 6_023_150.0,
-    })
-    .unwrap();
+    way.convert(Coord { x: 2_510_000.0, y: 6_023_150.0 }).unwrap();
     let operation = way.operation();
     assert_eq!(operation.accuracy_m, Some(4.0), "{operation}");
     let area = p.area_of_use().unwrap();
@@ -213,19 +153,13 @@ fn the_way_and_its_accuracy_can_be_told() {
 
 #[test]
 fn one_projector_per_thread() {
-    let expected = Projector::new("EPSG:2193")
-        .unwrap()
-        .from_wgs84(&[Coord { x: 173.0, y: -40.0 }])
-        .unwrap()[0];
+    let expected = Projector::new("EPSG:2193").unwrap().from_wgs84(&[Coord { x: 173.0, y: -40.0 }]).unwrap()[0];
     std::thread::scope(|scope| {
         for _ in 0..4 {
             scope.spawn(|| {
                 for _ in 0..5 {
                     let p = Projector::new("EPSG:2193").unwrap();
-                    assert_eq!(
-                        p.from_wgs84(&[Coord { x: 173.0, y: -40.0 }]).unwrap()[0],
-                        expected
-                    );
+                    assert_eq!(p.from_wgs84(&[Coord { x: 173.0, y: -40.0 }]).unwrap()[0], expected);
                 }
             });
         }
@@ -237,22 +171,11 @@ fn one_projector_per_thread() {
 #[test]
 fn report_on_the_environment() {
     let clean = environment_is_clean();
-    let error = Projector::new("EPSG:2193")
-        .err()
-        .map_or_else(String::new, |e| e.to_string());
+    let error = Projector::new("EPSG:2193").err().map_or_else(String::new, |e| e.to_string());
     let mut command = std::process::Command::new("none");
     clean_command(&mut command);
-    let change = |name: &str| {
-        command
-            .get_envs()
-            .find(|(k, _)| *k == name)
-            .map(|(_, v)| v.map(|v| v.to_owned()))
-    };
-    println!(
-        "clean={clean} error=[{error}] data={:?} lib={:?}",
-        change("PROJ_DATA"),
-        change("PROJ_LIB")
-    );
+    let change = |name: &str| command.get_envs().find(|(k, _)| *k == name).map(|(_, v)| v.map(|v| v.to_owned()));
+    println!("clean={clean} error=[{error}] data={:?} lib={:?}", change("PROJ_DATA"), change("PROJ_LIB"));
     assert!(!clean || error.is_empty(), "{error}");
 }
 
@@ -274,22 +197,12 @@ fn a_foreign_register_is_seen_and_cleaned() {
             };
         }
         let out = command.output().unwrap();
-        String::from_utf8_lossy(&out.stdout)
-            .lines()
-            .find(|l| l.contains("clean="))
-            .unwrap_or("")
-            .to_string()
+        String::from_utf8_lossy(&out.stdout).lines().find(|l| l.contains("clean=")).unwrap_or("").to_string()
     };
     // A register of another PROJ breaks every code, and the error says where it lies.
     let spoilt = child(Some(&both), Some(foreign.as_os_str()));
-    assert!(
-        spoilt.contains("clean=false") && spoilt.contains("not in the EPSG register"),
-        "{spoilt}"
-    );
-    assert!(
-        spoilt.contains(&*foreign.join("proj.db").to_string_lossy()),
-        "{spoilt}"
-    );
+    assert!(spoilt.contains("clean=false") && spoilt.contains("not in the EPSG register"), "{spoilt}");
+    assert!(spoilt.contains(&*foreign.join("proj.db").to_string_lossy()), "{spoilt}");
     // The folder with grids stays, the other goes, PROJ_LIB goes altogether.
     let kept = format!("data=Some(Some({:?})) lib=Some(None)", grids.as_os_str());
     assert!(spoilt.contains(&kept), "{spoilt}\n{kept}");
@@ -302,15 +215,10 @@ fn degrees_minutes_seconds_meet_outside_pairs() {
     // Darwin Core quick reference: examples of verbatimLatitude and decimalLatitude, of
     // verbatimLongitude and decimalLongitude (the degrees from memory).
     let at = degrees_minutes_seconds("41 05 54.03S 121d 10' 34\" W").unwrap();
-    assert!(
-        (at.y + 41.0983423).abs() < 1e-6 && (at.x + 121.1761111).abs() < 1e-6,
-        "{at:?}"
-    );
+    assert!((at.y + 41.0983423).abs() < 1e-6 && (at.x + 121.1761111).abs() < 1e-6, "{at:?}");
     // Darwin Core, example of verbatimCoordinates.
     let at = degrees_minutes_seconds("41 05 54S 121 05 34W").unwrap();
-    assert!(
-        (at.y + dms(41.0, 5.0, 54.0)).abs() < 1e-12 && (at.x + dms(121.0, 5.0, 34.0)).abs() < 1e-12
-    );
+    assert!((at.y + dms(41.0, 5.0, 54.0)).abs() < 1e-12 && (at.x + dms(121.0, 5.0, 34.0)).abs() < 1e-12);
     // Apple Core guide to herbarium data, "Ranges": one corner and its decimal degrees.
     let at = degrees_minutes_seconds("46° 32' N 70° 08' W").unwrap();
     assert!((at.y - 46.5333333).abs() < 1e-7 && (at.x + 70.1333333).abs() < 1e-7);
@@ -318,10 +226,7 @@ fn degrees_minutes_seconds_meet_outside_pairs() {
     // are printed to 0.001, that is 3 cm, and a recomputation differs by 3 mm.
     let at = degrees_minutes_seconds("38 09 22.691 S, 176 25 48.538 E").unwrap();
     let metres = convert("EPSG:4167", "EPSG:2193", at.x, at.y);
-    assert!(
-        (metres.x - 1_900_560.5).abs() < 0.1 && (metres.y - 5_771_280.5).abs() < 0.1,
-        "{metres:?}"
-    );
+    assert!((metres.x - 1_900_560.5).abs() < 0.1 && (metres.y - 5_771_280.5).abs() < 0.1, "{metres:?}");
 }
 
 fn study_of(folder: &Path, files: &[&str]) -> Study {
@@ -351,47 +256,20 @@ fn same_six() -> std::path::PathBuf {
 #[test]
 fn five_formats_give_the_same_six_pigs() {
     let csv = read(&study_of(&same_six(), &["six.csv"])).unwrap();
-    assert_eq!(
-        (csv.counts.read, csv.counts.used, csv.counts.refused),
-        (6, 6, 0),
-        "{:?}",
-        csv.findings
-    );
+    assert_eq!((csv.counts.read, csv.counts.used, csv.counts.refused), (6, 6, 0), "{:?}", csv.findings);
     let first = &csv.records.pigs[0];
-    assert_eq!(
-        (first.id.as_str(), first.sex, first.source.row),
-        ("1001", Sex::Female, 2)
-    );
-    assert_eq!(
-        first.age,
-        Age::Interval {
-            min_months: 12.0,
-            max_months: 20.5
-        }
-    );
+    assert_eq!((first.id.as_str(), first.sex, first.source.row), ("1001", Sex::Female, 2));
+    assert_eq!(first.age, Age::Interval { min_months: 12.0, max_months: 20.5 });
     assert_eq!(first.killed.first, date(2021, 3, 4));
     // The circle that holds 95 %: 1 − exp(−r²/2σ²) = 0.95.
     let inside = 1.0 - (-50.0f64.powi(2) / (2.0 * first.fix_sd_m.powi(2))).exp();
     assert!((inside - 0.95).abs() < 1e-12, "{inside}");
     assert_eq!(csv.records.pigs[3].released_on, Some(date(2020, 1, 15)));
     assert_eq!(csv.as_of, date(2022, 1, 31));
-    assert!(
-        csv.projection_note.contains("6 position(s) from EPSG:4326"),
-        "{}",
-        csv.projection_note
-    );
-    for file in [
-        "six-semicolon.csv",
-        "six.xlsx",
-        "six.parquet",
-        "six.geojson",
-    ] {
+    assert!(csv.projection_note.contains("6 position(s) from EPSG:4326"), "{}", csv.projection_note);
+    for file in ["six-semicolon.csv", "six.xlsx", "six.parquet", "six.geojson"] {
         let other = read(&study_of(&same_six(), &[file])).unwrap_or_else(|e| panic!("{file}: {e}"));
-        assert_eq!(
-            without_source(&other.records.pigs),
-            without_source(&csv.records.pigs),
-            "{file}"
-        );
+        assert_eq!(without_source(&other.records.pigs), without_source(&csv.records.pigs), "{file}");
         assert_eq!(other.counts, csv.counts, "{file}");
         let codes = |i: &Ingested| i.findings.iter().map(|f| f.code).collect::<Vec<_>>();
         assert_eq!(codes(&other), codes(&csv), "{file}");
@@ -402,116 +280,66 @@ fn five_formats_give_the_same_six_pigs() {
 #[test]
 fn several_files_are_read_in_order_and_share_one_set_of_ids() {
     let both = read(&study_of(&same_six(), &["six.csv", "six.geojson"])).unwrap();
-    assert_eq!(
-        (both.counts.read, both.counts.used, both.counts.refused),
-        (12, 6, 6)
-    );
+    assert_eq!((both.counts.read, both.counts.used, both.counts.refused), (12, 6, 6));
     assert!(both.records.pigs.iter().all(|p| p.source.file == "six.csv"));
-    let refused: Vec<_> = both
-        .findings
-        .iter()
-        .filter(|f| f.code == "id-repeated")
-        .collect();
+    let refused: Vec<_> = both.findings.iter().filter(|f| f.code == "id-repeated").collect();
     assert_eq!(refused.len(), 6);
-    assert!(
-        refused
-            .iter()
-            .all(|f| f.file == "six.geojson" && f.message.contains("six.csv row"))
-    );
+    assert!(refused.iter().all(|f| f.file == "six.geojson" && f.message.contains("six.csv row")));
 }
 
 #[test]
 fn inputs_carry_their_fingerprint() {
     let read = read(&study_of(&same_six(), &["six.csv"])).unwrap();
     let input = &read.inputs[0];
-    assert_eq!(
-        (input.path.as_str(), input.role, input.bytes),
-        ("six.csv", "pigs", 616)
-    );
+    assert_eq!((input.path.as_str(), input.role, input.bytes), ("six.csv", "pigs", 616));
     // As printed by GNU coreutils sha256sum.
-    assert_eq!(
-        input.sha256,
-        "bcdfa071f571684109f807e44607eade687d4215297135ee245972055b4aa5e0"
-    );
+    assert_eq!(input.sha256, "bcdfa071f571684109f807e44607eade687d4215297135ee245972055b4aa5e0");
 }
 
 #[test]
 fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     let dir = tempfile::tempdir().unwrap();
     let text = std::fs::read_to_string(same_six().join("six.csv")).unwrap();
-    let renamed = text
-        .replacen("occurrenceID", "Ear tag", 1)
-        .replacen("eventDate", "Date shot", 1)
-        .replacen("sex", "SEX", 1);
+    let renamed =
+        text.replacen("occurrenceID", "Ear tag", 1).replacen("eventDate", "Date shot", 1).replacen("sex", "SEX", 1);
     std::fs::write(dir.path().join("pigs.csv"), renamed).unwrap();
     let mut study = study_of(dir.path(), &["pigs.csv"]);
     let error = read(&study).unwrap_err();
-    assert!(
-        matches!(&error, IngestError::MissingColumns { .. }),
-        "{error}"
-    );
+    assert!(matches!(&error, IngestError::MissingColumns { .. }), "{error}");
     let message = error.to_string();
-    assert!(
-        message.contains("occurrenceID, eventDate") && message.contains("Ear tag"),
-        "{message}"
-    );
-    study
-        .records
-        .columns
-        .insert("occurrenceID".into(), "Ear tag".into());
-    study
-        .records
-        .columns
-        .insert("eventdate".into(), " date SHOT".into());
+    assert!(message.contains("occurrenceID, eventDate") && message.contains("Ear tag"), "{message}");
+    study.records.columns.insert("occurrenceID".into(), "Ear tag".into());
+    study.records.columns.insert("eventdate".into(), " date SHOT".into());
     let mapped = read(&study).unwrap();
     let plain = read(&study_of(&same_six(), &["six.csv"])).unwrap();
-    assert_eq!(
-        without_source(&mapped.records.pigs),
-        without_source(&plain.records.pigs)
-    );
+    assert_eq!(without_source(&mapped.records.pigs), without_source(&plain.records.pigs));
     study.records.columns.insert("sex".into(), "Gender".into());
     // The heading "SEX" names the column by itself, so the map's absent heading does no harm.
     assert!(read(&study).is_ok());
-    study
-        .records
-        .columns
-        .insert("labMethod".into(), "Test".into());
+    study.records.columns.insert("labMethod".into(), "Test".into());
     std::fs::write(
         dir.path().join("pigs.csv"),
-        text.replacen("labMethod", "Assay", 1)
-            .replacen("occurrenceID", "Ear tag", 1)
-            .replacen("eventDate", "Date shot", 1),
+        text.replacen("labMethod", "Assay", 1).replacen("occurrenceID", "Ear tag", 1).replacen(
+            "eventDate",
+            "Date shot",
+            1,
+        ),
     )
     .unwrap();
     let message = read(&study).unwrap_err().to_string();
-    assert!(
-        message.contains("\"Test\"") && message.contains("Assay"),
-        "{message}"
-    );
-    study
-        .records
-        .columns
-        .insert("shoeSize".into(), "Test".into());
-    assert!(matches!(
-        read(&study),
-        Err(IngestError::NoSuchHeading { .. } | IngestError::UnknownColumnName { .. })
-    ));
+    assert!(message.contains("\"Test\"") && message.contains("Assay"), "{message}");
+    study.records.columns.insert("shoeSize".into(), "Test".into());
+    assert!(matches!(read(&study), Err(IngestError::NoSuchHeading { .. } | IngestError::UnknownColumnName { .. })));
 }
 
 #[test]
 fn what_cannot_go_on_says_so() {
     let dir = tempfile::tempdir().unwrap();
     let write = |name: &str, text: &[u8]| std::fs::write(dir.path().join(name), text).unwrap();
-    write(
-        "twice.csv",
-        b"occurrenceID,Occurrence ID,eventDate,easting,northing,grossLesion\n1,2,2021,1,2,no\n",
-    );
+    write("twice.csv", b"occurrenceID,Occurrence ID,eventDate,easting,northing,grossLesion\n1,2,2021,1,2,no\n");
     write("not.xlsx", b"PK not a workbook");
     write("not.parquet", b"PAR1 not parquet");
-    write(
-        "not.geojson",
-        b"{\"type\": \"FeatureCollection\", \"features\": [",
-    );
+    write("not.geojson", b"{\"type\": \"FeatureCollection\", \"features\": [");
     write("pigs.dbf", b"x");
     for (file, part) in [
         ("absent.csv", "cannot be read"),
@@ -521,18 +349,13 @@ fn what_cannot_go_on_says_so() {
         ("not.geojson", "is not GeoJSON"),
         ("pigs.dbf", "\".dbf\""),
     ] {
-        let text = read(&study_of(dir.path(), &[file]))
-            .unwrap_err()
-            .to_string();
+        let text = read(&study_of(dir.path(), &[file])).unwrap_err().to_string();
         assert!(text.contains(file) && text.contains(part), "{text}");
     }
     let mut study = study_of(&same_six(), &["six.xlsx"]);
     study.records.sheet = Some("Kills".into());
     let text = read(&study).unwrap_err().to_string();
-    assert!(
-        text.contains("Kills") && text.contains("pigs, notes"),
-        "{text}"
-    );
+    assert!(text.contains("Kills") && text.contains("pigs, notes"), "{text}");
     study.records.sheet = Some("pigs".into());
     assert!(read(&study).is_ok());
     study.study.crs = "EPSG:4326".into();
@@ -558,12 +381,7 @@ fn every_form_of_a_position_leads_to_the_same_place() {
     }
     drop(f);
     let read = read(&study_of(dir.path(), &["pigs.csv"])).unwrap();
-    assert_eq!(
-        (read.counts.read, read.counts.used),
-        (6, 6),
-        "{:?}",
-        read.findings
-    );
+    assert_eq!((read.counts.read, read.counts.used), (6, 6), "{:?}", read.findings);
     for p in &read.records.pigs {
         let off = (p.easting_m - 1_576_542.010).hypot(p.northing_m - 5_515_331.050);
         assert!(off < MILLIMETRE, "{}: {off} m", p.id);
@@ -591,10 +409,7 @@ fn areas_arrive_in_metres() {
             format!("[{:.9},{:.9}]", at.x, at.y)
         })
         .collect();
-    let square = format!(
-        "{{\"type\":\"Polygon\",\"coordinates\":[[{}]]}}",
-        ring.join(",")
-    );
+    let square = format!("{{\"type\":\"Polygon\",\"coordinates\":[[{}]]}}", ring.join(","));
     let file = |name: &str, properties: &str, crs: &str, geometry: &str| {
         std::fs::write(
             dir.path().join(name),
@@ -602,25 +417,13 @@ fn areas_arrive_in_metres() {
         )
         .unwrap();
     };
-    file(
-        "zones.geojson",
-        r#"{"zone_id": 7, "priorFree": "0,9", "introductionPerYear": 0.05}"#,
-        "",
-        &square,
-    );
-    let projected: Vec<String> = corners
-        .iter()
-        .chain(&corners[..1])
-        .map(|(x, y)| format!("[{x},{y}]"))
-        .collect();
+    file("zones.geojson", r#"{"zone_id": 7, "priorFree": "0,9", "introductionPerYear": 0.05}"#, "", &square);
+    let projected: Vec<String> = corners.iter().chain(&corners[..1]).map(|(x, y)| format!("[{x},{y}]")).collect();
     file(
         "blocks.geojson",
         r#"{"blockID": "K1", "name": "West", "possumCostPerHa": 25, "feasible": false}"#,
         r#""crs":{"type":"name","properties":{"name":"urn:ogc:def:crs:EPSG::2193"}},"#,
-        &format!(
-            "{{\"type\":\"MultiPolygon\",\"coordinates\":[[[{}]]]}}",
-            projected.join(",")
-        ),
+        &format!("{{\"type\":\"MultiPolygon\",\"coordinates\":[[[{}]]]}}", projected.join(",")),
     );
     file("cover.geojson", r#"{"cover": "forest"}"#, "", &square);
     std::fs::write(
@@ -633,63 +436,24 @@ fn areas_arrive_in_metres() {
     study.areas.cover = Some("cover.geojson".into());
     study.areas.operations = Some("operations.csv".into());
     let read = read(&study).unwrap();
-    assert!(
-        read.findings.iter().all(|f| f.file == "pigs.csv"),
-        "{:?}",
-        read.findings
-    );
+    assert!(read.findings.iter().all(|f| f.file == "pigs.csv"), "{:?}", read.findings);
     use geo::Area;
     let r = &read.records;
-    for outline in [
-        &r.zones[0].outline,
-        &r.blocks[0].outline,
-        &r.cover[0].outline,
-    ] {
+    for outline in [&r.zones[0].outline, &r.blocks[0].outline, &r.cover[0].outline] {
         // 100 km² to a square metre per corner: nine decimals of a degree are 0.1 mm.
-        assert!(
-            (outline.unsigned_area() - 1e8).abs() < 10.0,
-            "{}",
-            outline.unsigned_area()
-        );
+        assert!((outline.unsigned_area() - 1e8).abs() < 10.0, "{}", outline.unsigned_area());
     }
-    assert_eq!(
-        (r.zones[0].id.as_str(), r.zones[0].name.as_str()),
-        ("7", "7")
-    );
-    assert_eq!(
-        (r.zones[0].prior_free, r.zones[0].introduction_per_year),
-        (Some(0.9), Some(0.05))
-    );
-    assert_eq!(
-        (r.blocks[0].name.as_str(), r.blocks[0].feasible),
-        ("West", false)
-    );
-    assert_eq!(
-        (
-            r.blocks[0].possum_cost_per_ha,
-            r.blocks[0].ferret_cost_per_ha
-        ),
-        (Some(25.0), None)
-    );
+    assert_eq!((r.zones[0].id.as_str(), r.zones[0].name.as_str()), ("7", "7"));
+    assert_eq!((r.zones[0].prior_free, r.zones[0].introduction_per_year), (Some(0.9), Some(0.05)));
+    assert_eq!((r.blocks[0].name.as_str(), r.blocks[0].feasible), ("West", false));
+    assert_eq!((r.blocks[0].possum_cost_per_ha, r.blocks[0].ferret_cost_per_ha), (Some(25.0), None));
     let o = &r.operations;
-    assert_eq!(
-        (o[0].start, o[0].end, o[0].efficacy),
-        (date(2019, 6, 1), date(2019, 7, 31), Some(0.85))
-    );
-    assert_eq!(
-        (o[1].start, o[1].end, o[1].efficacy),
-        (date(2020, 2, 3), date(2020, 2, 3), None)
-    );
+    assert_eq!((o[0].start, o[0].end, o[0].efficacy), (date(2019, 6, 1), date(2019, 7, 31), Some(0.85)));
+    assert_eq!((o[1].start, o[1].end, o[1].efficacy), (date(2020, 2, 3), date(2020, 2, 3), None));
     let roles: Vec<_> = read.inputs.iter().map(|i| (i.role, i.rows)).collect();
     assert_eq!(
         roles,
-        vec![
-            ("pigs", Some(6)),
-            ("zones", Some(1)),
-            ("blocks", Some(1)),
-            ("cover", Some(1)),
-            ("operations", Some(2))
-        ]
+        vec![("pigs", Some(6)), ("zones", Some(1)), ("blocks", Some(1)), ("cover", Some(1)), ("operations", Some(2))]
     );
 }
 
@@ -774,30 +538,16 @@ fn sound_row(i: usize) -> Vec<String> {
 }
 
 /// Counts, refusals and rows must account for each other, whatever was read.
-fn accounts(
-    result: Result<Ingested, IngestError>,
-    rows: Option<usize>,
-) -> Result<(), TestCaseError> {
+fn accounts(result: Result<Ingested, IngestError>, rows: Option<usize>) -> Result<(), TestCaseError> {
     let (counts, findings, used) = match result {
-        Ok(r) => (
-            r.counts,
-            r.findings,
-            r.records
-                .pigs
-                .iter()
-                .map(|p| p.source.row)
-                .collect::<Vec<_>>(),
-        ),
+        Ok(r) => (r.counts, r.findings, r.records.pigs.iter().map(|p| p.source.row).collect::<Vec<_>>()),
         Err(IngestError::NoUsablePig { findings, counts }) => (counts, findings, vec![]),
         Err(_) => return Ok(()),
     };
     prop_assert!(counts.check());
     prop_assert_eq!(counts.used + counts.used_with_warning, used.len());
-    let mut refused: Vec<usize> = findings
-        .iter()
-        .filter(|f| f.severity == Severity::Refused)
-        .filter_map(|f| f.row)
-        .collect();
+    let mut refused: Vec<usize> =
+        findings.iter().filter(|f| f.severity == Severity::Refused).filter_map(|f| f.row).collect();
     refused.sort_unstable();
     refused.dedup();
     prop_assert_eq!(refused.len(), counts.refused);

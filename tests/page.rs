@@ -31,13 +31,7 @@ struct Case {
 
 fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case {
     let folder = tempfile::tempdir().unwrap();
-    let district = simulate(&Scenario {
-        pigs_target: 220,
-        extent_km: 16.0,
-        years: 4,
-        ..scenario
-    })
-    .unwrap();
+    let district = simulate(&Scenario { pigs_target: 220, extent_km: 16.0, years: 4, ..scenario }).unwrap();
     write(&district, &folder.path().join("study")).unwrap();
     let mut study = Study::read(&folder.path().join("study/study.toml")).unwrap();
     study.run.warmup = 40;
@@ -48,11 +42,7 @@ fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case
     let analysis = if hostile {
         let mut layout = Layout::read(study).unwrap();
         let records = &mut layout.ingested.records;
-        let positive = records
-            .pigs
-            .iter()
-            .position(|p| p.is_positive())
-            .expect("a diseased district has a positive");
+        let positive = records.pigs.iter().position(|p| p.is_positive()).expect("a diseased district has a positive");
         records.pigs[positive].id = HOSTILE_ID.into();
         let clear = records.pigs.iter().position(|p| !p.is_positive()).unwrap();
         records.pigs[clear].id = HOSTILE_NAME.into();
@@ -75,13 +65,7 @@ fn hostile() -> &'static Case {
 /// No disease, no areas, no blocks: everything that can be absent is.
 fn bare() -> &'static Case {
     static CASE: OnceLock<Case> = OnceLock::new();
-    CASE.get_or_init(|| {
-        small(
-            Scenario::disease_free(6),
-            |s| s.areas = AreaFiles::default(),
-            false,
-        )
-    })
+    CASE.get_or_init(|| small(Scenario::disease_free(6), |s| s.areas = AreaFiles::default(), false))
 }
 
 fn page() -> &'static str {
@@ -109,9 +93,7 @@ fn shown(page: &str) -> String {
 }
 
 fn section<'a>(page: &'a str, id: &str) -> &'a str {
-    let from = page
-        .find(&format!("<section class=\"way\" id=\"{id}\""))
-        .unwrap();
+    let from = page.find(&format!("<section class=\"way\" id=\"{id}\"")).unwrap();
     &page[from..from + page[from..].find("</section>").unwrap()]
 }
 
@@ -120,48 +102,27 @@ fn section<'a>(page: &'a str, id: &str) -> &'a str {
 fn nothing_on_the_page_is_fetched() {
     for page in [page(), &render(&bare().analysis, None).unwrap()] {
         let shown = shown(page);
-        for attribute in [
-            " src=", " srcset=", " action=", " poster=", " data=", "<iframe", "<object", "<embed",
-            "@import",
-        ] {
-            assert!(
-                !shown.replace("&lt;img src=", "").contains(attribute),
-                "{attribute}"
-            );
+        for attribute in
+            [" src=", " srcset=", " action=", " poster=", " data=", "<iframe", "<object", "<embed", "@import"]
+        {
+            assert!(!shown.replace("&lt;img src=", "").contains(attribute), "{attribute}");
         }
         for link in shown.split(" href=\"").skip(1) {
-            assert!(
-                link.starts_with('#') || link.starts_with("data:,\""),
-                "{}",
-                &link[..40]
-            );
+            assert!(link.starts_with('#') || link.starts_with("data:,\""), "{}", &link[..40]);
         }
         for link in shown.split("url(").skip(1) {
             assert!(link.starts_with('#'), "{}", &link[..40]);
         }
         // Names, not addresses: the SVG namespace, and the map library's own notice of itself.
         for (at, _) in page.match_indices("://") {
-            let word = page[..at]
-                .rfind(|c: char| !c.is_ascii_alphanumeric())
-                .map_or(0, |i| i + 1);
-            let address: String = page[word..]
-                .chars()
-                .take_while(|c| !c.is_whitespace() && !"\"'<)".contains(*c))
-                .collect();
-            assert!(
-                ["http://www.w3.org/2000/svg", "https://leafletjs.com"].contains(&address.as_str()),
-                "{address}"
-            );
+            let word = page[..at].rfind(|c: char| !c.is_ascii_alphanumeric()).map_or(0, |i| i + 1);
+            let address: String =
+                page[word..].chars().take_while(|c| !c.is_whitespace() && !"\"'<)".contains(*c)).collect();
+            assert!(["http://www.w3.org/2000/svg", "https://leafletjs.com"].contains(&address.as_str()), "{address}");
         }
-        assert!(
-            page.contains("default-src 'none'"),
-            "the browser is told to fetch nothing"
-        );
+        assert!(page.contains("default-src 'none'"), "the browser is told to fetch nothing");
         assert!(!page.contains("sourceMappingURL"));
-        assert!(
-            page.contains("Redistribution and use in source and binary forms"),
-            "the library's licence goes along"
-        );
+        assert!(page.contains("Redistribution and use in source and binary forms"), "the library's licence goes along");
     }
 }
 
@@ -169,11 +130,7 @@ fn nothing_on_the_page_is_fetched() {
 fn hostile_names_are_shown_as_text() {
     let page = page();
     assert!(!page.contains(HOSTILE_ID) && !page.contains(HOSTILE_NAME));
-    assert_eq!(
-        page.matches("<script").count(),
-        3,
-        "figures, library and script"
-    );
+    assert_eq!(page.matches("<script").count(), 3, "figures, library and script");
     assert_eq!(page.matches("</script>").count(), 3);
     assert!(!page.contains("<!--") && !page.contains("<img"));
     // In tables, cut short in the drawing's margin, in the title; the engine writes / as &#x2f;.
@@ -182,32 +139,14 @@ fn hostile_names_are_shown_as_text() {
     assert!(page.contains("<title>&lt;&#x2f;script&gt;"));
     // In the figures the very text comes back.
     let f = figures(page);
-    let ids: Vec<&str> = f["positives"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .filter_map(|p| p["id"].as_str())
-        .collect();
+    let ids: Vec<&str> = f["positives"].as_array().unwrap().iter().filter_map(|p| p["id"].as_str()).collect();
     assert!(ids.contains(&HOSTILE_ID), "{ids:?}");
     assert_eq!(f["zones"][0]["name"], HOSTILE_NAME);
-    assert!(
-        f["clear"]["id"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .any(|i| i == HOSTILE_NAME)
-    );
+    assert!(f["clear"]["id"].as_array().unwrap().iter().any(|i| i == HOSTILE_NAME));
     // The page's own script makes text nodes only.
     let own = &page[page.rfind("<script>").unwrap()..];
-    for word in [
-        "innerHTML",
-        "outerHTML",
-        "insertAdjacentHTML",
-        "document.write",
-        "eval(",
-        "fetch(",
-        "XMLHttpRequest",
-    ] {
+    for word in ["innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "fetch(", "XMLHttpRequest"]
+    {
         assert!(!own.contains(word), "{word}");
     }
 }
@@ -216,9 +155,7 @@ fn hostile_names_are_shown_as_text() {
 fn no_figure_is_nan_or_infinite() {
     for page in [page(), &render(&bare().analysis, None).unwrap()] {
         let shown = shown(page);
-        for word in [
-            "NaN", "Infinity", ">inf<", " inf ", ">-inf", "None", "Some(",
-        ] {
+        for word in ["NaN", "Infinity", ">inf<", " inf ", ">-inf", "None", "Some("] {
             assert!(!shown.contains(word), "{word}");
         }
         figures(page);
@@ -250,48 +187,26 @@ fn figures_come_back_as_assessed() {
     for (k, cell) in analysis.assessment.cells.iter().enumerate() {
         let c = &f["cells"];
         assert!((number(&c["chance"][k]) / 10_000.0 - cell.p_active).abs() <= 0.5e-4);
-        assert!(
-            (number(&c["coverage"][k]) / 10_000.0 - cell.detection_sensitivity).abs() <= 0.5e-4
-        );
+        assert!((number(&c["coverage"][k]) / 10_000.0 - cell.detection_sensitivity).abs() <= 0.5e-4);
         let median = cell.hazard.median().max(1e-6);
-        assert!(
-            (back(&c["hazard"][2][k]) / median - 1.0).abs() < STEP_REL,
-            "{median}"
-        );
-        let standing = [
-            Standing::Active,
-            Standing::Possible,
-            Standing::Quiet,
-            Standing::Unseen,
-        ][number(&c["standing"][k]) as usize];
+        assert!((back(&c["hazard"][2][k]) / median - 1.0).abs() < STEP_REL, "{median}");
+        let standing = [Standing::Active, Standing::Possible, Standing::Quiet, Standing::Unseen]
+            [number(&c["standing"][k]) as usize];
         assert_eq!(standing, cell.standing);
         seen[number(&c["standing"][k]) as usize] += 1;
         assert_eq!(c["window"][1][k].is_null(), cell.window.is_none());
         let t = grid.periods() - 1;
         let (r, col) = grid.row_col(k);
-        let hazard = analysis.assessment.hazard[grid.at(r, t, col)]
-            .median()
-            .max(1e-6);
+        let hazard = analysis.assessment.hazard[grid.at(r, t, col)].median().max(1e-6);
         assert!((back(&f["byPeriod"]["median"][t][k]) / hazard - 1.0).abs() < STEP_REL);
     }
-    assert!(
-        seen.iter().filter(|n| **n > 0).count() > 1,
-        "standings differ: {seen:?}"
-    );
+    assert!(seen.iter().filter(|n| **n > 0).count() > 1, "standings differ: {seen:?}");
     let positives = &analysis.assessment.positives;
     assert_eq!(f["positives"].as_array().unwrap().len(), positives.len());
     for (p, sent) in positives.iter().zip(f["positives"].as_array().unwrap()) {
-        let cells = |runs: &Value| {
-            runs.as_array()
-                .unwrap()
-                .chunks(2)
-                .map(|r| r[1].as_u64().unwrap() as usize)
-                .sum::<usize>()
-        };
-        assert_eq!(
-            (cells(&sent["area50"]), cells(&sent["area90"])),
-            (p.area50.len(), p.area90.len())
-        );
+        let cells =
+            |runs: &Value| runs.as_array().unwrap().chunks(2).map(|r| r[1].as_u64().unwrap() as usize).sum::<usize>();
+        assert_eq!((cells(&sent["area50"]), cells(&sent["area90"])), (p.area50.len(), p.area90.len()));
         assert_eq!(sent["days"].is_null(), p.infection_days.is_none());
     }
 }
@@ -299,11 +214,7 @@ fn figures_come_back_as_assessed() {
 #[test]
 fn each_way_opens_with_sentences_then_map_table_and_method() {
     let page = page();
-    for (id, question) in [
-        ("here", "Is it here?"),
-        ("first", "Where first?"),
-        ("looked", "Have we looked?"),
-    ] {
+    for (id, question) in [("here", "Is it here?"), ("first", "Where first?"), ("looked", "Have we looked?")] {
         let s = section(page, id);
         let at = |what: &str| s.find(what).unwrap_or_else(|| panic!("{id} lacks {what}"));
         let order = [
@@ -316,33 +227,15 @@ fn each_way_opens_with_sentences_then_map_table_and_method() {
         assert!(order.is_sorted(), "{id}: {order:?}");
         let opening = &s[order[1]..order[2]];
         let sentences = opening.matches("<p>").count();
-        assert!(
-            (2..=4).contains(&sentences),
-            "{id} opens with {sentences} sentences"
-        );
+        assert!((2..=4).contains(&sentences), "{id} opens with {sentences} sentences");
         assert!(s.contains("class=\"caution\""), "{id} carries its caution");
-        assert_eq!(
-            s.matches("<svg ").count(),
-            s.matches("<title id=").count(),
-            "{id}: a title each"
-        );
-        assert_eq!(
-            s.matches("<svg ").count(),
-            s.matches("<desc id=").count(),
-            "{id}: a description each"
-        );
-        assert_eq!(
-            s.matches("<table>").count(),
-            s.matches("<caption>").count(),
-            "{id}: a caption each"
-        );
+        assert_eq!(s.matches("<svg ").count(), s.matches("<title id=").count(), "{id}: a title each");
+        assert_eq!(s.matches("<svg ").count(), s.matches("<desc id=").count(), "{id}: a description each");
+        assert_eq!(s.matches("<table>").count(), s.matches("<caption>").count(), "{id}: a caption each");
         assert!(!s.contains("<th>"), "{id}: every heading cell has a scope");
     }
     // Uncertainty stands beside the figures.
-    assert!(
-        section(page, "here").contains("90 % interval")
-            && section(page, "first").contains("90 % interval")
-    );
+    assert!(section(page, "here").contains("90 % interval") && section(page, "first").contains("90 % interval"));
     // Absent is said, not invented.
     assert!(section(page, "here").contains("not estimated: this version does not compute it"));
     let words = page.to_lowercase();
@@ -365,11 +258,7 @@ fn the_first_sentence_agrees_with_the_areas() {
         } else {
             format!("{p:.2}")
         };
-        assert!(
-            here.contains(&format!("{} ({said})", z.name)),
-            "{} {p}",
-            z.name
-        );
+        assert!(here.contains(&format!("{} ({said})", z.name)), "{} {p}", z.name);
     }
 }
 
@@ -381,10 +270,7 @@ fn what_is_absent_is_said_to_be() {
     if bare().analysis.assessment.positives.is_empty() {
         assert!(section(&page, "here").contains("no window is estimated"));
     }
-    assert!(
-        section(&page, "here").contains("some cell is "),
-        "the district speaks for itself"
-    );
+    assert!(section(&page, "here").contains("some cell is "), "the district speaks for itself");
 }
 
 /// Past the limit a coarser mesh is drawn, the page says so, and nothing active is hidden by it.
@@ -398,20 +284,9 @@ fn a_large_grid_is_drawn_coarser_and_says_so() {
     assert!(squares.len() <= 60 && squares.len() < cells);
     assert!(coarse.contains("Coarser mesh.") && !page().contains("Coarser mesh."));
     let most = squares.iter().filter_map(Value::as_u64).max().unwrap() as f64 / 10_000.0;
-    let truth = analysis
-        .assessment
-        .cells
-        .iter()
-        .map(|c| c.p_active)
-        .fold(0.0, f64::max);
+    let truth = analysis.assessment.cells.iter().map(|c| c.p_active).fold(0.0, f64::max);
     assert!((most - truth).abs() <= 0.5e-4, "{most} {truth}");
-    assert!(
-        f["cells"]["id"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .all(|i| i.as_str().unwrap().starts_with('r'))
-    );
+    assert!(f["cells"]["id"].as_array().unwrap().iter().all(|i| i.as_str().unwrap().starts_with('r')));
 }
 
 /// With the truth at hand the page shows how its stated chances fared; without it, nothing of the sort.
@@ -425,9 +300,6 @@ fn reliability_is_shown_when_the_truth_is_known() {
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
     assert!(with.contains("Were the stated chances right?") && with.contains(&score.district));
-    assert_eq!(
-        with.matches("class=\"bin\"").count(),
-        score.reliability.iter().filter(|b| b.cells > 0).count()
-    );
+    assert_eq!(with.matches("class=\"bin\"").count(), score.reliability.iter().filter(|b| b.cells > 0).count());
     assert!(!page().contains("Were the stated chances right?"));
 }

@@ -25,24 +25,10 @@ const ROUNDING_REL: f64 = 2e-5;
 /// Origin masses of 1e-9 and less are left out of `origins.parquet`, cell by cell.
 const LEFT_OUT: f64 = 1e-9;
 
-const LAYERS: [&str; 4] = [
-    "cells.geojson",
-    "positives.geojson",
-    "origins.geojson",
-    "zones.geojson",
-];
-const TABLES: [&str; 4] = [
-    "tables/cells.parquet",
-    "tables/hazard.parquet",
-    "tables/positives.parquet",
-    "tables/origins.parquet",
-];
-const OTHERS: [&str; 4] = [
-    "findings.csv",
-    "summary.json",
-    "manifest.json",
-    "report.html",
-];
+const LAYERS: [&str; 4] = ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson"];
+const TABLES: [&str; 4] =
+    ["tables/cells.parquet", "tables/hazard.parquet", "tables/positives.parquet", "tables/origins.parquet"];
+const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
 /// One finished run.
@@ -75,11 +61,7 @@ impl Run {
 
 /// Writes the district's study, with the effort cut down.
 fn study(folder: &Path) {
-    let scenario = Scenario {
-        pigs_target: 150,
-        extent_km: 13.0,
-        ..Scenario::fresh(SEED)
-    };
+    let scenario = Scenario { pigs_target: 150, extent_km: 13.0, ..Scenario::fresh(SEED) };
     write(&simulate(&scenario).unwrap(), &folder.join("study")).unwrap();
     let path = folder.join("study/study.toml");
     let text = fs::read_to_string(&path).unwrap();
@@ -88,11 +70,7 @@ fn study(folder: &Path) {
 }
 
 fn pignut(folder: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_pignut"))
-        .current_dir(folder)
-        .args(args)
-        .output()
-        .unwrap()
+    Command::new(env!("CARGO_BIN_EXE_pignut")).current_dir(folder).args(args).output().unwrap()
 }
 
 fn run_on(folder: tempfile::TempDir, more: &[&str]) -> Run {
@@ -101,10 +79,7 @@ fn run_on(folder: tempfile::TempDir, more: &[&str]) -> Run {
     let messages = String::from_utf8_lossy(&out.stderr);
     // So short a run ends with reservations: 1, not 2.
     assert_eq!(out.status.code(), Some(1), "{messages}");
-    Run {
-        folder,
-        said: String::from_utf8(out.stdout).unwrap(),
-    }
+    Run { folder, said: String::from_utf8(out.stdout).unwrap() }
 }
 
 fn fresh(change: impl Fn(&Path), more: &[&str]) -> Run {
@@ -121,15 +96,11 @@ fn base() -> &'static Run {
 }
 
 fn num(v: &Value, name: &str) -> f64 {
-    v[name]
-        .as_f64()
-        .unwrap_or_else(|| panic!("{name} is a number in {v}"))
+    v[name].as_f64().unwrap_or_else(|| panic!("{name} is a number in {v}"))
 }
 
 fn word<'a>(v: &'a Value, name: &str) -> &'a str {
-    v[name]
-        .as_str()
-        .unwrap_or_else(|| panic!("{name} is a text in {v}"))
+    v[name].as_str().unwrap_or_else(|| panic!("{name} is a text in {v}"))
 }
 
 fn close(a: f64, b: f64, rel: f64) -> bool {
@@ -137,21 +108,14 @@ fn close(a: f64, b: f64, rel: f64) -> bool {
 }
 
 fn numbers(table: &DataFrame, name: &str) -> Vec<f64> {
-    let column = table
-        .column(name)
-        .unwrap_or_else(|_| panic!("column {name}"));
+    let column = table.column(name).unwrap_or_else(|_| panic!("column {name}"));
     assert_eq!(column.null_count(), 0, "{name}");
     column.f64().unwrap().into_no_null_iter().collect()
 }
 
 fn texts(table: &DataFrame, name: &str) -> Vec<String> {
-    let column = table
-        .column(name)
-        .unwrap_or_else(|_| panic!("column {name}"));
-    let value = |v: Option<&str>| {
-        v.unwrap_or_else(|| panic!("{name} is never absent"))
-            .to_string()
-    };
+    let column = table.column(name).unwrap_or_else(|_| panic!("column {name}"));
+    let value = |v: Option<&str>| v.unwrap_or_else(|| panic!("{name} is never absent")).to_string();
     column.str().unwrap().iter().map(value).collect()
 }
 
@@ -159,12 +123,7 @@ fn texts(table: &DataFrame, name: &str) -> Vec<String> {
 fn dates(table: &DataFrame, name: &str) -> Vec<Option<String>> {
     let column = table.column(name).unwrap().cast(&DataType::Int32).unwrap();
     let day = |d: i32| jiff::civil::date(1970, 1, 1) + jiff::Span::new().days(d);
-    column
-        .i32()
-        .unwrap()
-        .iter()
-        .map(|d| d.map(|d| day(d).to_string()))
-        .collect()
+    column.i32().unwrap().iter().map(|d| d.map(|d| day(d).to_string())).collect()
 }
 
 // Files.
@@ -175,11 +134,7 @@ fn files_below(folder: &Path) -> BTreeSet<String> {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         if path.is_dir() {
-            out.extend(
-                files_below(&path)
-                    .into_iter()
-                    .map(|f| format!("{name}/{f}")),
-            );
+            out.extend(files_below(&path).into_iter().map(|f| format!("{name}/{f}")));
         } else {
             out.insert(name);
         }
@@ -196,39 +151,20 @@ fn every_file_of_the_contract_is_there_and_listed() {
         assert!(!run.bytes(name).is_empty(), "{name}");
     }
     let manifest = run.json("manifest.json");
-    let mut listed: BTreeSet<String> = manifest["outputs"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|o| word(o, "name").to_string())
-        .collect();
+    let mut listed: BTreeSet<String> =
+        manifest["outputs"].as_array().unwrap().iter().map(|o| word(o, "name").to_string()).collect();
     listed.insert("manifest.json".into());
-    assert_eq!(
-        listed, there,
-        "the manifest lists what is there, and all of it"
-    );
+    assert_eq!(listed, there, "the manifest lists what is there, and all of it");
     for name in &there {
-        assert!(
-            run.said
-                .contains(Path::new(name).file_name().unwrap().to_str().unwrap()),
-            "{name}"
-        );
+        assert!(run.said.contains(Path::new(name).file_name().unwrap().to_str().unwrap()), "{name}");
     }
 }
 
 /// FIPS 180-4; the first check is its own example for "abc" (FIPS 180-2, appendix B.1).
 #[test]
 fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
-    let digest = |bytes: &[u8]| -> String {
-        Sha256::digest(bytes)
-            .iter()
-            .map(|b| format!("{b:02x}"))
-            .collect()
-    };
-    assert_eq!(
-        digest(b"abc"),
-        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-    );
+    let digest = |bytes: &[u8]| -> String { Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect() };
+    assert_eq!(digest(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     let run = base();
     let manifest = run.json("manifest.json");
     let mut read = BTreeSet::new();
@@ -239,15 +175,8 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
         assert_eq!(num(input, "bytes"), bytes.len() as f64, "{name}");
         read.insert(name.to_string());
     }
-    let study: toml::Table = fs::read_to_string(run.folder.path().join("study/study.toml"))
-        .unwrap()
-        .parse()
-        .unwrap();
-    let named = study["areas"]
-        .as_table()
-        .unwrap()
-        .values()
-        .chain([&study["records"]["pigs"]]);
+    let study: toml::Table = fs::read_to_string(run.folder.path().join("study/study.toml")).unwrap().parse().unwrap();
+    let named = study["areas"].as_table().unwrap().values().chain([&study["records"]["pigs"]]);
     let named: BTreeSet<String> = named.map(|v| v.as_str().unwrap().to_string()).collect();
     assert_eq!(read, named, "every file the study names is fingerprinted");
     for output in manifest["outputs"].as_array().unwrap() {
@@ -261,14 +190,7 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
     let read_time = |t: &str| -> jiff::Timestamp { t.parse().expect("RFC 3339") };
     assert!(read_time(started) <= read_time(finished));
     let kept = &manifest["parameters"]["run"];
-    assert_eq!(
-        (
-            num(kept, "chains"),
-            num(kept, "warmup"),
-            num(kept, "trajectories")
-        ),
-        (2.0, 60.0, 60.0)
-    );
+    assert_eq!((num(kept, "chains"), num(kept, "warmup"), num(kept, "trajectories")), (2.0, 60.0, 60.0));
     assert_eq!(num(&manifest["diagnostics"], "draws_kept"), 100.0);
 }
 
@@ -281,20 +203,10 @@ fn rings(geometry: &Value) -> Vec<(bool, Vec<[f64; 2]>)> {
         assert_eq!(p.len(), 2, "two numbers a position");
         [p[0].as_f64().unwrap(), p[1].as_f64().unwrap()]
     };
-    let ring = |r: &Value| {
-        r.as_array()
-            .unwrap()
-            .iter()
-            .map(position)
-            .collect::<Vec<_>>()
-    };
+    let ring = |r: &Value| r.as_array().unwrap().iter().map(position).collect::<Vec<_>>();
     let polygon = |p: &Value| {
         let rings = p.as_array().unwrap();
-        rings
-            .iter()
-            .enumerate()
-            .map(|(i, r)| (i == 0, ring(r)))
-            .collect::<Vec<_>>()
+        rings.iter().enumerate().map(|(i, r)| (i == 0, ring(r))).collect::<Vec<_>>()
     };
     let at = &geometry["coordinates"];
     match word(geometry, "type") {
@@ -309,9 +221,7 @@ fn rings(geometry: &Value) -> Vec<(bool, Vec<[f64; 2]>)> {
 fn signed(ring: &[[f64; 2]]) -> f64 {
     // About the first corner: degrees far from zero would cancel.
     let o = ring[0];
-    ring.windows(2)
-        .map(|w| (w[0][0] - o[0]) * (w[1][1] - o[1]) - (w[1][0] - o[0]) * (w[0][1] - o[1]))
-        .sum()
+    ring.windows(2).map(|w| (w[0][0] - o[0]) * (w[1][1] - o[1]) - (w[1][0] - o[0]) * (w[0][1] - o[1])).sum()
 }
 
 /// Longitudes and latitudes in which the district lies: its pigs, with the grid's margin.
@@ -337,64 +247,31 @@ fn district_degrees() -> [(f64, f64); 2] {
 #[test]
 fn layers_obey_rfc_7946() {
     let [(west, east), (south, north)] = district_degrees();
-    assert!(
-        east < 180.0 && north < west,
-        "longitude and latitude cannot be taken for one another here"
-    );
+    assert!(east < 180.0 && north < west, "longitude and latitude cannot be taken for one another here");
     for name in LAYERS {
         let layer = base().json(name);
-        let members: BTreeSet<&str> = layer
-            .as_object()
-            .unwrap()
-            .keys()
-            .map(String::as_str)
-            .collect();
+        let members: BTreeSet<&str> = layer.as_object().unwrap().keys().map(String::as_str).collect();
         // §4: a crs member is no longer used; §3.3: type and features.
-        assert_eq!(
-            members,
-            BTreeSet::from(["type", "bbox", "features"]),
-            "{name}"
-        );
+        assert_eq!(members, BTreeSet::from(["type", "bbox", "features"]), "{name}");
         assert_eq!(word(&layer, "type"), "FeatureCollection");
-        let mut bbox = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
+        let mut bbox = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
         let mut ids = BTreeSet::new();
         let features = base().features(name);
         assert!(!features.is_empty(), "{name} has features");
         for f in &features {
             assert_eq!(word(f, "type"), "Feature");
-            assert!(
-                ids.insert(f["id"].to_string()),
-                "{name}: the id {} is unique",
-                f["id"]
-            );
+            assert!(ids.insert(f["id"].to_string()), "{name}: the id {} is unique", f["id"]);
             for (exterior, ring) in rings(&f["geometry"]) {
                 for [lon, lat] in &ring {
                     // §3.1.1: longitude, then latitude.
-                    assert!(
-                        *lon > west && *lon < east && *lat > south && *lat < north,
-                        "{name} {lon} {lat}"
-                    );
-                    bbox = [
-                        bbox[0].min(*lon),
-                        bbox[1].min(*lat),
-                        bbox[2].max(*lon),
-                        bbox[3].max(*lat),
-                    ];
+                    assert!(*lon > west && *lon < east && *lat > south && *lat < north, "{name} {lon} {lat}");
+                    bbox = [bbox[0].min(*lon), bbox[1].min(*lat), bbox[2].max(*lon), bbox[3].max(*lat)];
                 }
                 if ring.len() == 1 {
                     continue;
                 }
                 // §3.1.6: closed, four positions or more, exterior anticlockwise, holes clockwise.
-                assert!(
-                    ring.len() >= 4 && ring.first() == ring.last(),
-                    "{name} {}",
-                    f["id"]
-                );
+                assert!(ring.len() >= 4 && ring.first() == ring.last(), "{name} {}", f["id"]);
                 assert_eq!(signed(&ring) > 0.0, exterior, "{name} {}: winding", f["id"]);
             }
             for (key, value) in f["properties"].as_object().unwrap() {
@@ -402,53 +279,24 @@ fn layers_obey_rfc_7946() {
             }
         }
         // §5.
-        let kept: Vec<f64> = layer["bbox"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|v| v.as_f64().unwrap())
-            .collect();
+        let kept: Vec<f64> = layer["bbox"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
         assert_eq!(kept, bbox, "{name}");
         // §11.2 asks for no more digits than are known; the contract for seven decimals. JSON has no NaN.
         let text = String::from_utf8(base().bytes(name)).unwrap();
-        assert!(
-            !text.contains("NaN") && !text.contains("inf,") && !text.contains("null"),
-            "{name}"
-        );
-        let places = text
-            .split("\"coordinates\":")
-            .skip(1)
-            .map(|t| t.split('}').next().unwrap());
-        for number in places
-            .flat_map(|t| t.split(['[', ']', ',', '"']))
-            .filter(|n| n.contains('.'))
-        {
+        assert!(!text.contains("NaN") && !text.contains("inf,") && !text.contains("null"), "{name}");
+        let places = text.split("\"coordinates\":").skip(1).map(|t| t.split('}').next().unwrap());
+        for number in places.flat_map(|t| t.split(['[', ']', ',', '"'])).filter(|n| n.contains('.')) {
             let decimals = number.split('.').nth(1).unwrap();
-            assert!(
-                decimals.len() <= 7 && !decimals.contains(['e', 'E']),
-                "{name}: {number}"
-            );
+            assert!(decimals.len() <= 7 && !decimals.contains(['e', 'E']), "{name}: {number}");
         }
     }
 }
 
 fn keys_of(name: &str) -> (BTreeSet<String>, BTreeSet<String>) {
-    let sets: Vec<BTreeSet<String>> = base()
-        .features(name)
-        .iter()
-        .map(|f| {
-            f["properties"]
-                .as_object()
-                .unwrap()
-                .keys()
-                .cloned()
-                .collect()
-        })
-        .collect();
+    let sets: Vec<BTreeSet<String>> =
+        base().features(name).iter().map(|f| f["properties"].as_object().unwrap().keys().cloned().collect()).collect();
     let union = sets.iter().flatten().cloned().collect();
-    let all = sets
-        .iter()
-        .fold(sets[0].clone(), |a, b| a.intersection(b).cloned().collect());
+    let all = sets.iter().fold(sets[0].clone(), |a, b| a.intersection(b).cloned().collect());
     (all, union)
 }
 
@@ -487,11 +335,7 @@ fn properties_are_those_of_the_contract() {
     let none: &[&str] = &[];
     for (name, always, sometimes) in [
         ("cells.geojson", &cells[..], &window[..]),
-        (
-            "positives.geojson",
-            &positives[..],
-            &["p_zone", "zone_id"][..],
-        ),
+        ("positives.geojson", &positives[..], &["p_zone", "zone_id"][..]),
         ("origins.geojson", &origins[..], none),
     ] {
         let set = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<BTreeSet<_>>();
@@ -509,11 +353,7 @@ fn cells_agree_with_themselves_and_with_the_table() {
     let features = run.features("cells.geojson");
     let manifest = run.json("manifest.json");
     let grid = &manifest["grid"];
-    let (rows, cols, cell_m) = (
-        num(grid, "rows") as usize,
-        num(grid, "cols") as usize,
-        num(grid, "cell_m"),
-    );
+    let (rows, cols, cell_m) = (num(grid, "rows") as usize, num(grid, "cols") as usize, num(grid, "cell_m"));
     let target = num(&manifest["parameters"]["coverage"], "target");
     assert_eq!(features.len(), rows * cols);
     let table = run.table("tables/cells.parquet");
@@ -539,27 +379,14 @@ fn cells_agree_with_themselves_and_with_the_table() {
         assert!(row < rows && col < cols && seen.insert((row, col)));
         assert_eq!(word(p, "cell_id"), ids[i]);
         for (name, values) in &pairs {
-            assert!(
-                close(num(p, name), values[i], ROUNDING_REL),
-                "{name} of {}",
-                ids[i]
-            );
+            assert!(close(num(p, name), values[i], ROUNDING_REL), "{name} of {}", ids[i]);
         }
         for (name, values) in &windows {
-            assert_eq!(
-                p[*name].as_str(),
-                values[i].as_deref(),
-                "{name} of {}",
-                ids[i]
-            );
+            assert_eq!(p[*name].as_str(), values[i].as_deref(), "{name} of {}", ids[i]);
         }
         let (p_active, sensitivity) = (num(p, "p_active"), num(p, "detection_sensitivity"));
         assert!((0.0..=1.0).contains(&p_active) && (0.0..=1.0).contains(&sensitivity));
-        assert_eq!(
-            word(p, "standing"),
-            Standing::of(p_active, sensitivity, target).word(),
-            "{p}"
-        );
+        assert_eq!(word(p, "standing"), Standing::of(p_active, sensitivity, target).word(), "{p}");
         assert_eq!(word(p, "standing"), standings[i]);
         assert!(num(p, "hazard_q05") >= 0.0 && num(p, "hazard_q05") <= num(p, "hazard_median"));
         assert!(num(p, "hazard_median") <= num(p, "hazard_q95"));
@@ -567,28 +394,15 @@ fn cells_agree_with_themselves_and_with_the_table() {
         assert!(a.is_some() == c.is_some() && a <= b && b <= c, "{p}");
         // The centre: by row and column, and by the outline taken back into the study's system.
         let centre = |from: &str, k: usize| num(grid, from) + (k as f64 + 0.5) * cell_m;
-        assert_eq!(
-            (easting[i], northing[i]),
-            (centre("west_m", col), centre("south_m", row))
-        );
-        let corners: Vec<Coord> = rings(&f["geometry"])[0].1[..4]
-            .iter()
-            .map(|p| Coord { x: p[0], y: p[1] })
-            .collect();
+        assert_eq!((easting[i], northing[i]), (centre("west_m", col), centre("south_m", row)));
+        let corners: Vec<Coord> = rings(&f["geometry"])[0].1[..4].iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
         let back = projector.from_wgs84(&corners).unwrap();
         let mean = |of: &dyn Fn(&Coord) -> f64| back.iter().map(of).sum::<f64>() / 4.0;
         // 1e-7 of a degree is 11 mm; four corners.
         const CENTRE_M: f64 = 0.02;
-        assert!(
-            (mean(&|c| c.x) - easting[i]).abs() < CENTRE_M
-                && (mean(&|c| c.y) - northing[i]).abs() < CENTRE_M
-        );
+        assert!((mean(&|c| c.x) - easting[i]).abs() < CENTRE_M && (mean(&|c| c.y) - northing[i]).abs() < CENTRE_M);
         for (a, b) in back.iter().zip(back.iter().skip(1)) {
-            assert!(
-                ((a.x - b.x).hypot(a.y - b.y) - cell_m).abs() < 2.0 * CENTRE_M,
-                "a side of {}",
-                ids[i]
-            );
+            assert!(((a.x - b.x).hypot(a.y - b.y) - cell_m).abs() < 2.0 * CENTRE_M, "a side of {}", ids[i]);
         }
     }
     // The district is one in which it matters: not every cell has the same standing.
@@ -606,64 +420,28 @@ fn positives_have_ordered_windows_and_nested_probabilities() {
         let p = &f["properties"];
         let [local, recent, truly] = ["p_local", "p_recent", "p_true"].map(|n| num(p, n));
         let slack = |v: f64| v * (1.0 + ROUNDING_REL) + 1e-12;
-        assert!(
-            local <= slack(recent) && recent <= slack(truly) && truly <= 1.0,
-            "{p}"
-        );
-        assert!(
-            p["p_zone"]
-                .as_f64()
-                .is_none_or(|z| z <= slack(truly) && z >= 0.0),
-            "{p}"
-        );
+        assert!(local <= slack(recent) && recent <= slack(truly) && truly <= 1.0, "{p}");
+        assert!(p["p_zone"].as_f64().is_none_or(|z| z <= slack(truly) && z >= 0.0), "{p}");
         assert_eq!(p.get("p_zone").is_some(), p.get("zone_id").is_some());
-        let names = [
-            "window_start",
-            "window50_start",
-            "window_median",
-            "window50_end",
-            "window_end",
-            "killed",
-        ];
+        let names = ["window_start", "window50_start", "window_median", "window50_end", "window_end", "killed"];
         let days = names.map(|n| word(p, n).parse::<jiff::civil::Date>().expect("ISO 8601"));
         assert!(days.is_sorted(), "{p}");
-        for (name, q) in [
-            ("window_start", 1),
-            ("window50_start", 2),
-            ("window_median", 3),
-            ("window50_end", 4),
-            ("window_end", 5),
-        ] {
+        for (name, q) in
+            [("window_start", 1), ("window50_start", 2), ("window_median", 3), ("window50_end", 4), ("window_end", 5)]
+        {
             assert_eq!(Some(word(p, name)), columns[q][i].as_deref(), "{name}");
         }
         let all: Vec<&Option<String>> = columns.iter().map(|c| &c[i]).collect();
         assert!(all.is_sorted() && all[0].is_some());
-        for (name, column) in [
-            ("p_true", "p_true"),
-            ("p_recent", "p_recent"),
-            ("p_local", "p_local"),
-        ] {
-            assert!(close(
-                num(p, name),
-                numbers(&table, column)[i],
-                ROUNDING_REL
-            ));
+        for (name, column) in [("p_true", "p_true"), ("p_recent", "p_recent"), ("p_local", "p_local")] {
+            assert!(close(num(p, name), numbers(&table, column)[i], ROUNDING_REL));
         }
     }
-    let readings: BTreeSet<&str> = features
-        .iter()
-        .map(|f| word(&f["properties"], "reading"))
-        .collect();
-    assert!(
-        readings.is_subset(&BTreeSet::from(["confirmed", "suspect"])),
-        "{readings:?}"
-    );
+    let readings: BTreeSet<&str> = features.iter().map(|f| word(&f["properties"], "reading")).collect();
+    assert!(readings.is_subset(&BTreeSet::from(["confirmed", "suspect"])), "{readings:?}");
     // More was recent for some than for others: the figures are not all one number.
     let recent: Vec<f64> = numbers(&table, "p_recent");
-    assert!(
-        recent.iter().any(|v| (v - recent[0]).abs() > 1e-3),
-        "{recent:?}"
-    );
+    assert!(recent.iter().any(|v| (v - recent[0]).abs() > 1e-3), "{recent:?}");
 }
 
 /// A window cannot start before the pig was born, nor an infection be older than its exposure.
@@ -676,10 +454,7 @@ fn windows_lie_within_lives() {
     let oldest = num(&manifest["parameters"]["exposure"], "max_age_months");
     for f in run.features("positives.geojson") {
         let p = &f["properties"];
-        let row = rows
-            .iter()
-            .find(|r| r["occurrenceID"] == word(p, "occurrence_id"))
-            .unwrap();
+        let row = rows.iter().find(|r| r["occurrenceID"] == word(p, "occurrence_id")).unwrap();
         let months: f64 = row["ageMaxMonths"].parse().unwrap_or(oldest);
         let killed: jiff::civil::Date = row["eventDate"].parse().unwrap();
         assert_eq!(word(p, "killed"), killed.to_string());
@@ -708,11 +483,7 @@ fn outline(geometry: &Value) -> MultiPolygon<f64> {
 fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
     let run = base();
     let table = run.table("tables/origins.parquet");
-    let (ids, cells, mass) = (
-        texts(&table, "occurrence_id"),
-        texts(&table, "cell_id"),
-        numbers(&table, "probability"),
-    );
+    let (ids, cells, mass) = (texts(&table, "occurrence_id"), texts(&table, "cell_id"), numbers(&table, "probability"));
     let mut by_pig: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     let mut by_cell: BTreeMap<&str, f64> = BTreeMap::new();
     for ((id, cell), m) in ids.iter().zip(&cells).zip(&mass) {
@@ -729,51 +500,29 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
         let truly = num(p, "p_true");
         assert!(sum <= truly * (1.0 + ROUNDING_REL), "{sum} {truly}");
         // The pig's kernel lies on the grid nearly whole: the margin is 4 s.d. or more.
-        assert!(
-            sum >= truly * (1.0 - 0.02 - off_grid) - cell_count * LEFT_OUT,
-            "{sum} {truly}"
-        );
+        assert!(sum >= truly * (1.0 - 0.02 - off_grid) - cell_count * LEFT_OUT, "{sum} {truly}");
     }
     // What is attributed to a cell is the sum over pigs of what of each was attributed to it.
     for f in run.features("cells.geojson") {
         let p = &f["properties"];
-        let (expected, sum) = (
-            num(p, "expected_infections"),
-            by_cell.get(word(p, "cell_id")).copied().unwrap_or(0.0),
-        );
+        let (expected, sum) = (num(p, "expected_infections"), by_cell.get(word(p, "cell_id")).copied().unwrap_or(0.0));
         let left_out = positives.len() as f64 * LEFT_OUT;
-        assert!(
-            (expected - sum).abs() <= left_out + ROUNDING_REL * expected,
-            "{p} {sum}"
-        );
+        assert!((expected - sum).abs() <= left_out + ROUNDING_REL * expected, "{p} {sum}");
     }
     let cell_ha = num(&run.json("summary.json")["cells"], "cell_area_ha");
     let mut areas: BTreeMap<String, BTreeMap<String, Value>> = BTreeMap::new();
     for f in run.features("origins.geojson") {
         let p = &f["properties"];
-        areas
-            .entry(word(p, "occurrence_id").into())
-            .or_default()
-            .insert(p["level"].to_string(), f.clone());
+        areas.entry(word(p, "occurrence_id").into()).or_default().insert(p["level"].to_string(), f.clone());
     }
     assert_eq!(areas.len(), positives.len(), "an origin for each");
     for (id, levels) in &areas {
-        assert_eq!(
-            levels.keys().map(String::as_str).collect::<Vec<_>>(),
-            ["0.5", "0.9"],
-            "{id}"
-        );
+        assert_eq!(levels.keys().map(String::as_str).collect::<Vec<_>>(), ["0.5", "0.9"], "{id}");
         let [inner, outer] = ["0.5", "0.9"].map(|l| outline(&levels[l]["geometry"]));
         // Rounding of corners to 1e-7 degree along a boundary of some 100 km (1 degree).
         const SLIVER_DEG2: f64 = 1e-6;
-        assert!(
-            inner.difference(&outer).unsigned_area() < SLIVER_DEG2,
-            "{id}"
-        );
-        assert!(
-            inner.unsigned_area() > 10.0 * SLIVER_DEG2 && inner.centroid().is_some(),
-            "{id}"
-        );
+        assert!(inner.difference(&outer).unsigned_area() < SLIVER_DEG2, "{id}");
+        assert!(inner.unsigned_area() > 10.0 * SLIVER_DEG2 && inner.centroid().is_some(), "{id}");
         // The smallest area: cells by falling mass until the share is reached.
         let mut sorted = by_pig[id.as_str()].clone();
         sorted.sort_by(|a, b| b.total_cmp(a));
@@ -790,10 +539,7 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
                 .count();
             let ha = num(&levels[level]["properties"], "area_ha");
             // Mass left out of the table may move the limit by a cell.
-            assert!(
-                (ha / cell_ha - needed as f64).abs() <= 1.0,
-                "{id} {level}: {ha} ha, {needed} cells"
-            );
+            assert!((ha / cell_ha - needed as f64).abs() <= 1.0, "{id} {level}: {ha} ha, {needed} cells");
         }
     }
 }
@@ -801,8 +547,7 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
 #[test]
 fn tables_have_the_columns_of_the_contract() {
     let run = base();
-    let hazard = std::iter::once("hazard_mean".to_string())
-        .chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
+    let hazard = std::iter::once("hazard_mean".to_string()).chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
     let hazard: Vec<String> = hazard.collect();
     let owned = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<Vec<String>>();
     let place = owned(&["cell_id", "easting", "northing"]);
@@ -818,44 +563,21 @@ fn tables_have_the_columns_of_the_contract() {
     ]);
     let infection: Vec<String> = QUANTILES.iter().map(|q| format!("infection_{q}")).collect();
     for (name, wanted) in [
-        (
-            "tables/cells.parquet",
-            [place.clone(), hazard.clone(), figures].concat(),
-        ),
-        (
-            "tables/hazard.parquet",
-            [place.clone(), owned(&["period_start"]), hazard].concat(),
-        ),
+        ("tables/cells.parquet", [place.clone(), hazard.clone(), figures].concat()),
+        ("tables/hazard.parquet", [place.clone(), owned(&["period_start"]), hazard].concat()),
         (
             "tables/positives.parquet",
-            [
-                owned(&["occurrence_id", "p_true"]),
-                infection,
-                owned(&["p_recent", "p_local"]),
-            ]
-            .concat(),
+            [owned(&["occurrence_id", "p_true"]), infection, owned(&["p_recent", "p_local"])].concat(),
         ),
-        (
-            "tables/origins.parquet",
-            [owned(&["occurrence_id"]), place, owned(&["probability"])].concat(),
-        ),
+        ("tables/origins.parquet", [owned(&["occurrence_id"]), place, owned(&["probability"])].concat()),
     ] {
         let table = run.table(name);
-        let names: Vec<String> = table
-            .get_column_names()
-            .iter()
-            .map(|s| s.to_string())
-            .collect();
+        let names: Vec<String> = table.get_column_names().iter().map(|s| s.to_string()).collect();
         assert_eq!(names, wanted, "{name}");
         for column in table.columns() {
             let wanted = match column.name().as_str() {
                 n if n.ends_with("_id") || n == "standing" => DataType::String,
-                n if n.starts_with("window")
-                    || n.starts_with("infection")
-                    || n == "period_start" =>
-                {
-                    DataType::Date
-                }
+                n if n.starts_with("window") || n.starts_with("infection") || n == "period_start" => DataType::Date,
                 _ => DataType::Float64,
             };
             assert_eq!(column.dtype(), &wanted, "{name} {}", column.name());
@@ -870,38 +592,20 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let grid = &run.json("manifest.json")["grid"];
     let (cells, periods) = (num(grid, "rows") * num(grid, "cols"), num(grid, "periods"));
     assert_eq!(table.height() as f64, cells * periods);
-    let starts: Vec<String> = dates(&table, "period_start")
-        .into_iter()
-        .map(Option::unwrap)
-        .collect();
+    let starts: Vec<String> = dates(&table, "period_start").into_iter().map(Option::unwrap).collect();
     let distinct: BTreeSet<&String> = starts.iter().collect();
     assert_eq!(distinct.len() as f64, periods);
-    assert_eq!(
-        distinct.first().unwrap().as_str(),
-        word(grid, "first_period")
-    );
+    assert_eq!(distinct.first().unwrap().as_str(), word(grid, "first_period"));
     // Half-years start in January and July (ISO 8601 dates).
-    assert!(
-        distinct
-            .iter()
-            .all(|d| d.ends_with("-01-01") || d.ends_with("-07-01")),
-        "{distinct:?}"
-    );
+    assert!(distinct.iter().all(|d| d.ends_with("-01-01") || d.ends_with("-07-01")), "{distinct:?}");
     let ids = texts(&table, "cell_id");
     let pairs: BTreeSet<(&String, &String)> = ids.iter().zip(&starts).collect();
     assert_eq!(pairs.len(), table.height(), "each cell and period once");
-    let quantiles: Vec<Vec<f64>> = QUANTILES
-        .iter()
-        .map(|q| numbers(&table, &format!("hazard_{q}")))
-        .collect();
+    let quantiles: Vec<Vec<f64>> = QUANTILES.iter().map(|q| numbers(&table, &format!("hazard_{q}"))).collect();
     let mean = numbers(&table, "hazard_mean");
     for i in 0..table.height() {
         let q: Vec<f64> = quantiles.iter().map(|c| c[i]).collect();
-        assert!(
-            q.is_sorted() && q[0] >= 0.0 && mean[i] > 0.0 && mean[i].is_finite(),
-            "{} {q:?}",
-            ids[i]
-        );
+        assert!(q.is_sorted() && q[0] >= 0.0 && mean[i] > 0.0 && mean[i].is_finite(), "{} {q:?}", ids[i]);
     }
 }
 
@@ -909,26 +613,15 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
 fn counts_add_up_across_the_files() {
     let run = base();
     let (summary, manifest) = (run.json("summary.json"), run.json("manifest.json"));
-    let rows = fs::read_to_string(run.folder.path().join("study/pigs.csv"))
-        .unwrap()
-        .lines()
-        .count() as f64
-        - 1.0;
+    let rows = fs::read_to_string(run.folder.path().join("study/pigs.csv")).unwrap().lines().count() as f64 - 1.0;
     let records = &summary["records"];
     assert_eq!(records, &manifest["records"]);
-    let [read, used, warned, refused] =
-        ["read", "used", "used_with_warning", "refused"].map(|n| num(records, n));
+    let [read, used, warned, refused] = ["read", "used", "used_with_warning", "refused"].map(|n| num(records, n));
     assert_eq!((read, read), (rows, used + warned + refused));
-    let input = manifest["inputs"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .find(|i| i["path"] == "pigs.csv")
-        .unwrap();
+    let input = manifest["inputs"].as_array().unwrap().iter().find(|i| i["path"] == "pigs.csv").unwrap();
     assert_eq!(num(input, "rows"), rows);
     let pigs = &summary["pigs"];
-    let [all, confirmed, suspect, clear] =
-        ["used", "confirmed", "suspect", "clear"].map(|n| num(pigs, n));
+    let [all, confirmed, suspect, clear] = ["used", "confirmed", "suspect", "clear"].map(|n| num(pigs, n));
     assert_eq!((all, all), (used + warned, confirmed + suspect + clear));
     // Findings, row by row.
     let mut reader = csv::Reader::from_reader(run.bytes("findings.csv").as_slice())
@@ -936,82 +629,37 @@ fn counts_add_up_across_the_files() {
         .map(Result::unwrap)
         .collect::<Vec<_>>();
     reader.retain(|r| &r[2] == "pigs.csv" && !r[3].is_empty());
-    let rows_with = |severity: &str| {
-        reader
-            .iter()
-            .filter(|r| &r[0] == severity)
-            .map(|r| r[3].to_string())
-            .collect::<BTreeSet<_>>()
-    };
+    let rows_with =
+        |severity: &str| reader.iter().filter(|r| &r[0] == severity).map(|r| r[3].to_string()).collect::<BTreeSet<_>>();
     let refused_rows = rows_with("refused");
     assert_eq!(refused_rows.len() as f64, refused);
-    assert_eq!(
-        rows_with("warning").difference(&refused_rows).count() as f64,
-        warned
-    );
+    assert_eq!(rows_with("warning").difference(&refused_rows).count() as f64, warned);
     // Positives.
     let positives = run.features("positives.geojson");
     assert_eq!(positives.len() as f64, confirmed + suspect);
-    let of = |reading: &str| {
-        positives
-            .iter()
-            .filter(|f| f["properties"]["reading"] == reading)
-            .count() as f64
-    };
+    let of = |reading: &str| positives.iter().filter(|f| f["properties"]["reading"] == reading).count() as f64;
     assert_eq!((of("confirmed"), of("suspect")), (confirmed, suspect));
-    assert!(
-        confirmed + suspect >= 3.0,
-        "a district with something to say: {confirmed} {suspect}"
-    );
-    let truly: f64 = positives
-        .iter()
-        .map(|f| num(&f["properties"], "p_true"))
-        .sum();
-    assert!(close(
-        num(pigs, "truly_infected_expected"),
-        truly,
-        ROUNDING_REL
-    ));
+    assert!(confirmed + suspect >= 3.0, "a district with something to say: {confirmed} {suspect}");
+    let truly: f64 = positives.iter().map(|f| num(&f["properties"], "p_true")).sum();
+    assert!(close(num(pigs, "truly_infected_expected"), truly, ROUNDING_REL));
     // Cells.
     let cells = run.features("cells.geojson");
     for standing in ["active", "possible", "quiet", "unseen"] {
-        let n = cells
-            .iter()
-            .filter(|f| f["properties"]["standing"] == standing)
-            .count() as f64;
+        let n = cells.iter().filter(|f| f["properties"]["standing"] == standing).count() as f64;
         assert_eq!(num(&summary["cells"], standing), n, "{standing}");
     }
-    let total = |name: &str| {
-        cells
-            .iter()
-            .map(|f| num(&f["properties"], name))
-            .sum::<f64>()
-    };
-    assert!(close(
-        num(&summary, "exposure_pig_years"),
-        total("exposure_pig_years"),
-        ROUNDING_REL
-    ));
+    let total = |name: &str| cells.iter().map(|f| num(&f["properties"], name)).sum::<f64>();
+    assert!(close(num(&summary, "exposure_pig_years"), total("exposure_pig_years"), ROUNDING_REL));
     let district = &summary["district"];
-    assert!(close(
-        num(district, "infected_inside_expected"),
-        total("expected_infections"),
-        ROUNDING_REL
-    ));
-    assert_eq!(
-        (num(district, "pigs"), num(district, "confirmed")),
-        (all, confirmed)
-    );
+    assert!(close(num(district, "infected_inside_expected"), total("expected_infections"), ROUNDING_REL));
+    assert_eq!((num(district, "pigs"), num(district, "confirmed")), (all, confirmed));
     // Zones: the layer and the summary say the same; pigs are in one zone at most.
     let zones = run.features("zones.geojson");
     let told = summary["zones"].as_array().unwrap();
     assert_eq!(zones.len(), told.len());
     for (f, t) in zones.iter().zip(told) {
         let p = &f["properties"];
-        assert_eq!(
-            (word(p, "zone_id"), word(p, "name")),
-            (word(t, "id"), word(t, "name"))
-        );
+        assert_eq!((word(p, "zone_id"), word(p, "name")), (word(t, "id"), word(t, "name")));
         for name in [
             "p_active_any",
             "pigs",
@@ -1024,26 +672,15 @@ fn counts_add_up_across_the_files() {
         }
         let periods = num(&manifest["grid"], "periods") as usize;
         assert_eq!(p["history"].as_array().unwrap().len(), periods);
-        let mine: Vec<&Value> = positives
-            .iter()
-            .map(|f| &f["properties"])
-            .filter(|q| q.get("zone_id") == p.get("zone_id"))
-            .collect();
+        let mine: Vec<&Value> =
+            positives.iter().map(|f| &f["properties"]).filter(|q| q.get("zone_id") == p.get("zone_id")).collect();
         assert_eq!(mine.len() as f64, num(p, "positives"));
         let truly: f64 = mine.iter().map(|q| num(q, "p_true")).sum();
         let split = num(p, "positives_local_expected") + num(p, "positives_imported_expected");
         assert!(close(split, truly, ROUNDING_REL), "{split} {truly}");
         let local: f64 = mine.iter().map(|q| num(q, "p_zone")).sum();
-        assert!(
-            close(num(p, "positives_local_expected"), local, ROUNDING_REL),
-            "{local}"
-        );
-        assert_eq!(
-            p["last_positive"].as_str(),
-            mine.iter().map(|q| word(q, "killed")).max(),
-            "{}",
-            p["zone_id"]
-        );
+        assert!(close(num(p, "positives_local_expected"), local, ROUNDING_REL), "{local}");
+        assert_eq!(p["last_positive"].as_str(), mine.iter().map(|q| word(q, "killed")).max(), "{}", p["zone_id"]);
     }
     let inside: f64 = zones.iter().map(|f| num(&f["properties"], "pigs")).sum();
     assert!(inside <= all && inside > 0.0);
@@ -1061,11 +698,7 @@ fn timeless(run: &Run) -> Value {
     UNTIMED.iter().chain(&["seconds"]).for_each(|k| {
         map.remove(*k).unwrap();
     });
-    map["parameters"]["run"]
-        .as_object_mut()
-        .unwrap()
-        .remove("threads")
-        .unwrap();
+    map["parameters"]["run"].as_object_mut().unwrap().remove("threads").unwrap();
     m
 }
 
@@ -1074,10 +707,7 @@ fn the_same_seed_gives_the_same_bytes_on_any_number_of_threads() {
     let (two, one) = (base(), fresh(|_| (), &["--threads", "1"]));
     for name in files_below(&two.result()) {
         if name != "manifest.json" {
-            assert!(
-                two.bytes(&name) == one.bytes(&name),
-                "{name} depends on the number of threads"
-            );
+            assert!(two.bytes(&name) == one.bytes(&name), "{name} depends on the number of threads");
         }
     }
     assert_eq!(timeless(two), timeless(&one));
@@ -1086,15 +716,8 @@ fn the_same_seed_gives_the_same_bytes_on_any_number_of_threads() {
 #[test]
 fn another_seed_gives_other_figures_of_the_same_records() {
     let other = fresh(|_| (), &["--seed", "2"]);
-    for name in [
-        "cells.geojson",
-        "positives.geojson",
-        "tables/hazard.parquet",
-    ] {
-        assert!(
-            base().bytes(name) != other.bytes(name),
-            "{name} does not depend on the seed"
-        );
+    for name in ["cells.geojson", "positives.geojson", "tables/hazard.parquet"] {
+        assert!(base().bytes(name) != other.bytes(name), "{name} does not depend on the seed");
     }
     assert_eq!(base().bytes("findings.csv"), other.bytes("findings.csv"));
     assert_eq!(num(&other.json("manifest.json"), "seed"), 2.0);
@@ -1114,21 +737,14 @@ fn the_order_of_rows_changes_nothing() {
     );
     for name in LAYERS {
         let by_id = |run: &Run| -> BTreeMap<String, Value> {
-            run.features(name)
-                .into_iter()
-                .map(|f| (f["id"].to_string(), f))
-                .collect()
+            run.features(name).into_iter().map(|f| (f["id"].to_string(), f)).collect()
         };
         let (a, b) = (by_id(base()), by_id(&turned));
         assert!(a.keys().eq(b.keys()), "{name}");
         for (id, f) in &a {
             let other = &b[id];
             assert_eq!(f["geometry"], other["geometry"], "{name} {id}");
-            same(
-                &f["properties"],
-                &other["properties"],
-                &format!("{name} {id}"),
-            );
+            same(&f["properties"], &other["properties"], &format!("{name} {id}"));
         }
     }
 }
@@ -1137,15 +753,11 @@ fn the_order_of_rows_changes_nothing() {
 fn same(a: &Value, b: &Value, what: &str) {
     match (a, b) {
         (Value::Number(x), Value::Number(y)) => {
-            assert!(
-                close(x.as_f64().unwrap(), y.as_f64().unwrap(), ROUNDING_REL),
-                "{what}: {x} {y}"
-            )
+            assert!(close(x.as_f64().unwrap(), y.as_f64().unwrap(), ROUNDING_REL), "{what}: {x} {y}")
         }
         (Value::Object(x), Value::Object(y)) => {
             assert!(x.keys().eq(y.keys()), "{what}");
-            x.iter()
-                .for_each(|(k, v)| same(v, &y[k], &format!("{what} {k}")));
+            x.iter().for_each(|(k, v)| same(v, &y[k], &format!("{what} {k}")));
         }
         (Value::Array(x), Value::Array(y)) => {
             assert_eq!(x.len(), y.len(), "{what}");
@@ -1158,10 +770,7 @@ fn same(a: &Value, b: &Value, what: &str) {
 // Other programs.
 
 fn answers(program: &str, args: &[&str]) -> bool {
-    Command::new(program)
-        .args(args)
-        .output()
-        .is_ok_and(|o| o.status.success())
+    Command::new(program).args(args).output().is_ok_and(|o| o.status.success())
 }
 
 /// GDAL (`ogrinfo`, `gdaltransform`): opens each layer without a warning and finds the cells where we put them.
@@ -1182,10 +791,7 @@ fn gdal_opens_the_layers() {
         assert_eq!(String::from_utf8_lossy(&out.stderr), "", "{name}");
         assert!(!said.contains("Warning"), "{name}: {said}");
         let count = base().features(name).len();
-        assert!(
-            said.contains(&format!("Feature Count: {count}\n")),
-            "{name}: {said}"
-        );
+        assert!(said.contains(&format!("Feature Count: {count}\n")), "{name}: {said}");
         assert!(said.contains("WGS 84"), "{name}: {said}");
     }
     if !answers("gdaltransform", &["--version"]) {
@@ -1202,20 +808,14 @@ fn gdal_opens_the_layers() {
         let out = Command::new("bash")
             .args([
                 "-c",
-                &format!(
-                    "echo {} {} | gdaltransform -s_srs EPSG:4326 -t_srs {crs} -output_xy",
-                    corner[0], corner[1]
-                ),
+                &format!("echo {} {} | gdaltransform -s_srs EPSG:4326 -t_srs {crs} -output_xy", corner[0], corner[1]),
             ])
             .env_remove("PROJ_DATA")
             .env_remove("PROJ_LIB")
             .output()
             .unwrap();
         let said = String::from_utf8_lossy(&out.stdout);
-        let at: Vec<f64> = said
-            .split_whitespace()
-            .map(|v| v.parse().unwrap())
-            .collect();
+        let at: Vec<f64> = said.split_whitespace().map(|v| v.parse().unwrap()).collect();
         let half = num(&base().json("manifest.json"), "cell_m") / 2.0;
         // 1e-7 of a degree is 11 mm.
         const CORNER_M: f64 = 0.02;
@@ -1239,31 +839,15 @@ fn geopandas_opens_the_layers() {
         \x20   assert g.crs.to_epsg() == 4326, f\n\
         \x20   assert g.geometry.is_valid.all() and not g.geometry.is_empty.any(), f\n\
         \x20   print(len(g), *[round(float(v), 7) for v in g.total_bounds])\n";
-    let out = Command::new(&python)
-        .args(["-c", script])
-        .args(LAYERS.map(|l| base().result().join(l)))
-        .output()
-        .unwrap();
-    assert!(
-        out.status.success(),
-        "{}",
-        String::from_utf8_lossy(&out.stderr)
-    );
+    let out =
+        Command::new(&python).args(["-c", script]).args(LAYERS.map(|l| base().result().join(l))).output().unwrap();
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     let said = String::from_utf8_lossy(&out.stdout);
     for (line, name) in said.lines().zip(LAYERS) {
         let layer = base().json(name);
         let values: Vec<f64> = line.split(' ').map(|v| v.parse().unwrap()).collect();
-        assert_eq!(
-            values[0],
-            layer["features"].as_array().unwrap().len() as f64,
-            "{name}"
-        );
-        let bbox: Vec<f64> = layer["bbox"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|v| v.as_f64().unwrap())
-            .collect();
+        assert_eq!(values[0], layer["features"].as_array().unwrap().len() as f64, "{name}");
+        let bbox: Vec<f64> = layer["bbox"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
         assert_eq!(values[1..], bbox, "{name}");
     }
     assert_eq!(said.lines().count(), LAYERS.len());
@@ -1276,12 +860,7 @@ fn the_result_can_be_scored_against_the_truth() {
     let folder = base().folder.path();
     let out = pignut(folder, &["score", "result", "study/truth"]);
     let table = String::from_utf8(out.stdout).unwrap();
-    assert_eq!(
-        out.status.code(),
-        Some(0),
-        "{}",
-        String::from_utf8_lossy(&out.stderr)
-    );
+    assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
     assert!(table.lines().count() > 10, "{table}");
     let out = pignut(folder, &["score", "result", "study/truth", "--json"]);
     assert_eq!(out.status.code(), Some(0));
@@ -1289,24 +868,11 @@ fn the_result_can_be_scored_against_the_truth() {
     assert_eq!(json["districts"].as_array().unwrap().len(), 1);
     assert!(json["pooled"].is_object());
     // Two pairs are pooled; a folder that is no result is an error that names it.
-    let out = pignut(
-        folder,
-        &[
-            "score",
-            "result",
-            "study/truth",
-            "result",
-            "study/truth",
-            "--json",
-        ],
-    );
+    let out = pignut(folder, &["score", "result", "study/truth", "result", "study/truth", "--json"]);
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
     assert_eq!(json["districts"].as_array().unwrap().len(), 2);
     let out = pignut(folder, &["score", "study", "study/truth"]);
     assert_eq!(out.status.code(), Some(2));
     let message = String::from_utf8_lossy(&out.stderr);
-    assert!(
-        message.starts_with("pignut: ") && message.contains("study"),
-        "{message}"
-    );
+    assert!(message.starts_with("pignut: ") && message.contains("study"), "{message}");
 }

@@ -20,23 +20,11 @@ fn no_file_of_references_lies_unused() {
     let folder = format!("{}/fixtures/reference", env!("CARGO_MANIFEST_DIR"));
     let mut found: Vec<String> = std::fs::read_dir(folder)
         .expect("fixtures/reference is part of the repository")
-        .map(|e| {
-            e.expect("a readable entry")
-                .file_name()
-                .to_string_lossy()
-                .into_owned()
-        })
+        .map(|e| e.expect("a readable entry").file_name().to_string_lossy().into_owned())
         .filter(|n| n.ends_with(".ref"))
         .collect();
     found.sort();
-    let used = [
-        "catalytic.ref",
-        "convergence.ref",
-        "normal.ref",
-        "priors.ref",
-        "ranges.ref",
-        "sentinels.ref",
-        "survival.ref",
-    ];
+    let used =
+        ["catalytic.ref", "convergence.ref", "normal.ref", "priors.ref", "ranges.ref", "sentinels.ref", "survival.ref"];
     assert_eq!(found, used);
 }

@@ -3,8 +3,8 @@
 use geo::{Area, Contains, Coord};
 use pignut::record::{DAYS_PER_YEAR, day_number};
 use pignut::simulate::{
-    Cause, Decline, Focus, PigRow, Scenario, ScenarioError, ScoreError, Truth, auc, brier,
-    hazard_per_year, pool, score, simulate, square_mean_per_year, write,
+    Cause, Decline, Focus, PigRow, Scenario, ScenarioError, ScoreError, Truth, auc, brier, hazard_per_year, pool,
+    score, simulate, square_mean_per_year, write,
 };
 use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
 use std::path::Path;
@@ -13,10 +13,7 @@ use std::path::Path;
 const SEEDS: [u64; 4] = [1, 2, 3, 4];
 
 fn place(p: &PigRow) -> Coord<f64> {
-    Coord {
-        x: p.easting_m,
-        y: p.northing_m,
-    }
+    Coord { x: p.easting_m, y: p.northing_m }
 }
 
 fn share(pigs: &[PigRow], holds: impl Fn(&PigRow) -> bool) -> f64 {
@@ -25,13 +22,7 @@ fn share(pigs: &[PigRow], holds: impl Fn(&PigRow) -> bool) -> f64 {
 
 /// A small district in the middle of which pigs are infected.
 fn small(seed: u64) -> Scenario {
-    Scenario {
-        extent_km: 16.0,
-        pigs_target: 600,
-        years: 4,
-        sentinels: 4,
-        ..Scenario::fresh(seed)
-    }
+    Scenario { extent_km: 16.0, pigs_target: 600, years: 4, sentinels: 4, ..Scenario::fresh(seed) }
 }
 
 fn focus_in_the_middle(s: &Scenario, peak_per_year: f64, radius_m: f64) -> Focus {
@@ -60,10 +51,7 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
         "truth/truth.json",
         "truth/pigs.parquet",
     ];
-    names
-        .iter()
-        .map(|n| (n.to_string(), std::fs::read(folder.join(n)).unwrap()))
-        .collect()
+    names.iter().map(|n| (n.to_string(), std::fs::read(folder.join(n)).unwrap())).collect()
 }
 
 #[test]
@@ -76,18 +64,9 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
             folder
         })
         .collect();
-    let (a, b, c) = (
-        files(folders[0].path()),
-        files(folders[1].path()),
-        files(folders[2].path()),
-    );
+    let (a, b, c) = (files(folders[0].path()), files(folders[1].path()), files(folders[2].path()));
     assert!(a == b, "two districts of one seed differ");
-    for name in [
-        "pigs.csv",
-        "zones.geojson",
-        "truth/truth.json",
-        "truth/pigs.parquet",
-    ] {
+    for name in ["pigs.csv", "zones.geojson", "truth/truth.json", "truth/pigs.parquet"] {
         let of = |all: &[(String, Vec<u8>)]| all.iter().find(|f| f.0 == name).unwrap().1.clone();
         assert!(of(&a) != of(&c), "{name} is the same for two seeds");
     }
@@ -97,12 +76,7 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
 /// independent Bernoulli draws; checked to four s.d. (catalytic model, Muench 1934).
 #[test]
 fn infections_follow_the_integral_of_the_hazard() {
-    let mut s = Scenario {
-        home_range_scale: 1e-6,
-        dispersal_scale: 0.0,
-        sentinels: 0,
-        ..small(11)
-    };
+    let mut s = Scenario { home_range_scale: 1e-6, dispersal_scale: 0.0, sentinels: 0, ..small(11) };
     s.pigs_target = 1500;
     let mut f = focus_in_the_middle(&s, 0.9, 3_000.0);
     f.decline = Some(Decline {
@@ -121,8 +95,7 @@ fn infections_follow_the_integral_of_the_hazard() {
         let total: f64 = (0..steps)
             .map(|k| {
                 let day = from + (f64::from(k) + 0.5) * width;
-                hazard_per_year(&d.foci, p.truth.easting_m, p.truth.northing_m, day) * width
-                    / DAYS_PER_YEAR
+                hazard_per_year(&d.foci, p.truth.easting_m, p.truth.northing_m, day) * width / DAYS_PER_YEAR
             })
             .sum();
         let prob = 1.0 - (-total.max(0.0)).exp();
@@ -131,18 +104,14 @@ fn infections_follow_the_integral_of_the_hazard() {
         infected += f64::from(u8::from(p.truth.infection.is_some()));
     }
     assert!(expected > 150.0, "the test needs infections: {expected}");
-    assert!(
-        (infected - expected).abs() < 4.0 * variance.sqrt(),
-        "{infected} infected, {expected} expected"
-    );
+    assert!((infected - expected).abs() < 4.0 * variance.sqrt(), "{infected} infected, {expected} expected");
 }
 
 /// Infection shares must fall when the hazard does: the input matters.
 #[test]
 fn a_weaker_pocket_infects_fewer() {
     let mut s = small(12);
-    let prevalence =
-        |s: &Scenario| share(&simulate(s).unwrap().pigs, |p| p.truth.infection.is_some());
+    let prevalence = |s: &Scenario| share(&simulate(s).unwrap().pigs, |p| p.truth.infection.is_some());
     s.foci = Some(vec![focus_in_the_middle(&s, 0.8, 2_500.0)]);
     let strong = prevalence(&s);
     s.foci = Some(vec![focus_in_the_middle(&small(12), 0.1, 2_500.0)]);
@@ -160,16 +129,8 @@ fn dispersal_has_its_mean() {
         n += d.dispersals_m.len() as f64;
     }
     assert!(n > 4_000.0);
-    assert!(
-        (sum / n - 4_000.0).abs() < 4.0 * 4_000.0 / n.sqrt(),
-        "mean {}",
-        sum / n
-    );
-    let half = simulate(&Scenario {
-        dispersal_scale: 0.5,
-        ..Scenario::fresh(1)
-    })
-    .unwrap();
+    assert!((sum / n - 4_000.0).abs() < 4.0 * 4_000.0 / n.sqrt(), "mean {}", sum / n);
+    let half = simulate(&Scenario { dispersal_scale: 0.5, ..Scenario::fresh(1) }).unwrap();
     let mean = half.dispersals_m.iter().sum::<f64>() / half.dispersals_m.len() as f64;
     assert!((mean - 2_000.0).abs() < 4.0 * 2_000.0 / (half.dispersals_m.len() as f64).sqrt());
 }
@@ -185,48 +146,24 @@ fn records_look_like_hunters_records() {
         let young = share(&d.pigs, |p| p.truth.age_months < 48.0);
         assert!((0.60..0.80).contains(&young), "{young} below 48 months");
         let yearlings = share(&d.pigs, |p| (6.0..24.0).contains(&p.truth.age_months));
-        assert!(
-            (0.30..0.55).contains(&yearlings),
-            "{yearlings} of 6 to 24 months"
-        );
-        let aged: Vec<_> = d
-            .pigs
-            .iter()
-            .filter_map(|p| p.age_months.map(|a| (a, p.truth.age_months)))
-            .collect();
-        let missed =
-            aged.iter().filter(|(a, t)| *t < a.0 || *t > a.1).count() as f64 / aged.len() as f64;
-        assert!(
-            (0.04..0.09).contains(&missed),
-            "{missed} of the age intervals miss the truth"
-        );
+        assert!((0.30..0.55).contains(&yearlings), "{yearlings} of 6 to 24 months");
+        let aged: Vec<_> = d.pigs.iter().filter_map(|p| p.age_months.map(|a| (a, p.truth.age_months))).collect();
+        let missed = aged.iter().filter(|(a, t)| *t < a.0 || *t > a.1).count() as f64 / aged.len() as f64;
+        assert!((0.04..0.09).contains(&missed), "{missed} of the age intervals miss the truth");
         let no_age = share(&d.pigs, |p| p.age_months.is_none());
         assert!((0.01..0.05).contains(&no_age), "{no_age} without an age");
-        assert_eq!(
-            d.pigs.iter().filter(|p| p.released_on.is_some()).count(),
-            d.scenario.sentinels
-        );
+        assert_eq!(d.pigs.iter().filter(|p| p.released_on.is_some()).count(), d.scenario.sentinels);
         let first = |p: &PigRow| p.killed >= d.first_day && p.killed <= d.as_of;
-        assert!(
-            d.pigs.iter().all(first),
-            "a pig was killed outside the study"
-        );
+        assert!(d.pigs.iter().all(first), "a pig was killed outside the study");
         for p in &d.pigs {
             let Some(i) = p.truth.infection else { continue };
-            assert!(
-                i.day >= p.truth.exposed_from_day && i.day < day_number(p.killed) + 0.5,
-                "{}",
-                p.occurrence_id
-            );
+            assert!(i.day >= p.truth.exposed_from_day && i.day < day_number(p.killed) + 0.5, "{}", p.occurrence_id);
         }
         prevalences.push(share(&d.pigs, |p| p.truth.infection.is_some()));
     }
     let mean = prevalences.iter().sum::<f64>() / prevalences.len() as f64;
     assert!((0.02..0.08).contains(&mean), "mean true prevalence {mean}");
-    assert!(
-        prevalences.iter().all(|p| (0.005..0.15).contains(p)),
-        "{prevalences:?}"
-    );
+    assert!(prevalences.iter().all(|p| (0.005..0.15).contains(p)), "{prevalences:?}");
 }
 
 #[test]
@@ -246,41 +183,22 @@ fn a_disease_free_district_holds_no_infected_pig() {
 fn the_demo_is_the_district_that_was_ordered() {
     let d = simulate(&Scenario::demo()).unwrap();
     assert_eq!(d.zones.len(), 3);
-    assert!(
-        (14..=20).contains(&d.blocks.len()),
-        "{} blocks",
-        d.blocks.len()
-    );
+    assert!((14..=20).contains(&d.blocks.len()), "{} blocks", d.blocks.len());
     assert!((2_000..=3_000).contains(&d.pigs.len()));
     assert_eq!(d.operations.len(), 1);
     let (zones, pigs) = (&d.zones, &d.pigs);
-    let inside = |zone: usize| {
-        pigs.iter()
-            .filter(move |p| zones[zone].outline.contains(&place(p)))
-    };
+    let inside = |zone: usize| pigs.iter().filter(move |p| zones[zone].outline.contains(&place(p)));
     let six_months = inside(0).filter(|p| p.is_confirmed() && p.truth.infection.is_some());
     assert!(
-        six_months
-            .filter(|p| p.age_months.is_some_and(|a| a.0 >= 5.0 && a.1 <= 7.0))
-            .count()
-            >= 1,
+        six_months.filter(|p| p.age_months.is_some_and(|a| a.0 >= 5.0 && a.1 <= 7.0)).count() >= 1,
         "no laboratory-confirmed pig of five to seven months in the area with disease"
     );
     // Areas and blocks are the land, to a hectare.
     let land = d.land.unsigned_area();
     for parts in [
-        d.zones
-            .iter()
-            .map(|z| z.outline.unsigned_area())
-            .sum::<f64>(),
-        d.blocks
-            .iter()
-            .map(|b| b.outline.unsigned_area())
-            .sum::<f64>(),
-        d.cover
-            .iter()
-            .map(|c| c.outline.unsigned_area())
-            .sum::<f64>(),
+        d.zones.iter().map(|z| z.outline.unsigned_area()).sum::<f64>(),
+        d.blocks.iter().map(|b| b.outline.unsigned_area()).sum::<f64>(),
+        d.cover.iter().map(|c| c.outline.unsigned_area()).sum::<f64>(),
     ] {
         assert!((parts - land).abs() < 10_000.0, "{parts} m² of {land} m²");
     }
@@ -289,30 +207,14 @@ fn the_demo_is_the_district_that_was_ordered() {
     let start = f.decline.as_ref().unwrap().start_day;
     let hazard = |day: f64| hazard_per_year(&d.foci, f.easting_m, f.northing_m, day);
     assert!(hazard(start) > 0.5 && hazard(day_number(d.as_of)) < 0.05);
-    assert!(d.blocks[d.operations[0].block].outline.contains(&Coord {
-        x: f.easting_m,
-        y: f.northing_m
-    }));
+    assert!(d.blocks[d.operations[0].block].outline.contains(&Coord { x: f.easting_m, y: f.northing_m }));
     // The third area was never infected: hardly a pig was shot there where the hazard exceeded 0.02.
-    let near = |p: &PigRow| {
-        hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02
-    };
+    let near = |p: &PigRow| hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02;
     let exposed = inside(2).filter(|p| near(p)).count();
-    assert!(
-        exposed * 100 < inside(2).count(),
-        "{exposed} pigs of the third area stood in a pocket"
-    );
+    assert!(exposed * 100 < inside(2).count(), "{exposed} pigs of the third area stood in a pocket");
     // Poorly looked at somewhere: one block has less than a third of the pigs of the median block.
-    let mut counts: Vec<usize> = d
-        .blocks
-        .iter()
-        .map(|b| {
-            d.pigs
-                .iter()
-                .filter(|p| b.outline.contains(&place(p)))
-                .count()
-        })
-        .collect();
+    let mut counts: Vec<usize> =
+        d.blocks.iter().map(|b| d.pigs.iter().filter(|p| b.outline.contains(&place(p))).count()).collect();
     counts.sort_unstable();
     assert!(counts[0] * 3 < counts[counts.len() / 2], "{counts:?}");
 }
@@ -320,11 +222,7 @@ fn the_demo_is_the_district_that_was_ordered() {
 /// Each knob that makes a district disagree with the study's defaults does what its name says.
 #[test]
 fn misspecification_knobs_matter() {
-    let mut s = Scenario {
-        pigs_target: 1_500,
-        extent_km: 30.0,
-        ..small(13)
-    };
+    let mut s = Scenario { pigs_target: 1_500, extent_km: 30.0, ..small(13) };
     s.foci = Some(vec![focus_in_the_middle(&s, 1.0, 2_500.0)]);
     let neutral = simulate(&s).unwrap().pigs;
     let with = |change: &dyn Fn(&mut Scenario)| {
@@ -335,10 +233,8 @@ fn misspecification_knobs_matter() {
     let infected = |pigs: &[PigRow]| share(pigs, |p| p.truth.infection.is_some());
     let lesioned = |pigs: &[PigRow]| share(pigs, |p| p.gross_lesion);
     let middle_age_error = |pigs: &[PigRow]| {
-        let errors: Vec<f64> = pigs
-            .iter()
-            .filter_map(|p| p.age_months.map(|a| 0.5 * (a.0 + a.1) - p.truth.age_months))
-            .collect();
+        let errors: Vec<f64> =
+            pigs.iter().filter_map(|p| p.age_months.map(|a| 0.5 * (a.0 + a.1) - p.truth.age_months)).collect();
         errors.iter().sum::<f64>() / errors.len() as f64
     };
     assert!(infected(&with(&|s| s.pig_to_pig = 0.3)) > 1.2 * infected(&neutral));
@@ -364,28 +260,15 @@ fn misspecification_knobs_matter() {
 fn impossible_scenarios_are_refused_by_name() {
     let refused = |s: Scenario| simulate(&s).unwrap_err().to_string();
     assert_eq!(
-        refused(Scenario {
-            years: 0,
-            ..Scenario::fresh(1)
-        }),
+        refused(Scenario { years: 0, ..Scenario::fresh(1) }),
         "scenario key years = 0 is not possible; write 1 to 30"
     );
     assert_eq!(
-        refused(Scenario {
-            home_range_scale: f64::NAN,
-            ..Scenario::fresh(1)
-        }),
+        refused(Scenario { home_range_scale: f64::NAN, ..Scenario::fresh(1) }),
         "scenario key home_range_scale = NaN is not possible; write 0.000001 to 10"
     );
-    let empty = Scenario {
-        disease: false,
-        foci: Some(vec![]),
-        ..Scenario::fresh(1)
-    };
-    assert!(matches!(
-        simulate(&empty),
-        Err(ScenarioError::OutOfRange { key: "foci", .. })
-    ));
+    let empty = Scenario { disease: false, foci: Some(vec![]), ..Scenario::fresh(1) };
+    assert!(matches!(simulate(&empty), Err(ScenarioError::OutOfRange { key: "foci", .. })));
 }
 
 #[test]
@@ -397,25 +280,14 @@ fn the_study_folder_tells_nothing_of_the_truth() {
     assert_eq!(study.study.as_of, Some(d.as_of));
     let pigs = std::fs::read_to_string(folder.path().join("pigs.csv")).unwrap();
     assert_eq!(pigs.lines().count(), d.pigs.len() + 1);
-    for (name, _) in files(folder.path())
-        .into_iter()
-        .filter(|f| !f.0.starts_with("truth/"))
-    {
-        let text = std::fs::read_to_string(folder.path().join(&name))
-            .unwrap()
-            .to_lowercase();
+    for (name, _) in files(folder.path()).into_iter().filter(|f| !f.0.starts_with("truth/")) {
+        let text = std::fs::read_to_string(folder.path().join(&name)).unwrap().to_lowercase();
         for word in ["focus", "foci", "truth", "infect", "hazard"] {
             assert!(!text.contains(word), "{name} holds the word {word}");
         }
     }
-    let truth: Truth =
-        serde_json::from_slice(&std::fs::read(folder.path().join("truth/truth.json")).unwrap())
-            .unwrap();
-    assert_eq!(
-        truth,
-        Truth::of(&d),
-        "the truth file does not give back the truth exactly"
-    );
+    let truth: Truth = serde_json::from_slice(&std::fs::read(folder.path().join("truth/truth.json")).unwrap()).unwrap();
+    assert_eq!(truth, Truth::of(&d), "the truth file does not give back the truth exactly");
 }
 
 /// scikit-learn documentation, `roc_auc_score`, first example: y = [0, 0, 1, 1],
@@ -423,18 +295,9 @@ fn the_study_folder_tells_nothing_of_the_truth() {
 /// y = [0, 1, 1, 0], probabilities = [0.1, 0.9, 0.8, 0.3], result 0.037 (0.0375 exactly).
 #[test]
 fn ranking_and_brier_match_the_published_examples() {
-    assert_eq!(
-        auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]),
-        Some(0.75)
-    );
-    assert!(
-        (brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]).unwrap() - 0.0375).abs() < 1e-12
-    );
-    assert_eq!(
-        auc(&[true, false], &[0.5, 0.5]),
-        Some(0.5),
-        "a tie counts half"
-    );
+    assert_eq!(auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]), Some(0.75));
+    assert!((brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]).unwrap() - 0.0375).abs() < 1e-12);
+    assert_eq!(auc(&[true, false], &[0.5, 0.5]), Some(0.5), "a tie counts half");
     assert_eq!(auc(&[], &[]), None);
     assert_eq!(brier(&[], &[]), None);
 }
@@ -447,21 +310,9 @@ struct Voice {
     reverse_ranking: bool,
 }
 
-const HONEST: Voice = Voice {
-    hazard_factor: 1.0,
-    days_late: 0,
-    cells_east: 0.0,
-    reverse_ranking: false,
-};
-const QUANTILES: [(&str, f64); 7] = [
-    ("q025", 0.94),
-    ("q05", 0.95),
-    ("q25", 0.98),
-    ("q50", 1.0),
-    ("q75", 1.02),
-    ("q95", 1.05),
-    ("q975", 1.06),
-];
+const HONEST: Voice = Voice { hazard_factor: 1.0, days_late: 0, cells_east: 0.0, reverse_ranking: false };
+const QUANTILES: [(&str, f64); 7] =
+    [("q025", 0.94), ("q05", 0.95), ("q25", 0.98), ("q50", 1.0), ("q75", 1.02), ("q95", 1.05), ("q975", 1.06)];
 
 fn save(run: &Path, name: &str, columns: Vec<Column>) {
     let mut frame = DataFrame::new_infer_height(columns).unwrap();
@@ -483,8 +334,7 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
     std::fs::write(run.join("manifest.json"), manifest.to_string()).unwrap();
     let box_ = geo::BoundingRect::bounding_rect(&d.land).unwrap();
     let end = day_number(d.as_of) + 1.0;
-    let (mut ids, mut east, mut north, mut hazard, mut plain) =
-        (vec![], vec![], vec![], vec![], vec![]);
+    let (mut ids, mut east, mut north, mut hazard, mut plain) = (vec![], vec![], vec![], vec![], vec![]);
     let snap = |v: f64| (v / SIDE).floor() * SIDE;
     let (mut y, year) = (snap(box_.min().y) - SIDE, DAYS_PER_YEAR);
     while y < box_.max().y + SIDE {
@@ -493,38 +343,16 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
             ids.push(format!("c{x}-{y}"));
             east.push(x + 0.5 * SIDE);
             north.push(y + 0.5 * SIDE);
-            hazard.push(square_mean_per_year(
-                &d.foci,
-                x,
-                y,
-                SIDE,
-                750.0,
-                end - year,
-                end,
-            ));
+            hazard.push(square_mean_per_year(&d.foci, x, y, SIDE, 750.0, end - year, end));
             let first = day_number(d.first_day);
-            plain.push(square_mean_per_year(
-                &d.foci,
-                x,
-                y,
-                SIDE,
-                0.0,
-                first,
-                first + 184.0,
-            ));
+            plain.push(square_mean_per_year(&d.foci, x, y, SIDE, 0.0, first, first + 184.0));
             x += SIDE;
         }
         y += SIDE;
     }
     let p_active: Vec<f64> = hazard
         .iter()
-        .map(|&h| {
-            if voice.reverse_ranking {
-                f64::from(u8::from(h <= 0.05))
-            } else {
-                f64::from(u8::from(h > 0.05))
-            }
-        })
+        .map(|&h| if voice.reverse_ranking { f64::from(u8::from(h <= 0.05)) } else { f64::from(u8::from(h > 0.05)) })
         .collect();
     let quantiles = |of: &[f64]| -> Vec<Column> {
         QUANTILES
@@ -549,86 +377,39 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
     // Two periods: the first scored against the truth of its own 184 days, the second to show where it ends.
     let start = day_number(d.first_day) as i32;
     let two = |a: Vec<String>| a.iter().chain(&a).cloned().collect::<Vec<_>>();
-    let starts: Vec<i32> = ids
-        .iter()
-        .map(|_| start)
-        .chain(ids.iter().map(|_| start + 184))
-        .collect();
+    let starts: Vec<i32> = ids.iter().map(|_| start).chain(ids.iter().map(|_| start + 184)).collect();
     let first = day_number(d.first_day);
     let later = east.iter().zip(&north).map(|(x, y)| {
         let (west, south) = (x - 0.5 * SIDE, y - 0.5 * SIDE);
-        square_mean_per_year(
-            &d.foci,
-            west,
-            south,
-            SIDE,
-            0.0,
-            first + 184.0,
-            first + 368.0,
-        )
+        square_mean_per_year(&d.foci, west, south, SIDE, 0.0, first + 184.0, first + 368.0)
     });
     let both: Vec<f64> = plain.iter().copied().chain(later).collect();
     let mut periods = vec![
         Column::new("cell_id".into(), two(ids.clone())),
-        Column::new("period_start".into(), starts)
-            .cast(&DataType::Date)
-            .unwrap(),
+        Column::new("period_start".into(), starts).cast(&DataType::Date).unwrap(),
     ];
     periods.extend(quantiles(&both));
     save(run, "hazard.parquet", periods);
 
     let positives: Vec<&PigRow> = d.pigs.iter().filter(|p| p.is_positive()).collect();
     let pig_ids: Vec<&str> = positives.iter().map(|p| p.occurrence_id.as_str()).collect();
-    let p_true: Vec<f64> = positives
-        .iter()
-        .map(|p| {
-            if p.truth.infection.is_some() {
-                0.8
-            } else {
-                0.1
-            }
-        })
-        .collect();
-    let mut columns = vec![
-        Column::new("occurrence_id".into(), &pig_ids),
-        Column::new("p_true".into(), &p_true),
-    ];
+    let p_true: Vec<f64> = positives.iter().map(|p| if p.truth.infection.is_some() { 0.8 } else { 0.1 }).collect();
+    let mut columns = vec![Column::new("occurrence_id".into(), &pig_ids), Column::new("p_true".into(), &p_true)];
     for (k, (q, _)) in QUANTILES.iter().enumerate() {
         let days: Vec<i32> = positives
             .iter()
             .map(|p| {
-                let day = p
-                    .truth
-                    .infection
-                    .map_or(day_number(p.killed), |i| i.day.floor());
+                let day = p.truth.infection.map_or(day_number(p.killed), |i| i.day.floor());
                 day as i32 + voice.days_late + (k as i32 - 3) * 5
             })
             .collect();
-        columns.push(
-            Column::new(format!("infection_{q}").as_str().into(), days)
-                .cast(&DataType::Date)
-                .unwrap(),
-        );
+        columns.push(Column::new(format!("infection_{q}").as_str().into(), days).cast(&DataType::Date).unwrap());
     }
     save(run, "positives.parquet", columns);
-    let at = |p: &&PigRow| {
-        p.truth
-            .infection
-            .map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m))
-    };
-    let x: Vec<f64> = positives
-        .iter()
-        .map(|p| snap(at(p).0) + (0.5 + voice.cells_east) * SIDE)
-        .collect();
-    let y: Vec<f64> = positives
-        .iter()
-        .map(|p| snap(at(p).1) + 0.5 * SIDE)
-        .collect();
-    let cell_ids: Vec<String> = x
-        .iter()
-        .zip(&y)
-        .map(|(x, y)| format!("c{}-{}", x - 500.0, y - 500.0))
-        .collect();
+    let at = |p: &&PigRow| p.truth.infection.map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m));
+    let x: Vec<f64> = positives.iter().map(|p| snap(at(p).0) + (0.5 + voice.cells_east) * SIDE).collect();
+    let y: Vec<f64> = positives.iter().map(|p| snap(at(p).1) + 0.5 * SIDE).collect();
+    let cell_ids: Vec<String> = x.iter().zip(&y).map(|(x, y)| format!("c{}-{}", x - 500.0, y - 500.0)).collect();
     save(
         run,
         "origins.parquet",
@@ -655,69 +436,30 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     write_run(&d, &run, &HONEST);
     let good = score(&run, &truth).unwrap();
     let land_km2 = d.land.unsigned_area() / 1e6;
-    assert!(
-        (good.cells as f64 - land_km2).abs() < 0.1 * land_km2,
-        "{} cells on {land_km2} km²",
-        good.cells
-    );
+    assert!((good.cells as f64 - land_km2).abs() < 0.1 * land_km2, "{} cells on {land_km2} km²", good.cells);
     assert!(good.active_cells > 5 && good.active_cells < good.cells);
     assert_eq!(good.auc, Some(1.0));
     assert_eq!(good.brier_sum, 0.0);
     assert_eq!(good.p_active_sum, good.active_cells as f64);
-    for c in [
-        good.resident_hazard,
-        good.resident_hazard_raised,
-        good.period_hazard,
-        good.period_hazard_raised,
-    ] {
+    for c in [good.resident_hazard, good.resident_hazard_raised, good.period_hazard, good.period_hazard_raised] {
         assert!(c.levels().iter().all(|l| l.share() == Some(1.0)), "{c:?}");
     }
     assert_eq!(good.period_hazard.half.of, 2 * good.cells);
     assert!((good.hot.estimated_sum_per_year / good.hot.true_sum_per_year - 1.0).abs() < 1e-9);
-    let infected = d
-        .pigs
-        .iter()
-        .filter(|p| p.is_positive() && p.truth.infection.is_some())
-        .count() as u64;
+    let infected = d.pigs.iter().filter(|p| p.is_positive() && p.truth.infection.is_some()).count() as u64;
     assert_eq!(good.positives.infected, infected);
-    assert!(
-        good.windows
-            .iter()
-            .all(|w| w.coverage.half.share().is_none_or(|v| v == 1.0))
-    );
+    assert!(good.windows.iter().all(|w| w.coverage.half.share().is_none_or(|v| v == 1.0)));
     assert_eq!(good.windows[0].coverage.half.of, infected);
-    assert_eq!(
-        good.windows[1..]
-            .iter()
-            .map(|w| w.coverage.half.of)
-            .sum::<u64>(),
-        infected
-    );
+    assert_eq!(good.windows[1..].iter().map(|w| w.coverage.half.of).sum::<u64>(), infected);
     // One cell holds everything, so it belongs to the 90 % area by nine tenths, and its size is 0.9 km².
     let ninety = good.origins[1];
     assert!((ninety.held.share().unwrap() - 0.9).abs() < 1e-9);
     assert!((ninety.area_sum_km2 - 0.9 * infected as f64).abs() < 1e-6);
     assert_eq!(good.rivals.len(), 4);
-    let smooth = good
-        .rivals
-        .iter()
-        .find(|r| r.bandwidth_m.is_some())
-        .unwrap();
-    assert!(
-        smooth.auc.unwrap() > 0.6 && smooth.auc.unwrap() <= 1.0,
-        "{smooth:?}"
-    );
+    let smooth = good.rivals.iter().find(|r| r.bandwidth_m.is_some()).unwrap();
+    assert!(smooth.auc.unwrap() > 0.6 && smooth.auc.unwrap() <= 1.0, "{smooth:?}");
 
-    write_run(
-        &d,
-        &run,
-        &Voice {
-            hazard_factor: 1.5,
-            days_late: 400,
-            cells_east: 1.0,
-            reverse_ranking: true,
-        },
-    );
+    write_run(&d, &run, &Voice { hazard_factor: 1.5, days_late: 400, cells_east: 1.0, reverse_ranking: true });
     let bad = score(&run, &truth).unwrap();
     assert_eq!(bad.auc, Some(0.0));
     assert_eq!(bad.brier_sum, bad.cells as f64);
@@ -725,10 +467,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert!((bad.hot.estimated_sum_per_year / bad.hot.true_sum_per_year - 1.5).abs() < 1e-9);
     assert_eq!(bad.windows[0].coverage.ninety_five.share(), Some(0.0));
     assert_eq!(bad.origins[1].held.share(), Some(0.0));
-    assert_eq!(
-        bad.rivals, good.rivals,
-        "the rivals do not look at the run's answer"
-    );
+    assert_eq!(bad.rivals, good.rivals, "the rivals do not look at the run's answer");
 
     let both = pool(&[good.clone(), bad.clone()]);
     assert_eq!(both.cells, good.cells + bad.cells);
@@ -737,19 +476,13 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert!((both.origins[1].held.share().unwrap() - 0.45).abs() < 1e-9);
     assert_eq!(both.brier_sum, bad.brier_sum);
     let text = both.to_string();
-    assert!(
-        text.contains("p_active") && text.contains("0.500 (0.000 to 1.000), 2"),
-        "{text}"
-    );
+    assert!(text.contains("p_active") && text.contains("0.500 (0.000 to 1.000), 2"), "{text}");
     let json = serde_json::to_string(&good).unwrap();
     let back: pignut::simulate::Score = serde_json::from_str(&json).unwrap();
     // The JSON reader may be off in the last bit of a long decimal; counts come back exactly.
     assert!((back.constant_brier_sum - good.constant_brier_sum).abs() < 1e-9);
     assert!((back.rivals[1].auc.unwrap() - good.rivals[1].auc.unwrap()).abs() < 1e-12);
-    assert_eq!(
-        (back.windows.clone(), back.resident_hazard),
-        (good.windows.clone(), good.resident_hazard)
-    );
+    assert_eq!((back.windows.clone(), back.resident_hazard), (good.windows.clone(), good.resident_hazard));
 }
 
 #[test]
@@ -759,33 +492,16 @@ fn scoring_names_what_is_missing_or_foreign() {
     write(&d, folder.path()).unwrap();
     let (truth, run) = (folder.path().join("truth"), folder.path().join("run"));
     let message = score(&run, &truth).unwrap_err().to_string();
-    assert!(
-        message.contains("manifest.json") && message.contains("cannot be read"),
-        "{message}"
-    );
+    assert!(message.contains("manifest.json") && message.contains("cannot be read"), "{message}");
 
     write_run(&d, &run, &HONEST);
-    save(
-        &run,
-        "positives.parquet",
-        vec![Column::new("occurrence_id".into(), ["SD-1900-0001"])],
-    );
+    save(&run, "positives.parquet", vec![Column::new("occurrence_id".into(), ["SD-1900-0001"])]);
     let message = score(&run, &truth).unwrap_err().to_string();
-    assert!(
-        message.contains("positives.parquet, column \"p_true\": it is missing"),
-        "{message}"
-    );
+    assert!(message.contains("positives.parquet, column \"p_true\": it is missing"), "{message}");
 
     write_run(&d, &run, &HONEST);
-    let elsewhere = simulate(&Scenario {
-        start_year: 1990,
-        ..small(32)
-    })
-    .unwrap();
+    let elsewhere = simulate(&Scenario { start_year: 1990, ..small(32) }).unwrap();
     let other = folder.path().join("other");
     write(&elsewhere, &other).unwrap();
-    assert!(matches!(
-        score(&run, &other.join("truth")),
-        Err(ScoreError::UnknownPig { .. })
-    ));
+    assert!(matches!(score(&run, &other.join("truth")), Err(ScoreError::UnknownPig { .. })));
 }

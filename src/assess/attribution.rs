@@ -74,19 +74,13 @@ pub fn attribute(situation: &Situation, posterior: &Posterior) -> Vec<Attributed
         .filter(|(_, p)| p.is_positive())
         .map(|(i, p)| context.case(i, p, &classes))
         .collect();
-    cases
-        .into_par_iter()
-        .map(|c| c.attribute(situation, posterior))
-        .collect()
+    cases.into_par_iter().map(|c| c.attribute(situation, posterior)).collect()
 }
 
 /// Attributes one pig, which need not be among the records: the same posterior, another life.
 pub fn attribute_one(situation: &Situation, posterior: &Posterior, pig: &Pig) -> PositiveFigures {
     let classes = age_class_weights(&situation.records.pigs);
-    Context::new(situation)
-        .case(usize::MAX, pig, &classes)
-        .attribute(situation, posterior)
-        .figures
+    Context::new(situation).case(usize::MAX, pig, &classes).attribute(situation, posterior).figures
 }
 
 struct Context<'a> {
@@ -99,18 +93,8 @@ impl<'a> Context<'a> {
     fn new(situation: &'a Situation<'a>) -> Context<'a> {
         let g = situation.grid;
         let transform = CosineTransform::new(g.rows, 1, g.cols);
-        let filter = dispersal_filter(
-            &transform,
-            g.rows,
-            g.cols,
-            g.cell_m,
-            situation.study.dispersal.mean_m,
-        );
-        Context {
-            situation,
-            transform,
-            filter,
-        }
+        let filter = dispersal_filter(&transform, g.rows, g.cols, g.cell_m, situation.study.dispersal.mean_m);
+        Context { situation, transform, filter }
     }
 
     fn case(&mut self, index: usize, pig: &Pig, classes: &[f64; 5]) -> Case {
@@ -119,19 +103,13 @@ impl<'a> Context<'a> {
         let resident = kernel_on_grid(grid, pig, pig_sd_m(&study.home_range, pig));
         let mut natal = resident.clone();
         self.transform.forward(&mut natal);
-        natal
-            .iter_mut()
-            .zip(&self.filter)
-            .for_each(|(n, f)| *n *= f);
+        natal.iter_mut().zip(&self.filter).for_each(|(n, f)| *n *= f);
         self.transform.inverse(&mut natal);
         natal.iter_mut().for_each(|v| *v = v.max(0.0));
         let bins = || lives.iter().flat_map(|l| &l.bins);
         let first = bins().map(|b| b.period).min().unwrap_or(0);
         let last = bins().map(|b| b.period).max().unwrap_or(0);
-        let place = Coord {
-            x: pig.easting_m,
-            y: pig.northing_m,
-        };
+        let place = Coord { x: pig.easting_m, y: pig.northing_m };
         let outlines = self.situation.records.zones.iter().map(|z| &z.outline);
         Case {
             index,
@@ -182,13 +160,8 @@ impl Case {
         let (t_all, cols, cells) = (grid.periods(), grid.cols, grid.cells());
         let recent = situation.recent_days();
         let draws = posterior.draws() as f64;
-        let disperses = self
-            .lives
-            .iter()
-            .flat_map(|l| &l.bins)
-            .any(|b| b.moved_years > 0.0);
-        let mut bin_mass: Vec<Vec<f64>> =
-            self.lives.iter().map(|l| vec![0.0; l.bins.len()]).collect();
+        let disperses = self.lives.iter().flat_map(|l| &l.bins).any(|b| b.moved_years > 0.0);
+        let mut bin_mass: Vec<Vec<f64>> = self.lives.iter().map(|l| vec![0.0; l.bins.len()]).collect();
         let mut by_period = vec![vec![0.0; cells]; self.periods];
         let mut local_recent = 0.0;
         let mut p_true = 0.0;
@@ -200,18 +173,10 @@ impl Case {
                     let at = (row * t_all + self.first_period + p) * cols;
                     let line = &field[at..at + cols];
                     let w = &self.resident[row * cols..(row + 1) * cols];
-                    h += line
-                        .iter()
-                        .zip(w)
-                        .map(|(l, w)| f64::from(*l) * w)
-                        .sum::<f64>();
+                    h += line.iter().zip(w).map(|(l, w)| f64::from(*l) * w).sum::<f64>();
                     if disperses {
                         let d = &self.natal[row * cols..(row + 1) * cols];
-                        m += line
-                            .iter()
-                            .zip(d)
-                            .map(|(l, d)| f64::from(*l) * d)
-                            .sum::<f64>();
+                        m += line.iter().zip(d).map(|(l, d)| f64::from(*l) * d).sum::<f64>();
                     }
                 }
                 (stay[p], moved[p]) = (h, m);
@@ -267,8 +232,7 @@ impl Case {
                     for c in 0..cols {
                         let hazard = f64::from(line[c]);
                         out[c] += hazard * (to_stay[p] * w[c] + to_moved[p] * d[c]);
-                        local_recent +=
-                            near[c] * hazard * (recent_stay[p] * w[c] + recent_moved[p] * d[c]);
+                        local_recent += near[c] * hazard * (recent_stay[p] * w[c] + recent_moved[p] * d[c]);
                     }
                 }
             }
@@ -278,35 +242,16 @@ impl Case {
             .iter()
             .zip(&bin_mass)
             .flat_map(|(life, mass)| {
-                life.bins
-                    .iter()
-                    .zip(mass)
-                    .map(|(b, m)| (life.death - b.lag_end, life.death - b.lag_start, *m))
+                life.bins.iter().zip(mass).map(|(b, m)| (life.death - b.lag_end, life.death - b.lag_start, *m))
             })
             .collect();
-        let origin: Vec<f64> = (0..cells)
-            .map(|c| by_period.iter().map(|p| p[c]).sum())
-            .collect();
-        let p_recent = pieces
-            .iter()
-            .map(|(a, b, m)| m * overlap(*a, *b, recent))
-            .sum();
+        let origin: Vec<f64> = (0..cells).map(|c| by_period.iter().map(|p| p[c]).sum()).collect();
+        let p_recent = pieces.iter().map(|(a, b, m)| m * overlap(*a, *b, recent)).sum();
         let days = |p: f64| day_quantile(&pieces, p);
         let infection_days = days(0.5).map(|_| QUANTILES.map(|p| days(p).unwrap_or(f64::NAN)));
         let on_grid: f64 = origin.iter().sum();
-        let p_zone = self.zone.map(|z| {
-            situation.zone_shares[z]
-                .iter()
-                .zip(&origin)
-                .map(|(s, o)| s * o)
-                .sum()
-        });
-        let within = self
-            .local
-            .iter()
-            .zip(&origin)
-            .map(|(s, o)| s * o)
-            .sum::<f64>();
+        let p_zone = self.zone.map(|z| situation.zone_shares[z].iter().zip(&origin).map(|(s, o)| s * o).sum());
+        let within = self.local.iter().zip(&origin).map(|(s, o)| s * o).sum::<f64>();
         let figures = PositiveFigures {
             pig: self.index,
             p_true,
@@ -319,19 +264,10 @@ impl Case {
             share_within_local_radius: (on_grid > 0.0).then_some(within / on_grid),
             area50: smallest_area(&origin, 0.5),
             area90: smallest_area(&origin, 0.9),
-            origin: origin
-                .iter()
-                .copied()
-                .enumerate()
-                .filter(|(_, m)| *m > 1e-9)
-                .collect(),
+            origin: origin.iter().copied().enumerate().filter(|(_, m)| *m > 1e-9).collect(),
             pieces,
         };
-        Attributed {
-            figures,
-            first_period: self.first_period,
-            by_period,
-        }
+        Attributed { figures, first_period: self.first_period, by_period }
     }
 }
 

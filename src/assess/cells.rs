@@ -97,11 +97,7 @@ pub fn resident_draws(situation: &Situation, posterior: &Posterior) -> Vec<Vec<f
     let grid = situation.grid;
     let smooth = Smoother::new(grid, situation.study);
     let weights = situation.recent_weights();
-    posterior
-        .hazard
-        .par_iter()
-        .map(|field| smooth.apply(&recent_mean(grid, field, &weights)))
-        .collect()
+    posterior.hazard.par_iter().map(|field| smooth.apply(&recent_mean(grid, field, &weights))).collect()
 }
 
 /// Weighted mean over periods of a field.
@@ -143,10 +139,7 @@ impl Smoother {
                 })
                 .collect()
         };
-        Smoother {
-            rows: axis(grid.rows),
-            cols: axis(grid.cols),
-        }
+        Smoother { rows: axis(grid.rows), cols: axis(grid.cols) }
     }
     /// Smooths one field over cells.
     pub fn apply(&self, field: &[f64]) -> Vec<f32> {
@@ -161,11 +154,7 @@ impl Smoother {
         let mut out = vec![0.0f32; field.len()];
         for (r, (start, mass)) in self.rows.iter().enumerate() {
             for c in 0..cols {
-                let sum: f64 = mass
-                    .iter()
-                    .enumerate()
-                    .map(|(i, m)| m * along[(start + i) * cols + c])
-                    .sum();
+                let sum: f64 = mass.iter().enumerate().map(|(i, m)| m * along[(start + i) * cols + c]).sum();
                 out[r * cols + c] = sum as f32;
             }
         }
@@ -206,8 +195,7 @@ pub fn figures(
 
 /// Expected infections and the 5, 50, 95 % points of their times, per cell.
 fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<[f64; 3]>)> {
-    let split: Vec<Vec<Vec<(f64, f64, f64)>>> =
-        positives.iter().map(|p| within_periods(grid, p)).collect();
+    let split: Vec<Vec<Vec<(f64, f64, f64)>>> = positives.iter().map(|p| within_periods(grid, p)).collect();
     (0..grid.cells())
         .into_par_iter()
         .map(|cell| {
@@ -216,21 +204,12 @@ fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<
                 for (k, by_cell) in p.by_period.iter().enumerate() {
                     // Mass too thin to move a quantile is left out of the list, not of the sum.
                     if by_cell[cell] > 1e-6 {
-                        pieces.extend(
-                            split[k]
-                                .iter()
-                                .map(|(a, b, share)| (*a, *b, share * by_cell[cell])),
-                        );
+                        pieces.extend(split[k].iter().map(|(a, b, share)| (*a, *b, share * by_cell[cell])));
                     }
                 }
             }
-            let expected: f64 = positives
-                .iter()
-                .flat_map(|p| &p.by_period)
-                .map(|c| c[cell])
-                .sum();
-            let window = (expected >= LEAST_EXPECTED)
-                .then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
+            let expected: f64 = positives.iter().flat_map(|p| &p.by_period).map(|c| c[cell]).sum();
+            let window = (expected >= LEAST_EXPECTED).then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
             let window = window.and_then(|w| Some([w[0]?, w[1]?, w[2]?]));
             (expected, window)
         })
@@ -250,10 +229,7 @@ pub fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64, f64, 
                 .copied()
                 .collect();
             let total: f64 = pieces.iter().map(|p| p.2).sum();
-            pieces
-                .into_iter()
-                .map(|(a, b, m)| (a, b, m / total))
-                .collect()
+            pieces.into_iter().map(|(a, b, m)| (a, b, m / total)).collect()
         })
         .collect()
 }

@@ -26,11 +26,7 @@ const BLOCK: usize = 64;
 /// Coverage in the study's window before `as_of`.
 pub fn coverage(situation: &Situation) -> CellCoverage {
     let end = day_number(situation.as_of) + 1.0;
-    coverage_between(
-        situation,
-        end - situation.study.coverage.window_months * DAYS_PER_MONTH,
-        end,
-    )
+    coverage_between(situation, end - situation.study.coverage.window_months * DAYS_PER_MONTH, end)
 }
 
 /// Coverage of a focus present between two days.
@@ -55,13 +51,7 @@ pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCovera
         .par_chunks(BLOCK)
         .map(|block| {
             let mut transform = CosineTransform::new(grid.rows, 1, grid.cols);
-            let filter = dispersal_filter(
-                &transform,
-                grid.rows,
-                grid.cols,
-                grid.cell_m,
-                study.dispersal.mean_m,
-            );
+            let filter = dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
             let mut exposure = vec![0.0; grid.cells()];
             let mut log_missed = vec![0.0; grid.cells()];
             for pig in block {
@@ -84,20 +74,11 @@ pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCovera
                     *e += stay * w + moved * d;
                 }
                 let se = protocol(&study.detection, &pig.inspection).sensitivity;
-                let (near, far) = (
-                    patch_mass(grid, &resident, half),
-                    patch_mass(grid, &natal, half),
-                );
+                let (near, far) = (patch_mass(grid, &resident, half), patch_mass(grid, &natal, half));
                 for ((l, p), d) in log_missed.iter_mut().zip(&near).zip(&far) {
                     // Below this a pig's own sensitivity is under 2e-7: thousands of them change nothing.
                     if p + d > 1e-6 {
-                        let found = se
-                            * share.infected_and_visible(
-                                &lives,
-                                study.coverage.design_hazard,
-                                *p,
-                                *d,
-                            );
+                        let found = se * share.infected_and_visible(&lives, study.coverage.design_hazard, *p, *d);
                         *l += (-found).ln_1p();
                     }
                 }
@@ -111,10 +92,7 @@ pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCovera
         exposure.iter_mut().zip(&e).for_each(|(a, b)| *a += b);
         log_missed.iter_mut().zip(&l).for_each(|(a, b)| *a += b);
     }
-    CellCoverage {
-        exposure_pig_years: exposure,
-        sensitivity: log_missed.iter().map(|l: &f64| -l.exp_m1()).collect(),
-    }
+    CellCoverage { exposure_pig_years: exposure, sensitivity: log_missed.iter().map(|l: &f64| -l.exp_m1()).collect() }
 }
 
 /// A span of days in which the focus is present.

@@ -119,11 +119,7 @@ pub struct Assessment {
 /// Assesses a posterior.
 ///
 /// `progress` is called with the share done, in [0, 1].
-pub fn assess(
-    situation: &Situation,
-    posterior: &Posterior,
-    progress: &(dyn Fn(f64) + Sync),
-) -> Assessment {
+pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f64) + Sync)) -> Assessment {
     let positives = attribution::attribute(situation, posterior);
     progress(0.4);
     let coverage = coverage::coverage(situation);
@@ -162,18 +158,10 @@ pub fn watches(situation: &Situation) -> Vec<Watch> {
         }
         weights
     };
-    let mut out = vec![Watch {
-        name: "total_hazard".into(),
-        weights: None,
-        needs_ess: true,
-    }];
+    let mut out = vec![Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
     for (zone, shares) in situation.records.zones.iter().zip(situation.zone_shares) {
         if shares.iter().any(|s| *s > 0.0) {
-            out.push(Watch {
-                name: format!("zone_hazard:{}", zone.id),
-                weights: Some(over(shares)),
-                needs_ess: true,
-            });
+            out.push(Watch { name: format!("zone_hazard:{}", zone.id), weights: Some(over(shares)), needs_ess: true });
         }
     }
     // A 4 × 4 lattice of cells, recent hazard.
@@ -193,10 +181,7 @@ pub fn watches(situation: &Situation) -> Vec<Watch> {
 }
 
 /// Shares of every cell in each of several outlines.
-pub fn shares_of<'a>(
-    grid: &Grid,
-    outlines: impl Iterator<Item = &'a geo::MultiPolygon<f64>>,
-) -> Vec<Vec<f64>> {
+pub fn shares_of<'a>(grid: &Grid, outlines: impl Iterator<Item = &'a geo::MultiPolygon<f64>>) -> Vec<Vec<f64>> {
     outlines.map(|o| areas::cell_shares(grid, o)).collect()
 }
 

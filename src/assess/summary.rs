@@ -76,14 +76,12 @@ pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperF
         .collect();
     for (j, vector) in treated.into_iter().enumerate() {
         let (name, label) = match vector {
-            Vector::Possum => (
-                "possum_operation_fall_percent",
-                "fall of the hazard right after a possum operation, per cent",
-            ),
-            Vector::Ferret => (
-                "ferret_operation_fall_percent",
-                "fall of the hazard right after a ferret operation, per cent",
-            ),
+            Vector::Possum => {
+                ("possum_operation_fall_percent", "fall of the hazard right after a possum operation, per cent")
+            }
+            Vector::Ferret => {
+                ("ferret_operation_fall_percent", "fall of the hazard right after a ferret operation, per cent")
+            }
         };
         out.push(HyperFigures {
             name,

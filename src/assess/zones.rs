@@ -55,12 +55,8 @@ pub fn figures(
     positives: &[Attributed],
 ) -> Vec<ZoneFigures> {
     let outlines = || situation.records.zones.iter().map(|z| &z.outline);
-    let at: Vec<Option<usize>> = situation
-        .records
-        .pigs
-        .iter()
-        .map(|p| area_of(outlines(), p.easting_m, p.northing_m))
-        .collect();
+    let at: Vec<Option<usize>> =
+        situation.records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
     situation
         .records
         .zones
@@ -68,16 +64,7 @@ pub fn figures(
         .enumerate()
         .map(|(z, zone)| {
             let inside: Vec<usize> = (0..at.len()).filter(|i| at[*i] == Some(z)).collect();
-            one(
-                situation,
-                posterior,
-                resident,
-                positives,
-                &zone.id,
-                &zone.name,
-                &situation.zone_shares[z],
-                &inside,
-            )
+            one(situation, posterior, resident, positives, &zone.id, &zone.name, &situation.zone_shares[z], &inside)
         })
         .collect()
 }
@@ -91,16 +78,7 @@ pub fn district(
 ) -> ZoneFigures {
     let shares = vec![1.0; situation.grid.cells()];
     let all: Vec<usize> = (0..situation.records.pigs.len()).collect();
-    one(
-        situation,
-        posterior,
-        resident,
-        positives,
-        "district",
-        &situation.study.study.name,
-        &shares,
-        &all,
-    )
+    one(situation, posterior, resident, positives, "district", &situation.study.study.name, &shares, &all)
 }
 
 fn one(
@@ -115,36 +93,15 @@ fn one(
 ) -> ZoneFigures {
     let grid = situation.grid;
     let threshold = situation.study.recent.hazard_threshold;
-    let cells: Vec<(usize, f64)> = shares
-        .iter()
-        .copied()
-        .enumerate()
-        .filter(|(_, s)| *s > 0.0)
-        .collect();
+    let cells: Vec<(usize, f64)> = shares.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
     let total: f64 = cells.iter().map(|c| c.1).sum();
     let active: Vec<f64> = resident
         .iter()
-        .map(|d| {
-            cells
-                .iter()
-                .filter(|(c, _)| f64::from(d[*c]) > threshold)
-                .map(|(_, s)| s)
-                .sum::<f64>()
-        })
+        .map(|d| cells.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, s)| s).sum::<f64>())
         .collect();
     // A sliver of a neighbour's cell does not make the zone active: half a cell inside counts.
-    let any = resident
-        .iter()
-        .filter(|d| {
-            cells
-                .iter()
-                .any(|(c, s)| *s >= 0.5 && f64::from(d[*c]) > threshold)
-        })
-        .count();
-    let mut active_ha: Vec<f32> = active
-        .iter()
-        .map(|a| (a * grid.cell_area_ha()) as f32)
-        .collect();
+    let any = resident.iter().filter(|d| cells.iter().any(|(c, s)| *s >= 0.5 && f64::from(d[*c]) > threshold)).count();
+    let mut active_ha: Vec<f32> = active.iter().map(|a| (a * grid.cell_area_ha()) as f32).collect();
     let by_period: Vec<Vec<f32>> = (0..grid.periods())
         .map(|t| {
             posterior
@@ -165,13 +122,7 @@ fn one(
         .collect();
     let weights = situation.recent_weights();
     let mut recent: Vec<f32> = (0..posterior.draws())
-        .map(|d| {
-            weights
-                .iter()
-                .zip(&by_period)
-                .map(|(w, p)| w * f64::from(p[d]))
-                .sum::<f64>() as f32
-        })
+        .map(|d| weights.iter().zip(&by_period).map(|(w, p)| w * f64::from(p[d])).sum::<f64>() as f32)
         .collect();
 
     let span = situation.recent_days();
@@ -195,8 +146,8 @@ fn one(
         recently += m * ((b.min(span.1) - a.max(span.0)) / (b - a)).clamp(0.0, 1.0);
     }
     let pigs = || inside.iter().map(|i| &situation.records.pigs[*i]);
-    let window = (infected >= super::cells::LEAST_EXPECTED)
-        .then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
+    let window =
+        (infected >= super::cells::LEAST_EXPECTED).then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
     let mut by_year: Vec<(i16, usize, usize)> = Vec::new();
     for pig in pigs() {
         let year = date_of_day(pig.killed.mid_day()).year();
@@ -216,17 +167,11 @@ fn one(
         p_active_any: any as f64 / resident.len() as f64,
         active_ha: Spread::of(&mut active_ha),
         hazard: Spread::of(&mut recent),
-        by_period: by_period
-            .into_iter()
-            .map(|mut d| Spread::of(&mut d))
-            .collect(),
+        by_period: by_period.into_iter().map(|mut d| Spread::of(&mut d)).collect(),
         pigs: inside.len(),
         positives: pigs().filter(|p| p.is_positive()).count(),
         confirmed: pigs().filter(|p| p.reading == Reading::Confirmed).count(),
-        last_positive: pigs()
-            .filter(|p| p.is_positive())
-            .map(|p| p.killed.last)
-            .max(),
+        last_positive: pigs().filter(|p| p.is_positive()).map(|p| p.killed.last).max(),
         infected_inside_expected: infected,
         positives_local_expected: local,
         positives_imported_expected: imported.max(0.0),

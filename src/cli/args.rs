@@ -42,12 +42,7 @@ pub(super) enum Job {
 #[derive(Debug, ClapArgs)]
 pub(super) struct DemoArgs {
     /// Folder to write: the district's study and, beside it, the result.
-    #[arg(
-        long,
-        value_name = "FOLDER",
-        default_value = "demo-output",
-        help_heading = "Output"
-    )]
+    #[arg(long, value_name = "FOLDER", default_value = "demo-output", help_heading = "Output")]
     pub out: PathBuf,
     #[command(flatten)]
     pub effort: Effort,
@@ -62,12 +57,7 @@ pub(super) struct CheckArgs {
     #[arg(long, help_heading = "Output")]
     pub json: bool,
     /// Most findings of one kind shown in the text; all are in --json and in findings.csv.
-    #[arg(
-        long,
-        value_name = "COUNT",
-        default_value_t = 5,
-        help_heading = "Output"
-    )]
+    #[arg(long, value_name = "COUNT", default_value_t = 5, help_heading = "Output")]
     pub most: usize,
 }
 
@@ -107,13 +97,17 @@ pub(super) struct Effort {
 }
 
 impl Effort {
-    /// Applies what was typed to a study.
-    pub fn apply(&self, study: &mut crate::study::Study) {
+    /// Applies what was typed to a study, within the limits of the study file.
+    ///
+    /// # Errors
+    /// A value the study file would refuse.
+    pub fn apply(&self, study: &mut crate::study::Study) -> Result<(), crate::study::StudyError> {
         let run = &mut study.run;
         run.threads = self.threads.unwrap_or(run.threads);
-        run.warmup = self.warmup.unwrap_or(run.warmup).max(20);
-        run.trajectories = self.trajectories.unwrap_or(run.trajectories).max(20);
+        run.warmup = self.warmup.unwrap_or(run.warmup);
+        run.trajectories = self.trajectories.unwrap_or(run.trajectories);
         study.study.seed = self.seed.unwrap_or(study.study.seed);
+        study.check("command line")
     }
 }
 
@@ -136,12 +130,7 @@ pub(super) struct SimulateArgs {
     #[arg(long, value_enum, default_value_t = District::Diseased, help_heading = "District")]
     pub district: District,
     /// Seed of the district (the demo has its own).
-    #[arg(
-        long,
-        value_name = "NUMBER",
-        default_value_t = 1,
-        help_heading = "District"
-    )]
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "District")]
     pub seed: u64,
     /// Pigs examined over all years [default: 2200; demo 2600].
     #[arg(long, value_name = "COUNT", help_heading = "District")]
@@ -162,12 +151,7 @@ pub(super) struct SimulateArgs {
     #[arg(long, value_name = "MONTHS", help_heading = "Wrong assumptions")]
     pub ramp_shift_months: Option<f64>,
     /// Months added to every estimated age.
-    #[arg(
-        long,
-        value_name = "MONTHS",
-        allow_hyphen_values = true,
-        help_heading = "Wrong assumptions"
-    )]
+    #[arg(long, value_name = "MONTHS", allow_hyphen_values = true, help_heading = "Wrong assumptions")]
     pub age_bias_months: Option<f64>,
     /// Extra hunting effort near lesioned pigs for a year, as a share.
     #[arg(long, value_name = "SHARE", help_heading = "Wrong assumptions")]

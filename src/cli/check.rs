@@ -12,11 +12,12 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     let read = match read_study(&study) {
         Ok(read) => read,
         Err(IngestError::NoUsablePig { findings, counts }) => {
-            print_out(&format!(
-                "{}\n{}",
-                text::counts(&counts),
-                text::findings(&findings, args.most)
-            ))?;
+            if args.json {
+                let value = serde_json::json!({ "study": study.study.name, "records": counts, "findings": findings });
+                print_out(&serde_json::to_string_pretty(&value)?)?;
+            } else {
+                print_out(&format!("{}\n{}", text::counts(&counts), text::findings(&findings, args.most)))?;
+            }
             return Err(IngestError::NoUsablePig { findings, counts }.into());
         }
         Err(other) => return Err(other.into()),
@@ -36,19 +37,11 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     } else {
         print_out(&describe(&study, &read, args.most))?;
     }
-    Ok(if read.counts.refused > 0 {
-        Ending::Reservations
-    } else {
-        Ending::Done
-    })
+    Ok(if read.counts.refused > 0 { Ending::Reservations } else { Ending::Done })
 }
 
 fn count(read: &Ingested, reading: Reading) -> usize {
-    read.records
-        .pigs
-        .iter()
-        .filter(|p| p.reading == reading)
-        .count()
+    read.records.pigs.iter().filter(|p| p.reading == reading).count()
 }
 
 fn describe(study: &Study, read: &Ingested, most: usize) -> String {
@@ -67,10 +60,7 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
     let first = r.pigs.iter().map(|p| p.killed.first).min();
     let last = r.pigs.iter().map(|p| p.killed.last).max();
     if let (Some(first), Some(last)) = (first, last) {
-        let _ = writeln!(
-            out,
-            "killed from {first} to {last}; {unaged} without an age"
-        );
+        let _ = writeln!(out, "killed from {first} to {last}; {unaged} without an age");
     }
     let _ = writeln!(
         out,

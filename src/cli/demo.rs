@@ -16,7 +16,7 @@ pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     write(&district, &study_folder)?;
     eprintln!("invented district written to {}", study_folder.display());
     let mut study = Study::read(&study_folder.join("study.toml"))?;
-    args.effort.apply(&mut study);
+    args.effort.apply(&mut study)?;
     let (ending, _) = analyse_and_write(Layout::read(study)?, &result)?;
     eprintln!("open {} in a browser", result.join("report.html").display());
     Ok(ending)

@@ -4,20 +4,22 @@ use super::args::RunArgs;
 use super::progress::Bars;
 use super::{CliError, Ending, print_out, text};
 use crate::analysis::{Analysis, Layout};
-use crate::ingest::{Finding, Severity};
+use crate::ingest::{Finding, Ingested, Severity, read_study};
 use crate::record::Age;
-use crate::report::{self, folder::refuse_foreign, manifest::Times};
+use crate::report::folder::{Staging, refuse_foreign};
+use crate::report::{self, manifest::Times};
 use crate::study::Study;
 use std::path::Path;
 
 pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
     let mut study = Study::read(&args.study)?;
-    args.effort.apply(&mut study);
+    args.effort.apply(&mut study)?;
     refuse_foreign(&args.out)?;
-    let mut layout = Layout::read(study)?;
+    let mut ingested = read_study(&study)?;
     for what_if in &args.ages {
-        override_age(&mut layout, what_if)?;
+        override_age(&study, &mut ingested, what_if)?;
     }
+    let layout = Layout::new(study, ingested)?;
     if args.plan {
         return print_out(&plan(&layout, &args.out));
     }
@@ -26,20 +28,16 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
 }
 
 /// Samples, assesses, writes and says how it went.
-pub(super) fn analyse_and_write(
-    layout: Layout,
-    out: &Path,
-) -> Result<(Ending, Analysis), CliError> {
+pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, Analysis), CliError> {
     let started = now();
     eprintln!("{}", text::counts(&layout.ingested.counts));
     eprintln!("{}", size(&layout));
+    // Opened before the long work: a folder that cannot be written is said at once.
+    let staging = Staging::begin(out)?;
     let bars = Bars::default();
     let analysis = layout.analyse(&|step| bars.show(step))?;
-    let times = Times {
-        started,
-        finished: now(),
-    };
-    let files = report::write(&analysis, out, &times)?;
+    let times = Times { started, finished: now() };
+    let files = report::write(&analysis, staging, &times)?;
     print_out(&text::headline(&analysis))?;
     let mut lines = String::from("written:\n");
     for f in files {
@@ -50,18 +48,12 @@ pub(super) fn analyse_and_write(
     for r in &reservations {
         eprintln!("pignut: reservation: {r}");
     }
-    let ending = if reservations.is_empty() {
-        Ending::Done
-    } else {
-        Ending::Reservations
-    };
+    let ending = if reservations.is_empty() { Ending::Done } else { Ending::Reservations };
     Ok((ending, analysis))
 }
 
 fn now() -> String {
-    jiff::Timestamp::now()
-        .strftime("%Y-%m-%dT%H:%M:%SZ")
-        .to_string()
+    jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
 }
 
 fn size(layout: &Layout) -> String {
@@ -94,34 +86,24 @@ fn plan(layout: &Layout, out: &Path) -> String {
 }
 
 /// Applies `ID=MIN-MAX` months to one record.
-fn override_age(layout: &mut Layout, what_if: &str) -> Result<(), CliError> {
-    let wrong = || {
-        format!(
-            "--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48"
-        )
-    };
+fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result<(), CliError> {
+    let wrong = || format!("--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48");
     let (id, ages) = what_if.rsplit_once('=').ok_or_else(wrong)?;
     let (min, max) = ages.split_once('-').ok_or_else(wrong)?;
     let min_months: f64 = min.trim().parse().map_err(|_| wrong())?;
     let max_months: f64 = max.trim().parse().map_err(|_| wrong())?;
-    if !(min_months >= 0.0
-        && max_months >= min_months
-        && max_months <= layout.study.exposure.max_age_months)
-    {
+    if !(min_months >= 0.0 && max_months >= min_months && max_months <= study.exposure.max_age_months) {
         return Err(wrong().into());
     }
-    let pig = layout.ingested.records.pigs.iter_mut().find(|p| p.id == id);
+    let pig = ingested.records.pigs.iter_mut().find(|p| p.id == id);
     let pig = pig.ok_or_else(|| format!("--age {what_if}: no record has the id \"{id}\""))?;
     let message = format!(
         "was analysed as if aged {min_months} to {max_months} months, by request, instead of {}",
         words(pig.age)
     );
-    pig.age = Age::Interval {
-        min_months,
-        max_months,
-    };
+    pig.age = Age::Interval { min_months, max_months };
     let (file, row) = (pig.source.file.clone(), pig.source.row);
-    layout.ingested.findings.push(Finding {
+    ingested.findings.push(Finding {
         severity: Severity::Note,
         code: "age-what-if",
         file,
@@ -136,10 +118,7 @@ fn override_age(layout: &mut Layout, what_if: &str) -> Result<(), CliError> {
 
 fn words(age: Age) -> String {
     match age {
-        Age::Interval {
-            min_months,
-            max_months,
-        } => format!("{min_months} to {max_months}"),
+        Age::Interval { min_months, max_months } => format!("{min_months} to {max_months}"),
         Age::Unknown => "an unknown age".into(),
     }
 }

@@ -6,15 +6,9 @@ use crate::simulate::{Score, pool, score as compare};
 
 pub(super) fn score(args: &ScoreArgs) -> Result<Ending, CliError> {
     if !args.pairs.len().is_multiple_of(2) {
-        return Err(
-            "score takes result and truth folders in turn; one truth folder is missing".into(),
-        );
+        return Err("score takes result and truth folders in turn; one truth folder is missing".into());
     }
-    let scores: Vec<Score> = args
-        .pairs
-        .chunks(2)
-        .map(|p| compare(&p[0], &p[1]))
-        .collect::<Result<_, _>>()?;
+    let scores: Vec<Score> = args.pairs.chunks(2).map(|p| compare(&p[0], &p[1])).collect::<Result<_, _>>()?;
     if args.json {
         let pooled = pool(&scores);
         return print_out(&serde_json::to_string_pretty(

@@ -17,16 +17,10 @@ pub(super) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     s.dispersal_scale = args.dispersal_scale.unwrap_or(s.dispersal_scale);
     s.ramp_shift_months = args.ramp_shift_months.unwrap_or(s.ramp_shift_months);
     s.age_bias_months = args.age_bias_months.unwrap_or(s.age_bias_months);
-    s.effort_on_past_positives = args
-        .effort_on_past_positives
-        .unwrap_or(s.effort_on_past_positives);
+    s.effort_on_past_positives = args.effort_on_past_positives.unwrap_or(s.effort_on_past_positives);
     s.pig_to_pig = args.pig_to_pig.unwrap_or(s.pig_to_pig);
     if args.out.join("study.toml").exists() {
-        return Err(format!(
-            "{} already holds a study; name a new folder",
-            args.out.display()
-        )
-        .into());
+        return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
     }
     let district = make(&s)?;
     write(&district, &args.out)?;

@@ -7,10 +7,7 @@ use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
 pub fn counts(c: &Counts) -> String {
-    format!(
-        "{} rows read: {} used, {} used with a warning, {} refused",
-        c.read, c.used, c.used_with_warning, c.refused
-    )
+    format!("{} rows read: {} used, {} used with a warning, {} refused", c.read, c.used, c.used_with_warning, c.refused)
 }
 
 /// Findings grouped by kind, at most `most` of each.
@@ -24,10 +21,7 @@ pub fn findings(all: &[Finding], most: usize) -> String {
             }
         }
         for code in codes {
-            let of_kind: Vec<&Finding> = all
-                .iter()
-                .filter(|f| f.severity == severity && f.code == code)
-                .collect();
+            let of_kind: Vec<&Finding> = all.iter().filter(|f| f.severity == severity && f.code == code).collect();
             let _ = writeln!(out, "{} {} ({})", severity.word(), code, of_kind.len());
             for f in of_kind.iter().take(most) {
                 let _ = writeln!(out, "  {f}");
@@ -61,15 +55,10 @@ pub fn headline(analysis: &Analysis) -> String {
         "area", "pigs", "positive", "p_active", "recent hazard (90 %)"
     );
     for z in a.zones.iter().chain(std::iter::once(d)) {
-        let window = z.window.map_or("too few to date".to_string(), |w| {
-            format!("{} to {}", date_of_day(w[0]), date_of_day(w[2]))
-        });
-        let hazard = format!(
-            "{:.3} ({:.3} to {:.3})",
-            z.hazard.median(),
-            z.hazard.q05(),
-            z.hazard.q95()
-        );
+        let window = z
+            .window
+            .map_or("too few to date".to_string(), |w| format!("{} to {}", date_of_day(w[0]), date_of_day(w[2])));
+        let hazard = format!("{:.3} ({:.3} to {:.3})", z.hazard.median(), z.hazard.q05(), z.hazard.q95());
         let _ = writeln!(
             out,
             "{:<28} {:>6} {:>9} {:>9.2} {:>24}  {}",
@@ -92,18 +81,16 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
         .into_iter()
         .map(|(what, why)| format!("{what}: {why}; raise run.warmup and run.trajectories"))
         .collect();
-    let wanted = analysis.layout.study.run.posterior_samples;
+    let run = &analysis.layout.study.run;
+    let wanted = run.posterior_samples.min(run.chains * run.trajectories);
     let kept = analysis.posterior.draws();
     if kept < wanted {
-        out.push(format!(
-            "{kept} draws of the field were kept, not {wanted}: more would not fit in memory"
-        ));
+        out.push(format!("{kept} draws of the field were kept, not {wanted}: more would not fit in memory"));
     }
     let refused = analysis.layout.ingested.counts.refused;
     if refused > 0 {
-        out.push(format!(
-            "{refused} rows were refused; findings.csv says which, why, and how to mend them"
-        ));
+        let rows = if refused == 1 { "1 row was" } else { &format!("{refused} rows were") };
+        out.push(format!("{rows} refused; findings.csv says which, why, and how to mend them"));
     }
     out
 }

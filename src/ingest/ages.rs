@@ -27,17 +27,10 @@ pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding
     let mut bound = |column: Column| -> Option<f64> {
         let text = row.text(column)?;
         let fault = match number(text) {
-            Ok(v) if v < 0.0 => (
-                "age-negative",
-                "is below 0".to_string(),
-                "write the age in months".to_string(),
-            ),
+            Ok(v) if v < 0.0 => ("age-negative", "is below 0".to_string(), "write the age in months".to_string()),
             Ok(v) if v > OLDEST_AGE_MONTHS => (
                 "age-too-old",
-                format!(
-                    "is more than {OLDEST_AGE_MONTHS} months, that is {} years",
-                    OLDEST_AGE_MONTHS / 12.0
-                ),
+                format!("is more than {OLDEST_AGE_MONTHS} months, that is {} years", OLDEST_AGE_MONTHS / 12.0),
                 "write the age in months, not days".to_string(),
             ),
             Ok(v) => return Some(v),
@@ -117,8 +110,5 @@ pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding
             "check the age, or raise exposure.max_age_months",
         ));
     }
-    Some(Age::Interval {
-        min_months,
-        max_months,
-    })
+    Some(Age::Interval { min_months, max_months })
 }

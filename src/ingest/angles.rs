@@ -64,16 +64,10 @@ fn tokens(text: &str) -> Result<Vec<Token>, String> {
     let chars: Vec<char> = text.trim().chars().collect();
     let digit = |i: usize| chars.get(i).is_some_and(char::is_ascii_digit);
     let comma_between_digits = |i: usize| chars[i] == ',' && i > 0 && digit(i - 1) && digit(i + 1);
-    let commas = (0..chars.len())
-        .filter(|&i| comma_between_digits(i))
-        .count();
-    let letters = chars
-        .iter()
-        .filter(|c| matches!(c.to_ascii_uppercase(), 'N' | 'S' | 'E' | 'W'))
-        .count();
-    let decimal_comma = !chars.contains(&'.')
-        && commas > 0
-        && ((letters >= 2 && commas <= 2) || (letters == 0 && commas == 2));
+    let commas = (0..chars.len()).filter(|&i| comma_between_digits(i)).count();
+    let letters = chars.iter().filter(|c| matches!(c.to_ascii_uppercase(), 'N' | 'S' | 'E' | 'W')).count();
+    let decimal_comma =
+        !chars.contains(&'.') && commas > 0 && ((letters >= 2 && commas <= 2) || (letters == 0 && commas == 2));
     let mut out: Vec<Token> = Vec::new();
     let mut i = 0;
     while i < chars.len() {
@@ -81,36 +75,20 @@ fn tokens(text: &str) -> Result<Vec<Token>, String> {
         match c {
             '0'..='9' => {
                 let start = i;
-                while digit(i)
-                    || (i < chars.len()
-                        && (chars[i] == '.' || (decimal_comma && comma_between_digits(i))))
-                {
+                while digit(i) || (i < chars.len() && (chars[i] == '.' || (decimal_comma && comma_between_digits(i)))) {
                     i += 1;
                 }
-                let body: String = chars[start..i]
-                    .iter()
-                    .map(|c| if *c == ',' { '.' } else { *c })
-                    .collect();
-                let value = body
-                    .parse()
-                    .map_err(|_| format!("holds \"{body}\", which is not a number"))?;
+                let body: String = chars[start..i].iter().map(|c| if *c == ',' { '.' } else { *c }).collect();
+                let value = body.parse().map_err(|_| format!("holds \"{body}\", which is not a number"))?;
                 let fraction = body.split_once('.').map(|(_, f)| f.len());
-                if decimal_comma
-                    && fraction == Some(2)
-                    && chars[start..i].contains(&',')
-                    && commas == 2
-                    && letters >= 2
+                if decimal_comma && fraction == Some(2) && chars[start..i].contains(&',') && commas == 2 && letters >= 2
                 {
                     // 41,24 S: 41.24 degrees or 41 degrees 24 minutes.
                     return Err("may be read as decimal degrees or as degrees and minutes".into());
                 }
                 let sign = chars[..start].iter().rev().find(|c| !c.is_whitespace());
                 let minus = matches!(sign, Some('-' | '\u{2212}'));
-                out.push(Token::Number {
-                    value,
-                    whole: fraction.is_none(),
-                    minus,
-                });
+                out.push(Token::Number { value, whole: fraction.is_none(), minus });
                 continue;
             }
             '°' | 'º' | '˚' => out.push(Token::Mark(0)),
@@ -141,17 +119,12 @@ fn tokens(text: &str) -> Result<Vec<Token>, String> {
                 while chars.get(i).is_some_and(|c| c.is_alphabetic()) {
                     i += 1;
                 }
-                let word: String = chars[start..i]
-                    .iter()
-                    .flat_map(|c| c.to_lowercase())
-                    .collect();
+                let word: String = chars[start..i].iter().flat_map(|c| c.to_lowercase()).collect();
                 out.extend(word_token(&word, &out)?);
                 continue;
             }
             other => {
-                return Err(format!(
-                    "holds \"{other}\", which has no meaning in a position"
-                ));
+                return Err(format!("holds \"{other}\", which has no meaning in a position"));
             }
         }
         i += 1;
@@ -173,11 +146,7 @@ fn word_token(word: &str, before: &[Token]) -> Result<Option<Token>, String> {
     // An "s" after minutes marked with "m" marks seconds: 41d24m12s S.
     let minutes_by_letter = before.iter().rev().take(3).any(|t| *t == Token::Mark(1))
         && matches!(before.last(), Some(Token::Number { .. }))
-        && before
-            .iter()
-            .rev()
-            .take_while(|t| t.hemisphere().is_none())
-            .any(|t| *t == Token::Mark(1));
+        && before.iter().rev().take_while(|t| t.hemisphere().is_none()).any(|t| *t == Token::Mark(1));
     Ok(Some(match word {
         "n" | "north" => Token::Hemisphere('N'),
         "s" if minutes_by_letter => Token::Mark(2),
@@ -189,9 +158,7 @@ fn word_token(word: &str, before: &[Token]) -> Result<Option<Token>, String> {
         "sec" | "second" | "seconds" => Token::Mark(2),
         "lat" | "latitude" | "lon" | "long" | "longitude" => return Ok(None),
         other => {
-            return Err(format!(
-                "holds \"{other}\", which has no meaning in a position"
-            ));
+            return Err(format!("holds \"{other}\", which has no meaning in a position"));
         }
     }))
 }
@@ -214,16 +181,11 @@ fn grouped_by_letter(tokens: &[Token]) -> [Vec<Token>; 2] {
 }
 
 fn grouped_by_separator(tokens: &[Token]) -> Result<[Vec<Token>; 2], String> {
-    let parts: Vec<&[Token]> = tokens
-        .split(|t| *t == Token::Separator)
-        .filter(|p| !p.is_empty())
-        .collect();
+    let parts: Vec<&[Token]> = tokens.split(|t| *t == Token::Separator).filter(|p| !p.is_empty()).collect();
     if let [a, b] = parts[..] {
         return Ok([a.to_vec(), b.to_vec()]);
     }
-    let numbers: Vec<usize> = (0..tokens.len())
-        .filter(|&i| matches!(tokens[i], Token::Number { .. }))
-        .collect();
+    let numbers: Vec<usize> = (0..tokens.len()).filter(|&i| matches!(tokens[i], Token::Number { .. })).collect();
     if parts.len() == 1 && matches!(numbers.len(), 2 | 4 | 6) {
         let (a, b) = tokens.split_at(numbers[numbers.len() / 2]);
         return Ok([a.to_vec(), b.to_vec()]);
@@ -239,12 +201,7 @@ fn angle(tokens: &[Token]) -> Result<f64, String> {
     let mut broken = false;
     let mut i = 0;
     while i < tokens.len() {
-        let Token::Number {
-            value,
-            whole,
-            minus,
-        } = tokens[i]
-        else {
+        let Token::Number { value, whole, minus } = tokens[i] else {
             return Err("has a mark that belongs to no number".into());
         };
         if let Some(Token::Mark(marked)) = tokens.get(i + 1) {
@@ -280,11 +237,7 @@ fn signed(angle: f64, hemisphere: char) -> Result<f64, String> {
     if angle.is_sign_negative() && angle != 0.0 {
         return Err(format!("has both a minus sign and the letter {hemisphere}"));
     }
-    Ok(if matches!(hemisphere, 'S' | 'W') {
-        -angle
-    } else {
-        angle
-    })
+    Ok(if matches!(hemisphere, 'S' | 'W') { -angle } else { angle })
 }
 
 #[cfg(test)]
@@ -311,34 +264,22 @@ mod tests {
             "-41 24 12.3, 172 10 5",
             "-41 24 12.3 172 10 5",
             "Lat: 41 deg 24 min 12.3 sec South, Long: 172 deg 10 min 5 sec East",
-            "41°24''12.3''S 172°10'05''E"
-                .replace("24''", "24'")
-                .as_str(),
+            "41°24''12.3''S 172°10'05''E".replace("24''", "24'").as_str(),
             "41 24 12.3s 172 10 5e",
             "\u{2212}41 24 12.3; 172 10 5",
         ] {
             let at = degrees_minutes_seconds(text).unwrap_or_else(|e| panic!("{text} {e}"));
-            assert!(
-                (at.y - lat).abs() < 1e-9 && (at.x - lon).abs() < 1e-9,
-                "{text}: {at:?}"
-            );
+            assert!((at.y - lat).abs() < 1e-9 && (at.x - lon).abs() < 1e-9, "{text}: {at:?}");
         }
         for (text, y, x) in [
-            (
-                "S41 24.205 E172 10.083",
-                -(41.0 + 24.205 / 60.0),
-                172.0 + 10.083 / 60.0,
-            ),
+            ("S41 24.205 E172 10.083", -(41.0 + 24.205 / 60.0), 172.0 + 10.083 / 60.0),
             ("-41.4034; 172.1681", -41.4034, 172.1681),
             ("-41.4034,172.1681", -41.4034, 172.1681),
             ("-41,4034 172,1681", -41.4034, 172.1681),
             ("41,4034 S 172,1681 E", -41.4034, 172.1681),
         ] {
             let at = degrees_minutes_seconds(text).unwrap_or_else(|e| panic!("{text} {e}"));
-            assert!(
-                (at.y - y).abs() < 1e-9 && (at.x - x).abs() < 1e-9,
-                "{text}: {at:?}"
-            );
+            assert!((at.y - y).abs() < 1e-9 && (at.x - x).abs() < 1e-9, "{text}: {at:?}");
         }
     }
 
@@ -360,11 +301,7 @@ mod tests {
             "° ' \"",
             "1.2.3 S 4 E",
         ] {
-            assert!(
-                degrees_minutes_seconds(text).is_err(),
-                "{text}: {:?}",
-                degrees_minutes_seconds(text)
-            );
+            assert!(degrees_minutes_seconds(text).is_err(), "{text}: {:?}", degrees_minutes_seconds(text));
         }
     }
 }

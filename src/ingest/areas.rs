@@ -35,10 +35,7 @@ struct Area<'a> {
 impl Area<'_> {
     /// Heading and text of a property; `None` when absent or blank.
     fn property(&self, name: &str) -> Option<(String, String)> {
-        let (key, value) = self
-            .feature
-            .properties_iter()
-            .find(|(k, _)| plain(k) == plain(name))?;
+        let (key, value) = self.feature.properties_iter().find(|(k, _)| plain(k) == plain(name))?;
         let text = value_text(value).trim().to_string();
         (!is_blank(&text)).then(|| (key.clone(), text))
     }
@@ -52,14 +49,10 @@ impl Area<'_> {
         let (heading, text) = self.property(name)?;
         let (message, mend) = match number(&text) {
             Ok(v) if (lo..=hi).contains(&v) => return Some(v),
-            Ok(_) if hi.is_finite() => (
-                format!("does not lie between {lo} and {hi}"),
-                format!("write {lo} to {hi}, or leave it out"),
-            ),
-            Ok(_) => (
-                format!("is below {lo}"),
-                "write the cost, or leave it out".into(),
-            ),
+            Ok(_) if hi.is_finite() => {
+                (format!("does not lie between {lo} and {hi}"), format!("write {lo} to {hi}, or leave it out"))
+            }
+            Ok(_) => (format!("is below {lo}"), "write the cost, or leave it out".into()),
             Err(problem) => complaint(&problem, "leave it out for the default"),
         };
         findings.push(self.place.cell(
@@ -85,100 +78,64 @@ pub(crate) struct Areas<T> {
 ///
 /// # Errors
 /// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
-pub(crate) fn zones(
-    study: &Study,
-    name: &str,
-    projector: &Projector,
-) -> Result<Areas<Zone>, IngestError> {
-    read(
-        study,
-        name,
-        "zones",
-        Some("zoneID"),
-        projector,
-        |area, id, findings| Zone {
-            name: area.text("name").unwrap_or_else(|| id.clone()),
-            id,
-            outline: area.outline.clone(),
-            prior_free: area.number("priorFree", 0.0, 1.0, findings),
-            introduction_per_year: area.number("introductionPerYear", 0.0, 1.0, findings),
-        },
-    )
+pub(crate) fn zones(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Zone>, IngestError> {
+    read(study, name, "zones", Some("zoneID"), projector, |area, id, findings| Zone {
+        name: area.text("name").unwrap_or_else(|| id.clone()),
+        id,
+        outline: area.outline.clone(),
+        prior_free: area.number("priorFree", 0.0, 1.0, findings),
+        introduction_per_year: area.number("introductionPerYear", 0.0, 1.0, findings),
+    })
 }
 
 /// Reads the blocks.
 ///
 /// # Errors
 /// As [`zones`].
-pub(crate) fn blocks(
-    study: &Study,
-    name: &str,
-    projector: &Projector,
-) -> Result<Areas<Block>, IngestError> {
-    read(
-        study,
-        name,
-        "blocks",
-        Some("blockID"),
-        projector,
-        |area, id, findings| {
-            let feasible = match area.property("feasible") {
-                None => true,
-                Some((heading, text)) => yes_or_no(&text).unwrap_or_else(|| {
-                    findings.push(area.place.cell(
-                        Severity::Warning,
-                        "feasible-unknown",
-                        Some(&heading),
-                        Some(&text),
-                        "is neither yes nor no; the block counts as feasible",
-                        "write yes or no",
-                    ));
-                    true
-                }),
-            };
-            Block {
-                name: area.text("name").unwrap_or_else(|| id.clone()),
-                id,
-                outline: area.outline.clone(),
-                possum_cost_per_ha: area.number("possumCostPerHa", 0.0, f64::INFINITY, findings),
-                ferret_cost_per_ha: area.number("ferretCostPerHa", 0.0, f64::INFINITY, findings),
-                feasible,
-            }
-        },
-    )
+pub(crate) fn blocks(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Block>, IngestError> {
+    read(study, name, "blocks", Some("blockID"), projector, |area, id, findings| {
+        let feasible = match area.property("feasible") {
+            None => true,
+            Some((heading, text)) => yes_or_no(&text).unwrap_or_else(|| {
+                findings.push(area.place.cell(
+                    Severity::Warning,
+                    "feasible-unknown",
+                    Some(&heading),
+                    Some(&text),
+                    "is neither yes nor no; the block counts as feasible",
+                    "write yes or no",
+                ));
+                true
+            }),
+        };
+        Block {
+            name: area.text("name").unwrap_or_else(|| id.clone()),
+            id,
+            outline: area.outline.clone(),
+            possum_cost_per_ha: area.number("possumCostPerHa", 0.0, f64::INFINITY, findings),
+            ferret_cost_per_ha: area.number("ferretCostPerHa", 0.0, f64::INFINITY, findings),
+            feasible,
+        }
+    })
 }
 
 /// Reads the cover.
 ///
 /// # Errors
 /// As [`zones`].
-pub(crate) fn cover(
-    study: &Study,
-    name: &str,
-    projector: &Projector,
-) -> Result<Areas<Cover>, IngestError> {
-    let mut read = read(
-        study,
-        name,
-        "cover",
-        None,
-        projector,
-        |area, _, findings| {
-            let class = area.text("cover");
-            if class.is_none() {
-                findings.push(area.place.whole(
-                    Severity::Refused,
-                    "cover-missing",
-                    "has no property \"cover\"",
-                    "give each polygon its cover class",
-                ));
-            }
-            Cover {
-                class: class.unwrap_or_default(),
-                outline: area.outline.clone(),
-            }
-        },
-    )?;
+pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Cover>, IngestError> {
+    let mut read = read(study, name, "cover", None, projector, |area, _, findings| {
+        let class = area.text("cover");
+        if class.is_none() {
+            findings.push(area.place.whole(
+                Severity::Refused,
+                "cover-missing",
+                "has no property \"cover\"",
+                "give each polygon its cover class",
+            ));
+        }
+        Cover { class: class.unwrap_or_default(), outline: area.outline.clone() }
+    })?;
     read.areas.retain(|c: &Cover| !c.class.is_empty());
     Ok(read)
 }
@@ -209,10 +166,7 @@ fn read<T>(
     let mut areas = Vec::new();
     let mut first_of: BTreeMap<String, usize> = BTreeMap::new();
     for (i, feature) in features.iter().enumerate() {
-        let place = Place {
-            file: name,
-            row: Some(i + 1),
-        };
+        let place = Place { file: name, row: Some(i + 1) };
         let outline = match outline(feature, way.as_ref(), projector) {
             Ok(outline) => outline,
             Err((message, mend)) => {
@@ -220,18 +174,11 @@ fn read<T>(
                 continue;
             }
         };
-        let area = Area {
-            feature,
-            outline,
-            place: place.clone(),
-        };
+        let area = Area { feature, outline, place: place.clone() };
         let id = match id_property {
             None => String::new(),
             Some(property) => {
-                let Some(id) = area
-                    .text(property)
-                    .or_else(|| feature.id.as_ref().map(id_text))
-                else {
+                let Some(id) = area.text(property).or_else(|| feature.id.as_ref().map(id_text)) else {
                     findings.push(place.whole(
                         Severity::Refused,
                         "area-id-missing",
@@ -257,11 +204,7 @@ fn read<T>(
         };
         areas.push(make(&area, id, &mut findings));
     }
-    Ok(Areas {
-        areas,
-        findings,
-        input,
-    })
+    Ok(Areas { areas, findings, input })
 }
 
 /// The outline of a feature in the study's system; what is wrong and the mend otherwise.
@@ -276,24 +219,12 @@ fn outline(
         Some(GeometryValue::MultiPolygon { coordinates }) => coordinates.iter().collect(),
         other => {
             let kind = other.map_or("feature without geometry", |g| g.type_name());
-            return Err((
-                format!("is a {kind}, not a polygon"),
-                "draw the area as a polygon".into(),
-            ));
+            return Err((format!("is a {kind}, not a polygon"), "draw the area as a polygon".into()));
         }
     };
-    let written = MultiPolygon(
-        parts
-            .into_iter()
-            .map(polygon)
-            .collect::<Option<Vec<_>>>()
-            .ok_or_else(|| {
-                (
-                    "has a position without two numbers".to_string(),
-                    "write each position as [longitude, latitude]".to_string(),
-                )
-            })?,
-    );
+    let written = MultiPolygon(parts.into_iter().map(polygon).collect::<Option<Vec<_>>>().ok_or_else(|| {
+        ("has a position without two numbers".to_string(), "write each position as [longitude, latitude]".to_string())
+    })?);
     let convert = |c: Coord| match way {
         Some(way) => way.convert(c),
         None if c.x.abs() <= 180.0 && c.y.abs() <= 90.0 => projector.from_wgs84(&[c]).map(|v| v[0]),
@@ -305,24 +236,17 @@ fn outline(
             reason: "GeoJSON holds longitude and latitude in degrees".into(),
         }),
     };
-    let outline = written.try_map_coords(convert).map_err(|e| {
-        (
-            format!("cannot be placed: {e}"),
-            "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string(),
-        )
-    })?;
+    let outline = written
+        .try_map_coords(convert)
+        .map_err(|e| (format!("cannot be placed: {e}"), "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string()))?;
     if outline.0.is_empty() {
-        return Err((
-            "is a polygon without a ring".into(),
-            "draw the area, or delete the feature".into(),
-        ));
+        return Err(("is a polygon without a ring".into(), "draw the area, or delete the feature".into()));
     }
     match outline.validation_errors().first() {
         None => Ok(outline),
         Some(e) => Err((
             format!("is no valid polygon: {e}"),
-            "mend its geometry in a GIS: rings must not cross or touch themselves or overlap"
-                .into(),
+            "mend its geometry in a GIS: rings must not cross or touch themselves or overlap".into(),
         )),
     }
 }
@@ -339,8 +263,6 @@ fn polygon(rings: &geojson::PolygonType) -> Option<Polygon<f64>> {
             .collect();
         coords.map(LineString::new)
     });
-    let exterior = lines
-        .next()
-        .unwrap_or_else(|| Some(LineString::new(Vec::new())))?;
+    let exterior = lines.next().unwrap_or_else(|| Some(LineString::new(Vec::new())))?;
     Some(Polygon::new(exterior, lines.collect::<Option<Vec<_>>>()?))
 }

@@ -87,10 +87,7 @@ impl Column {
     /// ```
     pub fn of_heading(heading: &str) -> Option<Column> {
         let wanted = plain(heading);
-        Column::ALL
-            .iter()
-            .copied()
-            .find(|c| plain(c.name()) == wanted)
+        Column::ALL.iter().copied().find(|c| plain(c.name()) == wanted)
     }
 }
 
@@ -98,11 +95,7 @@ impl Column {
 pub(crate) fn plain(heading: &str) -> String {
     let heading = heading.trim().trim_start_matches('\u{feff}');
     let heading = heading.strip_prefix("dwc:").unwrap_or(heading);
-    heading
-        .chars()
-        .filter(|c| c.is_alphanumeric())
-        .flat_map(char::to_lowercase)
-        .collect()
+    heading.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 /// Where each column of ours is in one file.
@@ -117,36 +110,20 @@ impl Columns {
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`],
     /// [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
-    pub fn find(
-        table: &Table,
-        map: &BTreeMap<String, String>,
-    ) -> Result<(Columns, Vec<Finding>), IngestError> {
+    pub fn find(table: &Table, map: &BTreeMap<String, String>) -> Result<(Columns, Vec<Finding>), IngestError> {
         let file = table.file.clone();
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
         for (ours, heading) in map {
             let Some(column) = Column::of_heading(ours) else {
-                return Err(IngestError::UnknownColumnName {
-                    name: ours.clone(),
-                    known: names(Column::ALL),
-                });
+                return Err(IngestError::UnknownColumnName { name: ours.clone(), known: names(Column::ALL) });
             };
             let found = table
                 .headings
                 .iter()
                 .position(|h| h.trim() == heading.trim())
-                .or_else(|| {
-                    table
-                        .headings
-                        .iter()
-                        .position(|h| plain(h) == plain(heading))
-                })
-                .or_else(|| {
-                    table
-                        .headings
-                        .iter()
-                        .position(|h| Column::of_heading(h) == Some(column))
-                });
+                .or_else(|| table.headings.iter().position(|h| plain(h) == plain(heading)))
+                .or_else(|| table.headings.iter().position(|h| Column::of_heading(h) == Some(column)));
             let Some(found) = found else {
                 return Err(IngestError::NoSuchHeading {
                     file,
@@ -192,11 +169,8 @@ impl Columns {
 
     fn check_required(&self, table: &Table) -> Result<(), IngestError> {
         use Column as C;
-        let mut missing: Vec<String> = [C::OccurrenceId, C::EventDate]
-            .iter()
-            .filter(|c| !self.has(**c))
-            .map(|c| c.name().to_string())
-            .collect();
+        let mut missing: Vec<String> =
+            [C::OccurrenceId, C::EventDate].iter().filter(|c| !self.has(**c)).map(|c| c.name().to_string()).collect();
         let pair = |a, b| self.has(a) && self.has(b);
         if !(pair(C::DecimalLatitude, C::DecimalLongitude)
             || pair(C::Easting, C::Northing)
@@ -231,31 +205,17 @@ impl Columns {
         if unused.is_empty() {
             return None;
         }
-        Some(
-            Place {
-                file: &table.file,
-                row: None,
-            }
-            .whole(
-                Severity::Note,
-                "columns-not-used",
-                format!(
-                    "{} column(s) are not used: {}",
-                    unused.len(),
-                    unused.join(", ")
-                ),
-                "if one of them is meant, name it under [records.columns] in the study file",
-            ),
-        )
+        Some(Place { file: &table.file, row: None }.whole(
+            Severity::Note,
+            "columns-not-used",
+            format!("{} column(s) are not used: {}", unused.len(), unused.join(", ")),
+            "if one of them is meant, name it under [records.columns] in the study file",
+        ))
     }
 }
 
 fn names(columns: &[Column]) -> String {
-    columns
-        .iter()
-        .map(|c| c.name())
-        .collect::<Vec<_>>()
-        .join(", ")
+    columns.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")
 }
 
 /// Whether a cell says that nothing is known: empty, or a word that statistics programs write
@@ -267,10 +227,7 @@ fn names(columns: &[Column]) -> String {
 /// ```
 pub fn is_blank(cell: &str) -> bool {
     let cell = cell.trim();
-    cell.is_empty()
-        || ["na", "n/a", "#n/a", "null", "nan"]
-            .iter()
-            .any(|w| cell.eq_ignore_ascii_case(w))
+    cell.is_empty() || ["na", "n/a", "#n/a", "null", "nan"].iter().any(|w| cell.eq_ignore_ascii_case(w))
 }
 
 /// One row of pig records, seen by column.
@@ -304,14 +261,7 @@ impl<'a> RowView<'a> {
         message: impl Into<String>,
         mend: impl Into<String>,
     ) -> Finding {
-        self.place().cell(
-            severity,
-            code,
-            Some(self.heading(column)),
-            self.text(column),
-            message,
-            mend,
-        )
+        self.place().cell(severity, code, Some(self.heading(column)), self.text(column), message, mend)
     }
 
     /// A finding about the row as a whole.
@@ -326,9 +276,6 @@ impl<'a> RowView<'a> {
     }
 
     fn place(&self) -> Place<'a> {
-        Place {
-            file: &self.table.file,
-            row: Some(self.row.number),
-        }
+        Place { file: &self.table.file, row: Some(self.row.number) }
     }
 }

@@ -51,10 +51,7 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut places = Vec::new();
     let mut half = Vec::new();
-    for (x, y) in [
-        (Column::DecimalLongitude, Column::DecimalLatitude),
-        (Column::Easting, Column::Northing),
-    ] {
+    for (x, y) in [(Column::DecimalLongitude, Column::DecimalLatitude), (Column::Easting, Column::Northing)] {
         match (row.text(x), row.text(y)) {
             (Some(tx), Some(ty)) => {
                 let in_degrees = x == Column::DecimalLongitude;
@@ -72,29 +69,15 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
                             ),
                             NotANumber::Unreadable { .. } => ("is not a number".into(), "write metres, such as 1576041.15".into()),
                         };
-                        findings.push(row.finding(
-                            Severity::Refused,
-                            "position-not-a-number",
-                            column,
-                            message,
-                            mend,
-                        ));
+                        findings.push(row.finding(Severity::Refused, "position-not-a-number", column, message, mend));
                         None
                     }
                 };
                 if let (Some(cx), Some(cy)) = (cell(x, tx), cell(y, ty)) {
-                    let system = if in_degrees {
-                        datum(row)
-                    } else {
-                        projected(row)
-                    };
+                    let system = if in_degrees { datum(row) } else { projected(row) };
                     match system {
                         Ok(system) => {
-                            let system_column = if in_degrees {
-                                Column::GeodeticDatum
-                            } else {
-                                Column::Crs
-                            };
+                            let system_column = if in_degrees { Column::GeodeticDatum } else { Column::Crs };
                             places.push(Written {
                                 at: Coord { x: cx, y: cy },
                                 system,
@@ -142,21 +125,13 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
     }
     for (present, absent) in half {
         findings.push(row.finding(
-            if usable {
-                Severity::Warning
-            } else {
-                Severity::Refused
-            },
+            if usable { Severity::Warning } else { Severity::Refused },
             "position-half",
             present,
             format!(
                 "stands alone: {} is empty{}",
                 row.heading(absent),
-                if usable {
-                    "; the position in another column is used"
-                } else {
-                    ""
-                }
+                if usable { "; the position in another column is used" } else { "" }
             ),
             format!("fill in {} as well", row.heading(absent)),
         ));

@@ -26,13 +26,7 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
 }
 
 /// Reads rows from a byte offset until the end or a quotation mark that ran away; returns where to go on.
-fn read_from(
-    text: &str,
-    start: usize,
-    delimiter: u8,
-    lines: &LineStarts,
-    table: &mut Table,
-) -> usize {
+fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table: &mut Table) -> usize {
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(delimiter)
         .has_headers(false)
@@ -46,11 +40,7 @@ fn read_from(
             return text.len();
         }
         let from = record.position().map_or(0, |p| p.byte() as usize) + start;
-        let from = from
-            + bytes[from..]
-                .iter()
-                .take_while(|b| matches!(b, b'\r' | b'\n'))
-                .count();
+        let from = from + bytes[from..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
         let line = lines.line_of(from);
         let cells: Vec<String> = record.iter().map(str::to_string).collect();
         if table.headings.is_empty() {
@@ -72,15 +62,8 @@ fn read_from(
             });
             return end;
         }
-        let problem = ragged.then_some(RowProblem::Ragged {
-            cells: cells.len(),
-            headings,
-        });
-        table.rows.push(Row {
-            number: line,
-            cells,
-            problem,
-        });
+        let problem = ragged.then_some(RowProblem::Ragged { cells: cells.len(), headings });
+        table.rows.push(Row { number: line, cells, problem });
     }
 }
 
@@ -95,9 +78,7 @@ fn fit(mut cells: Vec<String>, headings: usize) -> Vec<String> {
 /// Whether a cell that spans lines holds a line with at least as many delimiters as a row has.
 fn holds_rows(cell: &str, delimiter: u8, headings: usize) -> bool {
     let needed = headings.saturating_sub(1).max(1);
-    cell.split(['\n', '\r'])
-        .skip(1)
-        .any(|l| l.bytes().filter(|&b| b == delimiter).count() >= needed)
+    cell.split(['\n', '\r']).skip(1).any(|l| l.bytes().filter(|&b| b == delimiter).count() >= needed)
 }
 
 /// The delimiter that occurs most often in the first line that holds anything.
@@ -112,11 +93,7 @@ fn delimiter(text: &str) -> u8 {
         }
     }
     // On a tie the first in the list wins.
-    counts
-        .iter()
-        .rev()
-        .max_by_key(|(_, n)| *n)
-        .map_or(b',', |(d, _)| *d)
+    counts.iter().rev().max_by_key(|(_, n)| *n).map_or(b',', |(d, _)| *d)
 }
 
 /// Where each line starts, so that a byte can be given its line number.
@@ -134,10 +111,7 @@ impl LineStarts {
                 starts.push(i + 1);
             }
         }
-        LineStarts {
-            starts,
-            len: bytes.len(),
-        }
+        LineStarts { starts, len: bytes.len() }
     }
     fn line_of(&self, byte: usize) -> usize {
         self.starts.partition_point(|&s| s <= byte)
@@ -155,9 +129,7 @@ fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
             let at = |i: usize| u16::from(c.get(i).copied().unwrap_or(0));
             (at(high) << 8) | at(1 - high)
         });
-        char::decode_utf16(units)
-            .map(|c| c.unwrap_or('\u{fffd}'))
-            .collect()
+        char::decode_utf16(units).map(|c| c.unwrap_or('\u{fffd}')).collect()
     };
     match bytes {
         [0xFE, 0xFF, ..] => return utf16(0),
@@ -189,9 +161,8 @@ fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
 /// against the euro sign, the dash and the last letter).
 fn windows_1252(byte: u8) -> char {
     const HIGH: [char; 32] = [
-        '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž',
-        '\u{fffd}', '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ',
-        '\u{fffd}', 'ž', 'Ÿ',
+        '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž', '\u{fffd}',
+        '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{fffd}', 'ž', 'Ÿ',
     ];
     match byte {
         0x80..=0x9F => HIGH[usize::from(byte - 0x80)],
@@ -206,26 +177,15 @@ mod tests {
     #[test]
     fn a_quoted_line_break_keeps_the_editors_line_numbers() {
         let t = read(b"a,b\n1,\"x\ny\"\n\n2,z\n", "f.csv");
-        let rows: Vec<_> = t
-            .rows
-            .iter()
-            .map(|r| (r.number, r.cells[1].as_str()))
-            .collect();
+        let rows: Vec<_> = t.rows.iter().map(|r| (r.number, r.cells[1].as_str())).collect();
         assert_eq!(rows, vec![(2, "x\ny"), (5, "z")]);
     }
 
     #[test]
     fn an_unclosed_quote_costs_one_row() {
         let t = read(b"a,b,c\n1,\"x,y\n2,z,w\n3,u,v\n", "f.csv");
-        let got: Vec<_> = t
-            .rows
-            .iter()
-            .map(|r| (r.number, r.problem.clone()))
-            .collect();
-        assert_eq!(
-            got,
-            vec![(2, Some(RowProblem::UnclosedQuote)), (3, None), (4, None)]
-        );
+        let got: Vec<_> = t.rows.iter().map(|r| (r.number, r.problem.clone())).collect();
+        assert_eq!(got, vec![(2, Some(RowProblem::UnclosedQuote)), (3, None), (4, None)]);
         let t = read(b"a,b,c\n1,y,\"x\n2,z,w\n3,u,v\n", "f.csv");
         assert_eq!(t.rows.len(), 3);
     }
@@ -240,20 +200,12 @@ mod tests {
     #[test]
     fn reads_windows_1252_and_utf_16() {
         // 0x80 euro, 0x96 en dash, 0xFF y with diaeresis: WHATWG Encoding Standard (from memory).
-        assert_eq!(
-            (windows_1252(0x80), windows_1252(0x96), windows_1252(0xFF)),
-            ('€', '–', 'ÿ')
-        );
+        assert_eq!((windows_1252(0x80), windows_1252(0x96), windows_1252(0xFF)), ('€', '–', 'ÿ'));
         let t = read(b"a,b\n1,caf\xe9\n", "f.csv");
         assert_eq!(t.rows[0].cells[1], "café");
-        assert_eq!(
-            (t.notes[0].code, t.notes[0].row),
-            ("encoding-not-utf-8", Some(2))
-        );
-        let le: Vec<u8> = [0xFF, 0xFE]
-            .into_iter()
-            .chain("a,b\n1,é\n".encode_utf16().flat_map(u16::to_le_bytes))
-            .collect();
+        assert_eq!((t.notes[0].code, t.notes[0].row), ("encoding-not-utf-8", Some(2)));
+        let le: Vec<u8> =
+            [0xFF, 0xFE].into_iter().chain("a,b\n1,é\n".encode_utf16().flat_map(u16::to_le_bytes)).collect();
         assert_eq!(read(&le, "f.csv").rows[0].cells[1], "é");
     }
 }

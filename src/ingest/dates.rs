@@ -62,15 +62,9 @@ pub fn date_span(text: &str) -> Result<DateSpan, NotADate> {
     };
     let start = part(from).ok_or_else(unreadable)?;
     let end = end_part(to.trim(), &start).ok_or_else(unreadable)?;
-    let span = DateSpan {
-        first: start.span().first,
-        last: end.span().last,
-    };
+    let span = DateSpan { first: start.span().first, last: end.span().last };
     if span.last < span.first {
-        return Err(NotADate::Reversed {
-            start: span.first,
-            end: end.span().first,
-        });
+        return Err(NotADate::Reversed { start: span.first, end: end.span().first });
     }
     Ok(span)
 }
@@ -87,12 +81,7 @@ struct Part {
 impl Part {
     fn new(year: i16, month: Option<i8>, day: Option<i8>) -> Option<Part> {
         let first = Date::new(year, month.unwrap_or(1), day.unwrap_or(1)).ok()?;
-        Some(Part {
-            year,
-            month,
-            day,
-            first,
-        })
+        Some(Part { year, month, day, first })
     }
     fn span(&self) -> DateSpan {
         let last = match (self.month, self.day) {
@@ -100,10 +89,7 @@ impl Part {
             (Some(_), None) => self.first.last_of_month(),
             (None, None) => jiff::civil::date(self.year, 12, 31),
         };
-        DateSpan {
-            first: self.first,
-            last,
-        }
+        DateSpan { first: self.first, last }
     }
 }
 
@@ -116,11 +102,7 @@ fn part(text: &str) -> Option<Part> {
     };
     let fields: Vec<&str> = date.split('-').collect();
     let part = match fields[..] {
-        [y, m, d] => Part::new(
-            digits(y, 4)?,
-            Some(digits(m, 2)? as i8),
-            Some(digits(d, 2)? as i8),
-        ),
+        [y, m, d] => Part::new(digits(y, 4)?, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8)),
         [y, m] => Part::new(digits(y, 4)?, Some(digits(m, 2)? as i8), None),
         [all] if all.len() == 8 => Part::new(
             digits(all.get(..4)?, 4)?,
@@ -147,23 +129,15 @@ fn end_part(text: &str, start: &Part) -> Option<Part> {
     }
     let fields: Vec<&str> = text.split('-').collect();
     match (fields.as_slice(), start.month, start.day) {
-        ([d], Some(month), Some(_)) => {
-            Part::new(start.year, Some(month), Some(digits(d, 2)? as i8))
-        }
-        ([m, d], Some(_), Some(_)) => Part::new(
-            start.year,
-            Some(digits(m, 2)? as i8),
-            Some(digits(d, 2)? as i8),
-        ),
+        ([d], Some(month), Some(_)) => Part::new(start.year, Some(month), Some(digits(d, 2)? as i8)),
+        ([m, d], Some(_), Some(_)) => Part::new(start.year, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8)),
         ([m], Some(_), None) => Part::new(start.year, Some(digits(m, 2)? as i8), None),
         _ => None,
     }
 }
 
 fn digits(text: &str, count: usize) -> Option<i16> {
-    (text.len() == count && text.bytes().all(|b| b.is_ascii_digit()))
-        .then(|| text.parse().ok())
-        .flatten()
+    (text.len() == count && text.bytes().all(|b| b.is_ascii_digit())).then(|| text.parse().ok()).flatten()
 }
 
 /// `10:20`, `10:20:30.5`, with `Z` or an offset.
@@ -171,23 +145,14 @@ fn is_time(text: &str) -> bool {
     let t = text.trim();
     t.as_bytes().first().is_some_and(u8::is_ascii_digit)
         && t.contains(':')
-        && t.bytes().all(|b| {
-            b.is_ascii_digit() || matches!(b, b':' | b'.' | b',' | b'+' | b'-' | b'Z' | b'z' | b' ')
-        })
+        && t.bytes().all(|b| b.is_ascii_digit() || matches!(b, b':' | b'.' | b',' | b'+' | b'-' | b'Z' | b'z' | b' '))
 }
 
 /// What a date that is not ISO 8601 may mean, for the mend.
 fn guess(text: &str) -> NotADate {
-    let fields: Vec<&str> = text
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|f| !f.is_empty())
-        .collect();
+    let fields: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|f| !f.is_empty()).collect();
     let none = NotADate::Unreadable { meant: None };
-    let number = |f: &str| {
-        f.parse::<i16>()
-            .ok()
-            .filter(|_| f.bytes().all(|b| b.is_ascii_digit()))
-    };
+    let number = |f: &str| f.parse::<i16>().ok().filter(|_| f.bytes().all(|b| b.is_ascii_digit()));
     let date = |y: i16, m: i16, d: i16| {
         // Two-digit years are read as this century's: for the mend only.
         let y = if (0..100).contains(&y) { y + 2000 } else { y };
@@ -195,34 +160,21 @@ fn guess(text: &str) -> NotADate {
     };
     match fields[..] {
         [a, b, c] => match (number(a), number(b), number(c)) {
-            (Some(y), Some(m), Some(d)) if a.len() == 4 => NotADate::Unreadable {
-                meant: date(y, m, d),
-            },
+            (Some(y), Some(m), Some(d)) if a.len() == 4 => NotADate::Unreadable { meant: date(y, m, d) },
             (Some(a), Some(b), Some(y)) => match (date(y, b, a), date(y, a, b)) {
                 (Some(day_first), Some(month_first)) if day_first != month_first => {
-                    NotADate::Ambiguous {
-                        day_first,
-                        month_first,
-                    }
+                    NotADate::Ambiguous { day_first, month_first }
                 }
-                (one, other) => NotADate::Unreadable {
-                    meant: one.or(other),
-                },
+                (one, other) => NotADate::Unreadable { meant: one.or(other) },
             },
-            (Some(d), None, Some(y)) => NotADate::Unreadable {
-                meant: month_name(b).and_then(|m| date(y, m, d)),
-            },
-            (None, Some(d), Some(y)) => NotADate::Unreadable {
-                meant: month_name(a).and_then(|m| date(y, m, d)),
-            },
+            (Some(d), None, Some(y)) => NotADate::Unreadable { meant: month_name(b).and_then(|m| date(y, m, d)) },
+            (None, Some(d), Some(y)) => NotADate::Unreadable { meant: month_name(a).and_then(|m| date(y, m, d)) },
             _ => none,
         },
         // A spreadsheet's day number: 1 is 1900-01-01, with a day too many from March 1900 on.
         [serial] if serial.len() == 5 => match number_i32(serial) {
             Some(n) => NotADate::Unreadable {
-                meant: jiff::civil::date(1899, 12, 30)
-                    .checked_add(jiff::Span::new().days(n))
-                    .ok(),
+                meant: jiff::civil::date(1899, 12, 30).checked_add(jiff::Span::new().days(n)).ok(),
             },
             None => none,
         },
@@ -231,9 +183,7 @@ fn guess(text: &str) -> NotADate {
 }
 
 fn number_i32(text: &str) -> Option<i32> {
-    text.parse()
-        .ok()
-        .filter(|_| text.bytes().all(|b| b.is_ascii_digit()))
+    text.parse().ok().filter(|_| text.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// English month names, whole or by their first three letters.
@@ -254,28 +204,18 @@ fn month_name(text: &str) -> Option<i16> {
     ];
     let lower = text.to_lowercase();
     let known = lower.len() >= 3 && lower.is_ascii();
-    NAMES
-        .iter()
-        .position(|n| known && n.starts_with(&lower))
-        .map(|i| i as i16 + 1)
+    NAMES.iter().position(|n| known && n.starts_with(&lower)).map(|i| i as i16 + 1)
 }
 
 /// What is wrong with a text that is not a date, the mend, and the finding's code.
 pub(crate) fn complaint(problem: &NotADate) -> (&'static str, String, String) {
     let iso = "write the date as year-month-day, such as 2021-03-04; a month (2021-03) or a year (2021) alone will do";
     match problem {
-        NotADate::Unreadable { meant: Some(date) } => (
-            "date-unreadable",
-            "is not a date as ISO 8601 writes it".into(),
-            format!("write {date} if that is meant"),
-        ),
-        NotADate::Unreadable { meant: None } => {
-            ("date-unreadable", "is not a date".into(), iso.into())
+        NotADate::Unreadable { meant: Some(date) } => {
+            ("date-unreadable", "is not a date as ISO 8601 writes it".into(), format!("write {date} if that is meant"))
         }
-        NotADate::Ambiguous {
-            day_first,
-            month_first,
-        } => (
+        NotADate::Unreadable { meant: None } => ("date-unreadable", "is not a date".into(), iso.into()),
+        NotADate::Ambiguous { day_first, month_first } => (
             "date-ambiguous",
             "may be read day first or month first".into(),
             format!("write {day_first} or {month_first}, whichever is meant"),
@@ -302,25 +242,13 @@ mod tests {
             ("1809-02-12", date(1809, 2, 12), date(1809, 2, 12)),
             ("1906-06", date(1906, 6, 1), date(1906, 6, 30)),
             ("1971", date(1971, 1, 1), date(1971, 12, 31)),
-            (
-                "2007-03-01T13:00:00Z/2008-05-11T15:30:00Z",
-                date(2007, 3, 1),
-                date(2008, 5, 11),
-            ),
+            ("2007-03-01T13:00:00Z/2008-05-11T15:30:00Z", date(2007, 3, 1), date(2008, 5, 11)),
             ("2007-11-13/15", date(2007, 11, 13), date(2007, 11, 15)),
             ("2009/2010", date(2009, 1, 1), date(2010, 12, 31)),
             ("2009-02/2010-01", date(2009, 2, 1), date(2010, 1, 31)),
             ("2009-02/10", date(2009, 2, 1), date(2009, 10, 31)),
-            (
-                "2009-02-12/2009-10-08",
-                date(2009, 2, 12),
-                date(2009, 10, 8),
-            ),
-            (
-                "2010-01-17T12:26Z/12:52:17Z",
-                date(2010, 1, 17),
-                date(2010, 1, 17),
-            ),
+            ("2009-02-12/2009-10-08", date(2009, 2, 12), date(2009, 10, 8)),
+            ("2010-01-17T12:26Z/12:52:17Z", date(2010, 1, 17), date(2010, 1, 17)),
         ] {
             assert_eq!(date_span(text), Ok(DateSpan { first, last }), "{text}");
         }
@@ -339,21 +267,9 @@ mod tests {
         assert_eq!(meant("2021/3/4"), Some(date(2021, 3, 4)));
         // The serial number of 2025-10-13 is 45943: documentation of calamine's ExcelDateTime.
         assert_eq!(meant("45943"), Some(date(2025, 10, 13)));
-        for text in [
-            "2021-02-30",
-            "2021-13",
-            "yesterday",
-            "",
-            "/",
-            "2021-03-04T",
-            "٢٠٢١",
-            "2021-3-4-5",
-        ] {
+        for text in ["2021-02-30", "2021-13", "yesterday", "", "/", "2021-03-04T", "٢٠٢١", "2021-3-4-5"] {
             assert!(date_span(text).is_err(), "{text}");
         }
-        assert!(matches!(
-            date_span("2021-03-09/2021-03-04"),
-            Err(NotADate::Reversed { .. })
-        ));
+        assert!(matches!(date_span("2021-03-09/2021-03-04"), Err(NotADate::Reversed { .. })));
     }
 }

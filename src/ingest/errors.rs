@@ -8,9 +8,7 @@ use crate::projection::ProjectionError;
 #[non_exhaustive]
 pub enum IngestError {
     /// The file is absent or cannot be opened.
-    #[error(
-        "{file}: cannot be read: {reason}; check the path in the study file, which starts at its own folder"
-    )]
+    #[error("{file}: cannot be read: {reason}; check the path in the study file, which starts at its own folder")]
     Unreadable {
         /// File as named in the study.
         file: String,
@@ -18,9 +16,7 @@ pub enum IngestError {
         reason: String,
     },
     /// The extension says nothing.
-    #[error(
-        "{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet or .geojson"
-    )]
+    #[error("{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet or .geojson")]
     UnknownFormat {
         /// File as named in the study.
         file: String,
@@ -28,9 +24,7 @@ pub enum IngestError {
         extension: String,
     },
     /// The file is not what its extension says.
-    #[error(
-        "{file}: is not {format} that can be read: {reason}; save it again from the program that made it"
-    )]
+    #[error("{file}: is not {format} that can be read: {reason}; save it again from the program that made it")]
     Malformed {
         /// File as named in the study.
         file: String,

@@ -17,37 +17,20 @@ use std::collections::BTreeMap;
 ///
 /// # Errors
 /// [`IngestError::Malformed`] when it is not GeoJSON, or not a collection of features.
-pub(crate) fn features(
-    bytes: &[u8],
-    name: &str,
-) -> Result<(Vec<Feature>, Option<String>), IngestError> {
-    let malformed = |reason: String| IngestError::Malformed {
-        file: name.to_string(),
-        format: "GeoJSON",
-        reason,
-    };
+pub(crate) fn features(bytes: &[u8], name: &str) -> Result<(Vec<Feature>, Option<String>), IngestError> {
+    let malformed = |reason: String| IngestError::Malformed { file: name.to_string(), format: "GeoJSON", reason };
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let parsed: GeoJson = serde_json::from_slice(bytes).map_err(|e| malformed(e.to_string()))?;
     match parsed {
         GeoJson::FeatureCollection(c) => {
-            let crs = c
-                .foreign_members
-                .as_ref()
-                .and_then(|m| m.get("crs"))
-                .and_then(epsg_of);
+            let crs = c.foreign_members.as_ref().and_then(|m| m.get("crs")).and_then(epsg_of);
             Ok((c.features, crs))
         }
         GeoJson::Feature(f) => {
-            let crs = f
-                .foreign_members
-                .as_ref()
-                .and_then(|m| m.get("crs"))
-                .and_then(epsg_of);
+            let crs = f.foreign_members.as_ref().and_then(|m| m.get("crs")).and_then(epsg_of);
             Ok((vec![f], crs))
         }
-        GeoJson::Geometry(_) => Err(malformed(
-            "a bare geometry has no properties; write a FeatureCollection".into(),
-        )),
+        GeoJson::Geometry(_) => Err(malformed("a bare geometry has no properties; write a FeatureCollection".into())),
     }
 }
 
@@ -56,10 +39,7 @@ pub(crate) fn features(
 fn epsg_of(crs: &Value) -> Option<String> {
     let name = crs["properties"]["name"].as_str()?;
     let upper = name.to_ascii_uppercase();
-    let code = upper
-        .contains("EPSG")
-        .then(|| upper.rsplit(':').next())
-        .flatten()?;
+    let code = upper.contains("EPSG").then(|| upper.rsplit(':').next()).flatten()?;
     (code != "4326" && code.bytes().all(|b| b.is_ascii_digit())).then(|| format!("EPSG:{code}"))
 }
 
@@ -69,18 +49,13 @@ fn epsg_of(crs: &Value) -> Option<String> {
 /// As [`features`].
 pub(crate) fn read(bytes: &[u8], name: &str) -> Result<Table, IngestError> {
     let (features, crs) = features(bytes, name)?;
-    let metres = crs.as_deref().is_some_and(|c| {
-        crate::projection::facts(c)
-            .is_ok_and(|f| f.kind == crate::projection::SystemKind::Projected)
-    });
+    let metres = crs
+        .as_deref()
+        .is_some_and(|c| crate::projection::facts(c).is_ok_and(|f| f.kind == crate::projection::SystemKind::Projected));
     let ours = if metres {
         [Column::Easting, Column::Northing, Column::Crs]
     } else {
-        [
-            Column::DecimalLongitude,
-            Column::DecimalLatitude,
-            Column::GeodeticDatum,
-        ]
+        [Column::DecimalLongitude, Column::DecimalLatitude, Column::GeodeticDatum]
     };
     let mut table = Table::default();
     // Where each property goes; `None` for one that repeats the geometry and gives way to it.
@@ -97,15 +72,10 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Result<Table, IngestError> {
             }
         }
     }
-    let id_from_member = !table
-        .headings
-        .iter()
-        .any(|h| Column::of_heading(h) == Some(Column::OccurrenceId))
+    let id_from_member = !table.headings.iter().any(|h| Column::of_heading(h) == Some(Column::OccurrenceId))
         && features.iter().any(|f| f.id.is_some());
     let properties = table.headings.len();
-    table
-        .headings
-        .extend(ours.iter().map(|c| c.name().to_string()));
+    table.headings.extend(ours.iter().map(|c| c.name().to_string()));
     if id_from_member {
         table.headings.push(Column::OccurrenceId.name().into());
     }
@@ -125,24 +95,14 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Result<Table, IngestError> {
             }
             None => {}
             Some(GeometryValue::Point { .. }) => {
-                problem = Some(RowProblem::NotAPoint {
-                    kind: "Point without coordinates",
-                })
+                problem = Some(RowProblem::NotAPoint { kind: "Point without coordinates" })
             }
-            Some(other) => {
-                problem = Some(RowProblem::NotAPoint {
-                    kind: other.type_name(),
-                })
-            }
+            Some(other) => problem = Some(RowProblem::NotAPoint { kind: other.type_name() }),
         }
         if id_from_member && let Some(id) = &feature.id {
             cells[properties + 3] = id_text(id);
         }
-        table.rows.push(Row {
-            number: i + 1,
-            cells,
-            problem,
-        });
+        table.rows.push(Row { number: i + 1, cells, problem });
     }
     Ok(table)
 }
@@ -173,8 +133,6 @@ fn json_number_text(number: &serde_json::Number) -> String {
     if number.is_i64() || number.is_u64() {
         number.to_string()
     } else {
-        number
-            .as_f64()
-            .map_or_else(|| number.to_string(), number_text)
+        number.as_f64().map_or_else(|| number.to_string(), number_text)
     }
 }

@@ -33,18 +33,10 @@ pub(crate) fn read(row: &RowView) -> (Inspection, Option<Reading>, Vec<Finding>)
 }
 
 fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<Vec<NodePair>> {
-    const ALL: [NodePair; 3] = [
-        NodePair::Parotid,
-        NodePair::Mandibular,
-        NodePair::Retropharyngeal,
-    ];
+    const ALL: [NodePair; 3] = [NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal];
     let text = row.text(Column::NodePairs)?;
     let mut pairs = Vec::new();
-    for word in text
-        .split([';', ',', '|', '+', '/', '&'])
-        .map(str::trim)
-        .filter(|w| !w.is_empty())
-    {
+    for word in text.split([';', ',', '|', '+', '/', '&']).map(str::trim).filter(|w| !w.is_empty()) {
         let found: &[NodePair] = match word.to_lowercase().as_str() {
             "parotid" => &ALL[..1],
             "mandibular" | "submandibular" => &ALL[1..2],
@@ -155,7 +147,11 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             _ => row.row_finding(
                 Refused,
                 "result-missing",
-                format!("has no result: {} and {} are empty", row.heading(Column::GrossLesion), row.heading(Column::LabResult)),
+                format!(
+                    "has no result: {} and {} are empty",
+                    row.heading(Column::GrossLesion),
+                    row.heading(Column::LabResult)
+                ),
                 "fill in grossLesion (yes or no) or labResult",
             ),
         });
@@ -185,10 +181,7 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Warning,
             "lesion-without-nodes",
             Column::NodePairs,
-            format!(
-                "says that no node pair was opened, yet {} is filled in",
-                row.heading(Column::GrossLesion)
-            ),
+            format!("says that no node pair was opened, yet {} is filled in", row.heading(Column::GrossLesion)),
             "write which pairs were opened, or leave nodePairsExamined empty if unknown",
         ));
     }

@@ -93,12 +93,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let mut notes: Vec<Finding> = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
     for name in study.records.pigs.paths() {
-        let (table, input) = tables::read_table(
-            &study.path(&name),
-            &name,
-            study.records.sheet.as_deref(),
-            "pigs",
-        )?;
+        let (table, input) = tables::read_table(&study.path(&name), &name, study.records.sheet.as_deref(), "pigs")?;
         inputs.push(input);
         notes.extend(table.notes.iter().cloned());
         notes.extend(emptiness(&table));
@@ -107,17 +102,9 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         }
         let (columns, mut found) = Columns::find(&table, &study.records.columns)?;
         notes.append(&mut found);
-        drafts.extend(table.rows.iter().map(|row| {
-            pigs::draft(
-                &RowView {
-                    table: &table,
-                    columns: &columns,
-                    row,
-                },
-                study,
-                latest,
-            )
-        }));
+        drafts.extend(
+            table.rows.iter().map(|row| pigs::draft(&RowView { table: &table, columns: &columns, row }, study, latest)),
+        );
     }
     repeated_ids(&mut drafts);
     let mut converter = neighbourhood::Converter::new(&projector);
@@ -141,33 +128,16 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     // Notes on a file come before its rows: a stable sort by the file's place in the study.
     notes.append(&mut findings);
     let mut findings = notes;
-    let order: BTreeMap<String, usize> = study
-        .records
-        .pigs
-        .paths()
-        .into_iter()
-        .enumerate()
-        .map(|(i, p)| (p, i))
-        .rev()
-        .collect();
+    let order: BTreeMap<String, usize> =
+        study.records.pigs.paths().into_iter().enumerate().map(|(i, p)| (p, i)).rev().collect();
     findings.sort_by_key(|f| order.get(&f.file).copied().unwrap_or(usize::MAX));
     if pigs.is_empty() {
         return Err(IngestError::NoUsablePig { findings, counts });
     }
     let last_kill = pigs.iter().map(|p| p.killed.last).max().unwrap_or(latest);
-    let mut records = Records {
-        pigs,
-        ..Records::default()
-    };
+    let mut records = Records { pigs, ..Records::default() };
     read_areas(study, &projector, &mut records, &mut findings, &mut inputs)?;
-    Ok(Ingested {
-        records,
-        findings,
-        counts,
-        inputs,
-        as_of: study.study.as_of.unwrap_or(last_kill),
-        projection_note,
-    })
+    Ok(Ingested { records, findings, counts, inputs, as_of: study.study.as_of.unwrap_or(last_kill), projection_note })
 }
 
 fn read_areas(
@@ -206,10 +176,7 @@ fn read_areas(
 
 /// A file that holds nothing, or headings only.
 fn emptiness(table: &tables::Table) -> Option<Finding> {
-    let place = problems::Place {
-        file: &table.file,
-        row: None,
-    };
+    let place = problems::Place { file: &table.file, row: None };
     if table.headings.is_empty() {
         return Some(place.whole(
             Severity::Refused,
@@ -238,10 +205,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
                 first.insert(id, (draft.source.file.clone(), draft.source.row));
             }
             Some((file, row)) => {
-                let place = problems::Place {
-                    file: &draft.source.file,
-                    row: Some(draft.source.row),
-                };
+                let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
                 draft.findings.push(place.cell(
                     Severity::Refused,
                     "id-repeated",
@@ -276,10 +240,7 @@ fn finish(draft: &mut Draft, spot: Option<geo::Coord>) -> Option<Pig> {
         }),
         _ => {
             // Each missing part has a refusal of its own; this guards the counts should one be forgotten.
-            let place = problems::Place {
-                file: &draft.source.file,
-                row: Some(draft.source.row),
-            };
+            let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
             draft.findings.push(place.whole(
                 Severity::Refused,
                 "row-incomplete",
@@ -296,19 +257,10 @@ fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
     type Key = (u64, u64, Date, Date, Option<(u64, u64)>);
     let key = |p: &Pig| -> Key {
         let age = match p.age {
-            Age::Interval {
-                min_months,
-                max_months,
-            } => Some((min_months.to_bits(), max_months.to_bits())),
+            Age::Interval { min_months, max_months } => Some((min_months.to_bits(), max_months.to_bits())),
             Age::Unknown => None,
         };
-        (
-            p.easting_m.to_bits(),
-            p.northing_m.to_bits(),
-            p.killed.first,
-            p.killed.last,
-            age,
-        )
+        (p.easting_m.to_bits(), p.northing_m.to_bits(), p.killed.first, p.killed.last, age)
     };
     let mut first: BTreeMap<Key, usize> = BTreeMap::new();
     for (k, pig) in pigs.iter().enumerate() {
@@ -316,10 +268,7 @@ fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
             first.insert(key(pig), k);
             continue;
         };
-        let place = problems::Place {
-            file: &pig.source.file,
-            row: Some(pig.source.row),
-        };
+        let place = problems::Place { file: &pig.source.file, row: Some(pig.source.row) };
         let twin = &pigs[twin];
         let draft = &mut drafts[used[k]];
         draft.findings.push(place.cell(
@@ -327,10 +276,7 @@ fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
             "same-place-date-age",
             Some(&draft.id_heading),
             Some(&pig.id),
-            format!(
-                "has the place, date and age of \"{}\" ({} row {})",
-                twin.id, twin.source.file, twin.source.row
-            ),
+            format!("has the place, date and age of \"{}\" ({} row {})", twin.id, twin.source.file, twin.source.row),
             "nothing to do if they are litter-mates; delete one if it is the same pig",
         ));
     }

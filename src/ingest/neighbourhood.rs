@@ -26,11 +26,7 @@ pub(crate) struct Converter<'a> {
 
 impl<'a> Converter<'a> {
     pub fn new(projector: &'a Projector) -> Converter<'a> {
-        Converter {
-            projector,
-            transforms: Transforms::default(),
-            used: BTreeMap::new(),
-        }
+        Converter { projector, transforms: Transforms::default(), used: BTreeMap::new() }
     }
 
     /// Easting and northing in the study's system.
@@ -38,40 +34,21 @@ impl<'a> Converter<'a> {
         match system {
             System::Study => Ok(at),
             System::Wgs84 => self.projector.from_wgs84(&[at]).map(|c| c[0]),
-            System::Datum(code) => self
-                .transforms
-                .get(code, || self.projector.from_datum(code))?
-                .convert(at),
-            System::Projected(code) => self
-                .transforms
-                .get(code, || self.projector.from_crs(code))?
-                .convert(at),
+            System::Datum(code) => self.transforms.get(code, || self.projector.from_datum(code))?.convert(at),
+            System::Projected(code) => self.transforms.get(code, || self.projector.from_crs(code))?.convert(at),
         }
     }
 
     /// As [`Converter::convert`], and counts the way taken for the note on projections.
-    pub fn convert_and_count(
-        &mut self,
-        at: Coord,
-        system: &System,
-    ) -> Result<Coord, ProjectionError> {
+    pub fn convert_and_count(&mut self, at: Coord, system: &System) -> Result<Coord, ProjectionError> {
         let place = self.convert(at, system)?;
         let (from, operation) = match system {
             System::Study => (self.projector.code().to_string(), "as given".to_string()),
-            System::Wgs84 => (
-                crate::projection::WGS84.to_string(),
-                self.projector.operation().to_string(),
-            ),
+            System::Wgs84 => (crate::projection::WGS84.to_string(), self.projector.operation().to_string()),
             System::Datum(code) | System::Projected(code) => {
-                let known: Option<Operation> = self
-                    .transforms
-                    .get(code, || self.projector.from_crs(code))
-                    .ok()
-                    .map(|t| t.operation());
-                (
-                    code.clone(),
-                    known.map_or_else(String::new, |o| o.to_string()),
-                )
+                let known: Option<Operation> =
+                    self.transforms.get(code, || self.projector.from_crs(code)).ok().map(|t| t.operation());
+                (code.clone(), known.map_or_else(String::new, |o| o.to_string()))
             }
         };
         *self.used.entry((from, operation)).or_default() += 1;
@@ -81,16 +58,9 @@ impl<'a> Converter<'a> {
     /// One sentence on the study's system and the ways positions took into it.
     pub fn note(&self) -> String {
         let facts = self.projector.facts();
-        let ways: Vec<String> = self
-            .used
-            .iter()
-            .map(|((from, how), n)| format!("{n} position(s) from {from}: {how}"))
-            .collect();
-        let ways = if ways.is_empty() {
-            "no position converted".to_string()
-        } else {
-            ways.join("; ")
-        };
+        let ways: Vec<String> =
+            self.used.iter().map(|((from, how), n)| format!("{n} position(s) from {from}: {how}")).collect();
+        let ways = if ways.is_empty() { "no position converted".to_string() } else { ways.join("; ") };
         format!("{} ({}); {ways}", facts.code, facts.name)
     }
 }
@@ -103,11 +73,7 @@ pub(crate) struct Spot {
     pub degrees: Option<Coord>,
 }
 
-pub(crate) fn spot(
-    at: Coord,
-    system: &System,
-    converter: &mut Converter,
-) -> Result<Spot, ProjectionError> {
+pub(crate) fn spot(at: Coord, system: &System, converter: &mut Converter) -> Result<Spot, ProjectionError> {
     let off_earth = system.is_degrees() && (at.y.abs() > 90.0 || at.x.abs() > 180.0);
     if off_earth {
         return Err(ProjectionError::NoPlace {
@@ -135,18 +101,11 @@ pub(crate) struct Neighbourhood<'a> {
 
 impl<'a> Neighbourhood<'a> {
     pub fn of(spots: &[Option<Spot>], projector: &'a Projector) -> Neighbourhood<'a> {
-        let mut home = Neighbourhood {
-            projector,
-            median: None,
-            tree: RTree::new(),
-        };
+        let mut home = Neighbourhood { projector, median: None, tree: RTree::new() };
         let inside: Vec<(usize, Coord)> = spots
             .iter()
             .enumerate()
-            .filter_map(|(i, s)| {
-                s.filter(|s| home.in_area(s, AREA_MARGIN_DEG))
-                    .map(|s| (i, s.metres))
-            })
+            .filter_map(|(i, s)| s.filter(|s| home.in_area(s, AREA_MARGIN_DEG)).map(|s| (i, s.metres)))
             .collect();
         // Below three records a median says nothing about where the rest belong.
         if inside.len() >= 3 {
@@ -159,12 +118,7 @@ impl<'a> Neighbourhood<'a> {
                 y: middle(inside.iter().map(|(_, c)| c.y).collect()),
             });
         }
-        home.tree = RTree::bulk_load(
-            inside
-                .into_iter()
-                .map(|(i, c)| GeomWithData::new([c.x, c.y], i))
-                .collect(),
-        );
+        home.tree = RTree::bulk_load(inside.into_iter().map(|(i, c)| GeomWithData::new([c.x, c.y], i)).collect());
         home
     }
 

@@ -36,9 +36,7 @@ pub enum NotANumber {
 /// ```
 pub fn number(text: &str) -> Result<f64, NotANumber> {
     let tidy = tidy(text);
-    let unreadable = || NotANumber::Unreadable {
-        start: leading_number(&tidy),
-    };
+    let unreadable = || NotANumber::Unreadable { start: leading_number(&tidy) };
     let (sign, body) = match tidy.strip_prefix(['-', '+']) {
         Some(rest) => (if tidy.starts_with('-') { -1.0 } else { 1.0 }, rest),
         None => (1.0, tidy.as_str()),
@@ -66,9 +64,7 @@ pub fn number(text: &str) -> Result<f64, NotANumber> {
             _ => None,
         },
         (1, _) if body.find(',') > body.rfind('.') => match body.split_once(',') {
-            Some((whole, _)) if is_grouped(whole, '.') => {
-                value(&body.replace('.', "").replace(',', "."))
-            }
+            Some((whole, _)) if is_grouped(whole, '.') => value(&body.replace('.', "").replace(',', ".")),
             _ => None,
         },
         _ => None,
@@ -102,17 +98,9 @@ fn tidy(text: &str) -> String {
 
 /// Digits, one point at most, perhaps an exponent; finite.
 fn plain_number(text: &str) -> Option<f64> {
-    let looks = text
-        .bytes()
-        .next()
-        .is_some_and(|b| b.is_ascii_digit() || b == b'.')
-        && text
-            .bytes()
-            .all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'E' | b'+' | b'-'));
-    looks
-        .then(|| text.parse::<f64>().ok())
-        .flatten()
-        .filter(|v| v.is_finite())
+    let looks = text.bytes().next().is_some_and(|b| b.is_ascii_digit() || b == b'.')
+        && text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'e' | b'E' | b'+' | b'-'));
+    looks.then(|| text.parse::<f64>().ok()).flatten().filter(|v| v.is_finite())
 }
 
 /// Whether a separator stands before every third digit from the right, and only there.
@@ -135,27 +123,17 @@ fn ungroup_spaces(text: &str) -> Option<String> {
 /// The number a text starts with, for the mend.
 fn leading_number(text: &str) -> Option<f64> {
     let sign = usize::from(text.starts_with('-'));
-    let digits = text[sign..]
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .unwrap_or(text.len() - sign);
-    text[..sign + digits]
-        .trim_end_matches('.')
-        .parse()
-        .ok()
-        .filter(|v: &f64| v.is_finite())
+    let digits = text[sign..].find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len() - sign);
+    text[..sign + digits].trim_end_matches('.').parse().ok().filter(|v: &f64| v.is_finite())
 }
 
 /// What is wrong with a text that is not a number, and the mend.
 pub(crate) fn complaint(problem: &NotANumber, otherwise: &str) -> (String, String) {
     match problem {
-        NotANumber::Unreadable { start: Some(v) } => (
-            "is not a number".into(),
-            format!("write {v}, or {otherwise}"),
-        ),
-        NotANumber::Unreadable { start: None } => (
-            "is not a number".into(),
-            format!("write a number such as 12 or 12.5, or {otherwise}"),
-        ),
+        NotANumber::Unreadable { start: Some(v) } => ("is not a number".into(), format!("write {v}, or {otherwise}")),
+        NotANumber::Unreadable { start: None } => {
+            ("is not a number".into(), format!("write a number such as 12 or 12.5, or {otherwise}"))
+        }
         NotANumber::Ambiguous { decimal, grouped } => (
             "may be read with a decimal comma or with thousands grouped".into(),
             format!("write {decimal} or {grouped}"),
@@ -184,27 +162,11 @@ mod tests {
         ] {
             assert_eq!(number(text), Ok(expected), "{text}");
         }
-        for text in [
-            "",
-            "-",
-            "inf",
-            "NaN",
-            "1e999",
-            "1,2,3",
-            "12 5",
-            "--4",
-            "1.2.3",
-            "4-5",
-            "e5",
-            "1,57,041.2",
-            "0x10",
-        ] {
+        for text in ["", "-", "inf", "NaN", "1e999", "1,2,3", "12 5", "--4", "1.2.3", "4-5", "e5", "1,57,041.2", "0x10"]
+        {
             assert!(number(text).is_err(), "{text}");
         }
         assert_eq!(degrees("41,503"), Ok(41.503));
-        assert_eq!(
-            number("24+"),
-            Err(NotANumber::Unreadable { start: Some(24.0) })
-        );
+        assert_eq!(number("24+"), Err(NotANumber::Unreadable { start: Some(24.0) }));
     }
 }

@@ -31,14 +31,9 @@ pub(crate) fn read(
     blocks: &[Block],
 ) -> Result<(Vec<Operation>, Vec<Finding>, tables::InputFile), IngestError> {
     let (table, input) = tables::read_table(&study.path(name), name, None, "operations")?;
-    let at: Vec<Option<usize>> = HEADINGS
-        .iter()
-        .map(|h| table.headings.iter().position(|t| plain(t) == plain(h)))
-        .collect();
-    let missing: Vec<&str> = (0..REQUIRED)
-        .filter(|&k| at[k].is_none())
-        .map(|k| HEADINGS[k])
-        .collect();
+    let at: Vec<Option<usize>> =
+        HEADINGS.iter().map(|h| table.headings.iter().position(|t| plain(t) == plain(h))).collect();
+    let missing: Vec<&str> = (0..REQUIRED).filter(|&k| at[k].is_none()).map(|k| HEADINGS[k]).collect();
     if !missing.is_empty() && !table.headings.is_empty() {
         return Err(IngestError::MissingColumns {
             file: name.to_string(),
@@ -46,18 +41,11 @@ pub(crate) fn read(
             present: table.headings.join(", "),
         });
     }
-    let index: BTreeMap<&str, usize> = blocks
-        .iter()
-        .enumerate()
-        .map(|(i, b)| (b.id.as_str(), i))
-        .collect();
+    let index: BTreeMap<&str, usize> = blocks.iter().enumerate().map(|(i, b)| (b.id.as_str(), i)).collect();
     let mut findings = table.notes.clone();
     let mut operations: Vec<Operation> = Vec::new();
     for row in &table.rows {
-        let place = Place {
-            file: name,
-            row: Some(row.number),
-        };
+        let place = Place { file: name, row: Some(row.number) };
         if row.problem.is_some() {
             findings.push(place.whole(
                 Severity::Refused,
@@ -95,40 +83,19 @@ fn operation<'a>(
     blocks: &[Block],
 ) -> Result<(Operation, Vec<Finding>), Box<Finding>> {
     let refuse = |k: usize, code, message: String, mend: String| {
-        Box::new(place.cell(
-            Severity::Refused,
-            code,
-            Some(HEADINGS[k]),
-            cell(k),
-            message,
-            mend,
-        ))
+        Box::new(place.cell(Severity::Refused, code, Some(HEADINGS[k]), cell(k), message, mend))
     };
     let Some(block_id) = cell(0) else {
-        return Err(refuse(
-            0,
-            "operation-block-unknown",
-            "is empty".into(),
-            "name a block of the blocks file".into(),
-        ));
+        return Err(refuse(0, "operation-block-unknown", "is empty".into(), "name a block of the blocks file".into()));
     };
     let Some(&block) = index.get(block_id) else {
         let known: Vec<&str> = blocks.iter().map(|b| b.id.as_str()).take(12).collect();
         let mend = if known.is_empty() {
             "name the blocks file under areas.blocks in the study file".to_string()
         } else {
-            format!(
-                "write one of {}{}",
-                known.join(", "),
-                if blocks.len() > 12 { ", …" } else { "" }
-            )
+            format!("write one of {}{}", known.join(", "), if blocks.len() > 12 { ", …" } else { "" })
         };
-        return Err(refuse(
-            0,
-            "operation-block-unknown",
-            "is no block of the blocks file".into(),
-            mend,
-        ));
+        return Err(refuse(0, "operation-block-unknown", "is no block of the blocks file".into(), mend));
     };
     let vector = match cell(1).map(str::to_lowercase).as_deref() {
         Some("possum" | "possums") => Vector::Possum,
@@ -142,30 +109,17 @@ fn operation<'a>(
             ));
         }
         None => {
-            return Err(refuse(
-                1,
-                "operation-vector-unknown",
-                "is empty".into(),
-                "write possum or ferret".into(),
-            ));
+            return Err(refuse(1, "operation-vector-unknown", "is empty".into(), "write possum or ferret".into()));
         }
     };
     let date = |k: usize| -> Result<Option<DateSpan>, Box<Finding>> {
-        cell(k)
-            .map(dates::date_span)
-            .transpose()
-            .map_err(|problem| {
-                let (_, message, mend) = dates::complaint(&problem);
-                refuse(k, "operation-date-unreadable", message, mend)
-            })
+        cell(k).map(dates::date_span).transpose().map_err(|problem| {
+            let (_, message, mend) = dates::complaint(&problem);
+            refuse(k, "operation-date-unreadable", message, mend)
+        })
     };
     let Some(start) = date(2)? else {
-        return Err(refuse(
-            2,
-            "operation-date-unreadable",
-            "is empty".into(),
-            "fill in the first day".into(),
-        ));
+        return Err(refuse(2, "operation-date-unreadable", "is empty".into(), "fill in the first day".into()));
     };
     let end = date(3)?.unwrap_or(start);
     if end.last < start.first {
@@ -191,21 +145,8 @@ fn operation<'a>(
             None
         }
     });
-    let source = Source {
-        file: place.file.to_string(),
-        row: place.row.unwrap_or(0),
-    };
-    Ok((
-        Operation {
-            source,
-            block,
-            vector,
-            start: start.first,
-            end: end.last,
-            efficacy,
-        },
-        warnings,
-    ))
+    let source = Source { file: place.file.to_string(), row: place.row.unwrap_or(0) };
+    Ok((Operation { source, block, vector, start: start.first, end: end.last, efficacy }, warnings))
 }
 
 /// A share, 0 to 1, or a percentage with its sign.
@@ -219,10 +160,7 @@ fn share(text: &str) -> Result<f64, (String, String)> {
         Ok(v) if scale == 1.0 && v <= 100.0 && v > 1.0 => {
             Err(("is above 1".into(), format!("write {} or {v}%", v / 100.0)))
         }
-        Ok(_) => Err((
-            "is no share".into(),
-            "write 0 to 1, or a percentage with its sign".into(),
-        )),
+        Ok(_) => Err(("is no share".into(), "write 0 to 1, or a percentage with its sign".into())),
         Err(problem) => Err(complaint(&problem, "leave it empty if it was not measured")),
     }
 }
@@ -235,11 +173,7 @@ fn overlap<'a>(
     earlier: &[Operation],
 ) -> Option<Finding> {
     let same = |o: &&Operation| o.block == new.block && o.vector == new.vector;
-    if let Some(twin) = earlier
-        .iter()
-        .filter(same)
-        .find(|o| (o.start, o.end) == (new.start, new.end))
-    {
+    if let Some(twin) = earlier.iter().filter(same).find(|o| (o.start, o.end) == (new.start, new.end)) {
         return Some(place.cell(
             Severity::Refused,
             "operation-repeated",
@@ -249,19 +183,13 @@ fn overlap<'a>(
             "delete one of the two rows",
         ));
     }
-    let other = earlier
-        .iter()
-        .filter(same)
-        .find(|o| o.start <= new.end && new.start <= o.end)?;
+    let other = earlier.iter().filter(same).find(|o| o.start <= new.end && new.start <= o.end)?;
     Some(place.cell(
         Severity::Warning,
         "operation-overlap",
         Some(HEADINGS[0]),
         cell(0),
-        format!(
-            "has an operation against the same host at the same time in row {}; both are used",
-            other.source.row
-        ),
+        format!("has an operation against the same host at the same time in row {}; both are used", other.source.row),
         "join the two rows if they are one operation",
     ))
 }

@@ -16,24 +16,15 @@ use std::io::Cursor;
 /// [`IngestError::Malformed`] when it is not Parquet or holds a compression or a type that
 /// cannot be read.
 pub(crate) fn read(bytes: Vec<u8>, name: &str) -> Result<Table, IngestError> {
-    let malformed = |reason: String| IngestError::Malformed {
-        file: name.to_string(),
-        format: "Parquet",
-        reason,
-    };
+    let malformed = |reason: String| IngestError::Malformed { file: name.to_string(), format: "Parquet", reason };
     // Every Parquet file starts and ends with these four bytes (Parquet format, "File format").
     if bytes.len() < 12 || !bytes.starts_with(b"PAR1") || !bytes.ends_with(b"PAR1") {
-        return Err(malformed(
-            "its first and last four bytes are not PAR1".into(),
-        ));
+        return Err(malformed("its first and last four bytes are not PAR1".into()));
     }
     let mut reader = ParquetReader::new(Cursor::new(bytes));
     let schema = reader.schema().map_err(|e| malformed(e.to_string()))?;
-    let readable: Vec<String> = schema
-        .iter()
-        .filter(|(_, field)| is_readable(field.dtype()))
-        .map(|(column, _)| column.to_string())
-        .collect();
+    let readable: Vec<String> =
+        schema.iter().filter(|(_, field)| is_readable(field.dtype())).map(|(column, _)| column.to_string()).collect();
     let unreadable: Vec<(String, String)> = schema
         .iter()
         .filter(|(_, field)| !is_readable(field.dtype()))
@@ -41,39 +32,22 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str) -> Result<Table, IngestError> {
         .collect();
     let mut table = Table::default();
     for (column, kind) in unreadable {
-        table.notes.push(
-            Place {
-                file: name,
-                row: None,
-            }
-            .cell(
-                Severity::Warning,
-                "column-type-not-read",
-                Some(&column),
-                Some(&kind),
-                "is a type of column that is not read, so the column counts as absent",
-                "save it as text, a date, or a 32- or 64-bit number if it is needed",
-            ),
-        );
+        table.notes.push(Place { file: name, row: None }.cell(
+            Severity::Warning,
+            "column-type-not-read",
+            Some(&column),
+            Some(&kind),
+            "is a type of column that is not read, so the column counts as absent",
+            "save it as text, a date, or a 32- or 64-bit number if it is needed",
+        ));
     }
     if readable.is_empty() {
         return Ok(table);
     }
-    let frame = reader
-        .with_columns(Some(readable))
-        .finish()
-        .map_err(|e| malformed(e.to_string()))?;
-    table.headings = frame
-        .get_column_names()
-        .iter()
-        .map(|n| n.to_string())
-        .collect();
+    let frame = reader.with_columns(Some(readable)).finish().map_err(|e| malformed(e.to_string()))?;
+    table.headings = frame.get_column_names().iter().map(|n| n.to_string()).collect();
     table.rows = (0..frame.height())
-        .map(|i| Row {
-            number: i + 1,
-            cells: Vec::with_capacity(frame.width()),
-            problem: None,
-        })
+        .map(|i| Row { number: i + 1, cells: Vec::with_capacity(frame.width()), problem: None })
         .collect();
     for column in frame.columns() {
         for (i, row) in table.rows.iter_mut().enumerate() {
@@ -88,14 +62,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str) -> Result<Table, IngestError> {
 fn is_readable(dtype: &ArrowDataType) -> bool {
     use ArrowDataType as T;
     match dtype {
-        T::Null
-        | T::Boolean
-        | T::Int32
-        | T::Int64
-        | T::UInt32
-        | T::UInt64
-        | T::Float32
-        | T::Float64 => true,
+        T::Null | T::Boolean | T::Int32 | T::Int64 | T::UInt32 | T::UInt64 | T::Float32 | T::Float64 => true,
         T::Date32 | T::Date64 | T::Timestamp(..) => true,
         T::Utf8 | T::LargeUtf8 | T::Utf8View => true,
         T::Dictionary(_, inner, _) => matches!(**inner, T::Utf8 | T::LargeUtf8 | T::Utf8View),
@@ -135,11 +102,6 @@ fn datetime_text(ticks: i64, unit: TimeUnit) -> String {
     if second == 0 {
         date.to_string()
     } else {
-        format!(
-            "{date}T{:02}:{:02}:{:02}",
-            second / 3600,
-            second / 60 % 60,
-            second % 60
-        )
+        format!("{date}T{:02}:{:02}:{:02}", second / 3600, second / 60 % 60, second % 60)
     }
 }

@@ -48,19 +48,14 @@ pub(crate) struct Draft {
 impl Draft {
     /// Whether the row is not used.
     pub fn is_refused(&self) -> bool {
-        self.findings
-            .iter()
-            .any(|f| f.severity == Severity::Refused)
+        self.findings.iter().any(|f| f.severity == Severity::Refused)
     }
 }
 
 /// Reads one row; `latest` is the last day a pig may have been killed.
 pub(crate) fn draft(row: &RowView, study: &Study, latest: Date) -> Draft {
     let mut draft = Draft {
-        source: Source {
-            file: row.table.file.clone(),
-            row: row.row.number,
-        },
+        source: Source { file: row.table.file.clone(), row: row.row.number },
         id: None,
         id_heading: row.heading(Column::OccurrenceId).into(),
         places: Vec::new(),
@@ -110,9 +105,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, latest: Date) -> Draft {
 }
 
 fn row_problem(row: &RowView) -> Option<Finding> {
-    let refuse = |code, message: String, mend: &str| {
-        Some(row.row_finding(Severity::Refused, code, message, mend))
-    };
+    let refuse = |code, message: String, mend: &str| Some(row.row_finding(Severity::Refused, code, message, mend));
     match row.row.problem.as_ref()? {
         RowProblem::Ragged { cells, headings } if cells < headings => refuse(
             "row-too-short",
@@ -126,10 +119,7 @@ fn row_problem(row: &RowView) -> Option<Finding> {
         ),
         RowProblem::UnclosedQuote => {
             let line = row.row.cells.first().map(String::as_str);
-            let place = super::problems::Place {
-                file: &row.table.file,
-                row: Some(row.row.number),
-            };
+            let place = super::problems::Place { file: &row.table.file, row: Some(row.row.number) };
             Some(place.cell(
                 Severity::Refused,
                 "quote-not-closed",
@@ -175,16 +165,9 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
         );
     }
     if span.first.year() < FIRST_YEAR {
-        return refuse(
-            "date-too-old",
-            format!("lies before {FIRST_YEAR}"),
-            "correct the year".into(),
-        );
+        return refuse("date-too-old", format!("lies before {FIRST_YEAR}"), "correct the year".into());
     }
-    let cut = DateSpan {
-        first: span.first,
-        last: span.last.min(latest),
-    };
+    let cut = DateSpan { first: span.first, last: span.last.min(latest) };
     if cut != span {
         findings.push(row.finding(
             Severity::Note,
@@ -222,13 +205,7 @@ fn released(row: &RowView, findings: &mut Vec<Finding>) -> Option<Date> {
         }
         Err(problem) => {
             let (_, message, mend) = date_complaint(&problem);
-            findings.push(row.finding(
-                Severity::Refused,
-                "release-date-unreadable",
-                Column::ReleasedOn,
-                message,
-                mend,
-            ));
+            findings.push(row.finding(Severity::Refused, "release-date-unreadable", Column::ReleasedOn, message, mend));
             None
         }
     }
@@ -251,7 +228,9 @@ fn sentinel(row: &RowView, killed: DateSpan, released: Date, age: Age) -> Option
             Severity::Warning,
             "age-below-release",
             Column::ReleasedOn,
-            format!("is {months:.1} months before its death, which is more than its greatest age of {max_months} months"),
+            format!(
+                "is {months:.1} months before its death, which is more than its greatest age of {max_months} months"
+            ),
             "correct the age or the date of release",
         )),
         _ => None,
@@ -291,9 +270,7 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
             if r > LARGE_UNCERTAINTY_M {
                 warn(
                     "uncertainty-large",
-                    format!(
-                        "is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig lived"
-                    ),
+                    format!("is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig lived"),
                     "check the unit (metres) and the value".into(),
                 );
             }

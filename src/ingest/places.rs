@@ -26,14 +26,8 @@ pub const FORMS_DISAGREE_M: f64 = 500.0;
 ///
 /// The answer runs parallel to `drafts`: `None` where a draft has no usable position.
 pub(crate) fn judge(drafts: &mut [Draft], converter: &mut Converter) -> Vec<Option<Coord>> {
-    let spots: Vec<Option<Spot>> = drafts
-        .iter()
-        .map(|d| {
-            d.places
-                .first()
-                .and_then(|w| spot(w.at, &w.system, converter).ok())
-        })
-        .collect();
+    let spots: Vec<Option<Spot>> =
+        drafts.iter().map(|d| d.places.first().and_then(|w| spot(w.at, &w.system, converter).ok())).collect();
     let home = Neighbourhood::of(&spots, converter.projector);
     let mut out = Vec::with_capacity(drafts.len());
     for (i, draft) in drafts.iter_mut().enumerate() {
@@ -42,17 +36,9 @@ pub(crate) fn judge(drafts: &mut [Draft], converter: &mut Converter) -> Vec<Opti
             continue;
         };
         let finding = fault(i, &written, spots[i], &home, converter, draft);
-        let refused = finding
-            .as_ref()
-            .is_some_and(|f| f.severity == Severity::Refused);
+        let refused = finding.as_ref().is_some_and(|f| f.severity == Severity::Refused);
         draft.findings.extend(finding);
-        let place = if refused {
-            None
-        } else {
-            converter
-                .convert_and_count(written.at, &written.system)
-                .ok()
-        };
+        let place = if refused { None } else { converter.convert_and_count(written.at, &written.system).ok() };
         if let Some(place) = place
             && let Some(finding) = disagreement(draft, place, converter)
         {
@@ -73,16 +59,9 @@ fn fault(
     draft: &Draft,
 ) -> Option<Finding> {
     let (x, y) = (written.at.x, written.at.y);
-    let place = Place {
-        file: &draft.source.file,
-        row: Some(draft.source.row),
-    };
+    let place = Place { file: &draft.source.file, row: Some(draft.source.row) };
     let finding = |severity, code, on_x: bool, message: String, mend: String| {
-        let column = if on_x {
-            &written.x_heading
-        } else {
-            &written.y_heading
-        };
+        let column = if on_x { &written.x_heading } else { &written.y_heading };
         let value = match written.x_heading == written.y_heading {
             true => format!("{y:.5}, {x:.5}"),
             false if on_x => number_text(x),
@@ -112,27 +91,21 @@ fn fault(
         return None;
     }
     // Does another reading of the two numbers land among the records?
-    let lands = |at: Coord, converter: &mut Converter| {
-        spot(at, &written.system, converter).is_ok_and(|s| home.fits(&s, i))
-    };
+    let lands =
+        |at: Coord, converter: &mut Converter| spot(at, &written.system, converter).is_ok_and(|s| home.fits(&s, i));
     let given_fits = spot_given.is_some_and(|s| home.fits(&s, i));
     if !given_fits && lands(Coord { x: y, y: x }, converter) {
         return finding(
             Refused,
             "position-swapped",
             false,
-            format!(
-                "and {x_name} {x} look swapped: the other way round they fall in the study's area"
-            ),
+            format!("and {x_name} {x} look swapped: the other way round they fall in the study's area"),
             format!("swap them: {y_name} {x}, {x_name} {y}"),
         );
     }
     if !given_fits && written.system.is_degrees() {
         for (mx, my) in [(1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
-            let at = Coord {
-                x: x * mx,
-                y: y * my,
-            };
+            let at = Coord { x: x * mx, y: y * my };
             if at != written.at && lands(at, converter) {
                 let half = match (mx < 0.0, my < 0.0) {
                     (true, true) => "both hemispheres",
@@ -169,9 +142,7 @@ fn fault(
             );
         }
         return match converter.convert(written.at, &written.system) {
-            Err(ProjectionError::NoPlace {
-                from, to, reason, ..
-            }) => finding(
+            Err(ProjectionError::NoPlace { from, to, reason, .. }) => finding(
                 Refused,
                 "position-has-no-place",
                 false,
@@ -179,20 +150,14 @@ fn fault(
                 "check the position and its system".into(),
             ),
             Err(e) => {
-                let code = if written.system.is_degrees() {
-                    "datum-unknown"
-                } else {
-                    "crs-unknown"
-                };
+                let code = if written.system.is_degrees() { "datum-unknown" } else { "crs-unknown" };
                 let value = match &written.system {
                     System::Datum(c) | System::Projected(c) => Some(c.as_str()),
                     _ => None,
                 };
                 // The error ends in its own mend, after a semicolon.
                 let text = e.to_string();
-                let (message, mend) = text
-                    .split_once("; ")
-                    .unwrap_or((&text, "write a code that fits the numbers"));
+                let (message, mend) = text.split_once("; ").unwrap_or((&text, "write a code that fits the numbers"));
                 Some(place.cell(
                     Refused,
                     code,
@@ -245,12 +210,7 @@ fn fault(
 fn area_text(projector: &Projector) -> String {
     projector.area_of_use().map_or_else(
         || "area not stated".into(),
-        |a| {
-            format!(
-                "longitude {} to {}, latitude {} to {}",
-                a.west, a.east, a.south, a.north
-            )
-        },
+        |a| format!("longitude {} to {}, latitude {} to {}", a.west, a.east, a.south, a.north),
     )
 }
 
@@ -264,27 +224,14 @@ fn disagreement(draft: &Draft, place: Coord, converter: &mut Converter) -> Optio
         if apart_m <= FORMS_DISAGREE_M {
             return None;
         }
-        let apart = if apart_m.is_finite() {
-            format!("{apart_m:.0} m")
-        } else {
-            "an unknown distance".into()
-        };
-        Some(
-            Place {
-                file: &draft.source.file,
-                row: Some(draft.source.row),
-            }
-            .cell(
-                Severity::Warning,
-                "positions-disagree",
-                Some(&other.x_heading),
-                Some(&format!("{}, {}", other.at.x, other.at.y)),
-                format!(
-                    "lies {apart} from the position in {}, which is used",
-                    draft.places[0].x_heading
-                ),
-                "correct one of the two, or leave one empty",
-            ),
-        )
+        let apart = if apart_m.is_finite() { format!("{apart_m:.0} m") } else { "an unknown distance".into() };
+        Some(Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
+            Severity::Warning,
+            "positions-disagree",
+            Some(&other.x_heading),
+            Some(&format!("{}, {}", other.at.x, other.at.y)),
+            format!("lies {apart} from the position in {}, which is used", draft.places[0].x_heading),
+            "correct one of the two, or leave one empty",
+        ))
     })
 }

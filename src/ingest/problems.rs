@@ -100,12 +100,7 @@ pub fn cut(value: &str) -> String {
     if value.chars().count() <= VALUE_CHARS {
         value.chars().map(clean).collect()
     } else {
-        value
-            .chars()
-            .take(VALUE_CHARS - 1)
-            .map(clean)
-            .chain(['…'])
-            .collect()
+        value.chars().take(VALUE_CHARS - 1).map(clean).chain(['…']).collect()
     }
 }
 

@@ -79,24 +79,12 @@ pub struct InputFile {
 ///
 /// # Errors
 /// [`IngestError::Unreadable`].
-pub(crate) fn read_bytes(
-    path: &Path,
-    name: &str,
-    role: &'static str,
-) -> Result<(Vec<u8>, InputFile), IngestError> {
-    let bytes = std::fs::read(path).map_err(|e| IngestError::Unreadable {
-        file: name.to_string(),
-        reason: e.to_string(),
-    })?;
+pub(crate) fn read_bytes(path: &Path, name: &str, role: &'static str) -> Result<(Vec<u8>, InputFile), IngestError> {
+    let bytes =
+        std::fs::read(path).map_err(|e| IngestError::Unreadable { file: name.to_string(), reason: e.to_string() })?;
     let digest = Sha256::digest(&bytes);
     let sha256 = digest.iter().map(|b| format!("{b:02x}")).collect();
-    let input = InputFile {
-        path: name.to_string(),
-        role,
-        bytes: bytes.len() as u64,
-        sha256,
-        rows: None,
-    };
+    let input = InputFile { path: name.to_string(), role, bytes: bytes.len() as u64, sha256, rows: None };
     Ok((bytes, input))
 }
 
@@ -113,11 +101,7 @@ pub(crate) fn read_table(
     sheet: Option<&str>,
     role: &'static str,
 ) -> Result<(Table, InputFile), IngestError> {
-    let extension = path
-        .extension()
-        .and_then(|e| e.to_str())
-        .unwrap_or("")
-        .to_ascii_lowercase();
+    let extension = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
     let (bytes, mut input) = read_bytes(path, name, role)?;
     let mut table = match extension.as_str() {
         _ if bytes.is_empty() => Table::default(),
@@ -128,19 +112,12 @@ pub(crate) fn read_table(
         "parquet" | "pq" => guarded(name, "Parquet", || parquet_table::read(bytes, name))?,
         "geojson" | "json" => geojson_table::read(&bytes, name)?,
         _ => {
-            return Err(IngestError::UnknownFormat {
-                file: name.to_string(),
-                extension,
-            });
+            return Err(IngestError::UnknownFormat { file: name.to_string(), extension });
         }
     };
     table.file = name.to_string();
     for heading in &mut table.headings {
-        *heading = heading
-            .trim()
-            .trim_start_matches('\u{feff}')
-            .trim()
-            .to_string();
+        *heading = heading.trim().trim_start_matches('\u{feff}').trim().to_string();
     }
     drop_empty_rows(&mut table);
     input.rows = Some(table.rows.len());
@@ -157,11 +134,7 @@ fn guarded(
     read: impl FnOnce() -> Result<Table, IngestError>,
 ) -> Result<Table, IngestError> {
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(read)).unwrap_or_else(|_| {
-        Err(IngestError::Malformed {
-            file: name.to_string(),
-            format,
-            reason: "the file is damaged".to_string(),
-        })
+        Err(IngestError::Malformed { file: name.to_string(), format, reason: "the file is damaged".to_string() })
     })
 }
 
@@ -169,19 +142,14 @@ fn guarded(
 fn drop_empty_rows(table: &mut Table) {
     use super::problems::{Place, Severity};
     let empty = |r: &Row| {
-        r.cells.iter().all(|c| c.trim().is_empty())
-            && !matches!(r.problem, Some(RowProblem::NotAPoint { .. }))
+        r.cells.iter().all(|c| c.trim().is_empty()) && !matches!(r.problem, Some(RowProblem::NotAPoint { .. }))
     };
     let first = table.rows.iter().find(|r| empty(r)).map(|r| r.number);
     let Some(first) = first else { return };
     let before = table.rows.len();
     table.rows.retain(|r| !empty(r));
     let gone = before - table.rows.len();
-    let note = Place {
-        file: &table.file,
-        row: Some(first),
-    }
-    .whole(
+    let note = Place { file: &table.file, row: Some(first) }.whole(
         Severity::Note,
         "rows-empty",
         format!("{gone} row(s) hold nothing in any cell and are passed over, this one first"),

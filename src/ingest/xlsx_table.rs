@@ -14,18 +14,11 @@ use std::io::Cursor;
 /// # Errors
 /// [`IngestError::Malformed`] when it is not a workbook; [`IngestError::NoSheet`].
 pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Table, IngestError> {
-    let malformed = |reason: String| IngestError::Malformed {
-        file: name.to_string(),
-        format: "a workbook",
-        reason,
-    };
-    let mut book = calamine::open_workbook_auto_from_rs(Cursor::new(bytes))
-        .map_err(|e| malformed(e.to_string()))?;
+    let malformed = |reason: String| IngestError::Malformed { file: name.to_string(), format: "a workbook", reason };
+    let mut book = calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| malformed(e.to_string()))?;
     let sheets = book.sheet_names();
     let wanted = match sheet {
-        Some(s) => sheets
-            .iter()
-            .find(|n| n.trim().eq_ignore_ascii_case(s.trim())),
+        Some(s) => sheets.iter().find(|n| n.trim().eq_ignore_ascii_case(s.trim())),
         None => sheets.first(),
     };
     let Some(wanted) = wanted.cloned() else {
@@ -35,9 +28,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
             present: sheets.join(", "),
         });
     };
-    let range = book
-        .worksheet_range(&wanted)
-        .map_err(|e| malformed(e.to_string()))?;
+    let range = book.worksheet_range(&wanted).map_err(|e| malformed(e.to_string()))?;
     let first = range.start().map_or(0, |(row, _)| row as usize) + 1;
     let mut table = Table::default();
     for (i, row) in range.rows().enumerate() {
@@ -48,11 +39,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
             }
             continue;
         }
-        table.rows.push(Row {
-            number: first + i,
-            cells,
-            problem: None,
-        });
+        table.rows.push(Row { number: first + i, cells, problem: None });
     }
     Ok(table)
 }

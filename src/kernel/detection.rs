@@ -1,8 +1,6 @@
 //! How well an inspection sees infection, and how a lesion becomes visible with time.
 
-use crate::record::{
-    DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig, Reading,
-};
+use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig, Reading};
 use crate::study::Detection;
 
 /// Sensitivity and false-positive probability of what was done to one pig.
@@ -38,13 +36,8 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>) -> f64 {
         NodePair::Retropharyngeal => d.retropharyngeal_share,
         NodePair::Parotid => d.parotid_share,
     };
-    let all = [
-        NodePair::Parotid,
-        NodePair::Mandibular,
-        NodePair::Retropharyngeal,
-    ];
-    let missed =
-        |set: &mut dyn Iterator<Item = &NodePair>| set.map(|p| 1.0 - share(p)).product::<f64>();
+    let all = [NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal];
+    let missed = |set: &mut dyn Iterator<Item = &NodePair>| set.map(|p| 1.0 - share(p)).product::<f64>();
     let best = 1.0 - missed(&mut all.iter());
     let seen = 1.0 - missed(&mut all.iter().filter(|p| pairs.contains(p)));
     if best > 0.0 { seen / best } else { 0.0 }
@@ -64,15 +57,9 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>) -> f64 {
 pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
     let share = pair_share(d, inspection.node_pairs.as_deref());
     let gross = d.gross_sensitivity * share;
-    let answered = matches!(
-        inspection.lab_result,
-        Some(LabResult::Positive | LabResult::Negative)
-    );
+    let answered = matches!(inspection.lab_result, Some(LabResult::Positive | LabResult::Negative));
     if !answered {
-        return Protocol {
-            sensitivity: gross,
-            false_positive: d.false_lesion,
-        };
+        return Protocol { sensitivity: gross, false_positive: d.false_lesion };
     }
     let lab = match inspection.lab_method {
         Some(LabMethod::Culture) | None => d.culture_sensitivity,
@@ -83,10 +70,7 @@ pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
         Some(false) => 1.0 - (1.0 - gross) * (1.0 - lab * share),
         _ => gross * lab,
     };
-    Protocol {
-        sensitivity,
-        false_positive: d.false_lab,
-    }
+    Protocol { sensitivity, false_positive: d.false_lab }
 }
 
 /// The likelihood of a pig's reading as a + b·Q, Q the probability of infection with a visible lesion.
@@ -96,10 +80,7 @@ pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
 /// p = f + (1 − f) Se Q;   positive: (a, b) = (f, (1 − f) Se);   clear: (a, b) = (1 − f, −(1 − f) Se)
 /// ```
 pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
-    let Protocol {
-        sensitivity,
-        false_positive: f,
-    } = protocol(d, &pig.inspection);
+    let Protocol { sensitivity, false_positive: f } = protocol(d, &pig.inspection);
     match pig.reading {
         Reading::Clear => (1.0 - f, -(1.0 - f) * sensitivity),
         Reading::Confirmed | Reading::Suspect => (f, (1.0 - f) * sensitivity),
@@ -162,11 +143,7 @@ impl Ramp {
             return 0.5 * (tau - self.start).powi(2) / width;
         }
         let beyond = tau - self.full;
-        let tail = if self.omega > 0.0 {
-            (1.0 - (-self.omega * beyond).exp()) / self.omega
-        } else {
-            beyond
-        };
+        let tail = if self.omega > 0.0 { (1.0 - (-self.omega * beyond).exp()) / self.omega } else { beyond };
         0.5 * width + tail
     }
 }

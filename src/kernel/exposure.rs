@@ -53,13 +53,7 @@ pub struct Life {
 }
 
 /// Age classes used where no age was recorded: bounds in months.
-pub const AGE_CLASSES_MONTHS: [(f64, f64); 5] = [
-    (2.0, 6.0),
-    (6.0, 12.0),
-    (12.0, 24.0),
-    (24.0, 48.0),
-    (48.0, 96.0),
-];
+pub const AGE_CLASSES_MONTHS: [(f64, f64); 5] = [(2.0, 6.0), (6.0, 12.0), (12.0, 24.0), (24.0, 48.0), (48.0, 96.0)];
 
 /// Weights of [`AGE_CLASSES_MONTHS`], learnt from the aged pigs of the study.
 ///
@@ -69,16 +63,9 @@ pub const AGE_CLASSES_MONTHS: [(f64, f64); 5] = [
 pub fn age_class_weights(pigs: &[Pig]) -> [f64; 5] {
     let mut count = [1.0; 5];
     for pig in pigs {
-        if let Age::Interval {
-            min_months,
-            max_months,
-        } = pig.age
-        {
+        if let Age::Interval { min_months, max_months } = pig.age {
             let mid = 0.5 * (min_months + max_months);
-            let class = AGE_CLASSES_MONTHS
-                .iter()
-                .position(|(_, hi)| mid < *hi)
-                .unwrap_or(4);
+            let class = AGE_CLASSES_MONTHS.iter().position(|(_, hi)| mid < *hi).unwrap_or(4);
             count[class] += 1.0;
         }
     }
@@ -105,11 +92,7 @@ pub fn lives(pig: &Pig, study: &Study, grid: &Grid, class_weights: &[f64; 5]) ->
         for (age_weight, min_months, max_months) in age_hypotheses(pig, class_weights) {
             let ages = age_nodes(min_months, max_months);
             let bins = bins_of(pig, study, grid, &ramp, death, &ages);
-            out.push(Life {
-                weight: day_weight * age_weight,
-                death,
-                bins,
-            });
+            out.push(Life { weight: day_weight * age_weight, death, bins });
         }
     }
     out
@@ -120,29 +103,16 @@ fn death_days(pig: &Pig) -> Vec<(f64, f64)> {
     let first = day_number(pig.killed.first);
     let days = pig.killed.days();
     let n = ((days / 45.0).ceil() as usize).clamp(1, 8);
-    (0..n)
-        .map(|i| (1.0 / n as f64, first + days * (i as f64 + 0.5) / n as f64))
-        .collect()
+    (0..n).map(|i| (1.0 / n as f64, first + days * (i as f64 + 0.5) / n as f64)).collect()
 }
 
 /// Age intervals with weights: one, or several when the interval is wide or unknown.
 fn age_hypotheses(pig: &Pig, class_weights: &[f64; 5]) -> Vec<(f64, f64, f64)> {
     match pig.age {
-        Age::Unknown => AGE_CLASSES_MONTHS
-            .iter()
-            .zip(class_weights)
-            .map(|((lo, hi), w)| (*w, *lo, *hi))
-            .collect(),
-        Age::Interval {
-            min_months,
-            max_months,
-        } => {
+        Age::Unknown => AGE_CLASSES_MONTHS.iter().zip(class_weights).map(|((lo, hi), w)| (*w, *lo, *hi)).collect(),
+        Age::Interval { min_months, max_months } => {
             let width = max_months - min_months;
-            let n = if width <= WIDEST_INTERVAL_MONTHS {
-                1
-            } else {
-                ((width / 24.0).ceil() as usize).clamp(2, 6)
-            };
+            let n = if width <= WIDEST_INTERVAL_MONTHS { 1 } else { ((width / 24.0).ceil() as usize).clamp(2, 6) };
             let step = width / n as f64;
             (0..n)
                 .map(|i| {
@@ -158,33 +128,19 @@ fn age_hypotheses(pig: &Pig, class_weights: &[f64; 5]) -> Vec<(f64, f64, f64)> {
 fn age_nodes(min_months: f64, max_months: f64) -> Vec<f64> {
     let width = max_months - min_months;
     let n = (width.ceil() as usize).clamp(1, 48);
-    (0..n)
-        .map(|i| (min_months + width * (i as f64 + 0.5) / n as f64) * DAYS_PER_MONTH)
-        .collect()
+    (0..n).map(|i| (min_months + width * (i as f64 + 0.5) / n as f64) * DAYS_PER_MONTH).collect()
 }
 
 /// Longest exposure, days, of a pig of a given age in days.
 fn longest_exposure(pig: &Pig, exposure: &Exposure, death: f64, age: f64) -> f64 {
     match pig.released_on {
         Some(day) => (death - day_number(day)).max(0.0),
-        None => (age.min(exposure.max_age_months * DAYS_PER_MONTH)
-            - exposure.start_months * DAYS_PER_MONTH)
-            .max(0.0),
+        None => (age.min(exposure.max_age_months * DAYS_PER_MONTH) - exposure.start_months * DAYS_PER_MONTH).max(0.0),
     }
 }
 
-fn bins_of(
-    pig: &Pig,
-    study: &Study,
-    grid: &Grid,
-    ramp: &Ramp,
-    death: f64,
-    ages: &[f64],
-) -> Vec<Bin> {
-    let reach = ages
-        .iter()
-        .map(|a| longest_exposure(pig, &study.exposure, death, *a))
-        .fold(0.0, f64::max);
+fn bins_of(pig: &Pig, study: &Study, grid: &Grid, ramp: &Ramp, death: f64, ages: &[f64]) -> Vec<Bin> {
+    let reach = ages.iter().map(|a| longest_exposure(pig, &study.exposure, death, *a)).fold(0.0, f64::max);
     let natal = NatalMove::new(pig, &study.dispersal);
     let mut bins = Vec::new();
     for (lo, hi) in lag_stretches(grid, death, reach) {
@@ -246,11 +202,7 @@ impl NatalMove {
             Sex::Male => d.share_male,
             Sex::Unknown => d.share_unknown,
         };
-        NatalMove {
-            share,
-            start: d.age_start_months * DAYS_PER_MONTH,
-            end: d.age_end_months * DAYS_PER_MONTH,
-        }
+        NatalMove { share, start: d.age_start_months * DAYS_PER_MONTH, end: d.age_end_months * DAYS_PER_MONTH }
     }
     /// F(age): share of dispersers that have left by an age.
     fn left_by(&self, age: f64) -> f64 {

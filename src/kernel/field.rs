@@ -50,23 +50,14 @@ impl Shape {
 /// # Source
 /// Transform of e^(−r/a)/(2πar), whose distances are exponential with mean a; positivity from
 /// A^(−1/2) = (1/π)∫ s^(−1/2) (A + s)^(−1) ds and inverse-positivity of M-matrices (Berman & Plemmons).
-pub fn dispersal_filter(
-    transform: &CosineTransform,
-    rows: usize,
-    cols: usize,
-    cell_m: f64,
-    mean_m: f64,
-) -> Vec<f64> {
-    let eigenvalue = |k: usize, n: usize| {
-        (2.0 - 2.0 * (std::f64::consts::PI * k as f64 / n as f64).cos()) / (cell_m * cell_m)
-    };
+pub fn dispersal_filter(transform: &CosineTransform, rows: usize, cols: usize, cell_m: f64, mean_m: f64) -> Vec<f64> {
+    let eigenvalue =
+        |k: usize, n: usize| (2.0 - 2.0 * (std::f64::consts::PI * k as f64 / n as f64).cos()) / (cell_m * cell_m);
     let mut filter = Vec::with_capacity(rows * cols);
     for r in 0..rows {
         for c in 0..cols {
             let (i, j) = transform.frequency(r, c);
-            filter.push(
-                1.0 / (1.0 + mean_m * mean_m * (eigenvalue(i, rows) + eigenvalue(j, cols))).sqrt(),
-            );
+            filter.push(1.0 / (1.0 + mean_m * mean_m * (eigenvalue(i, rows) + eigenvalue(j, cols))).sqrt());
         }
     }
     filter
@@ -124,19 +115,11 @@ impl HazardField {
         for r in 0..shape.rows {
             for c in 0..shape.cols {
                 let (i, j) = transform.frequency(r, c);
-                let wave = |k: usize, n: usize| {
-                    std::f64::consts::PI * k as f64 / (n as f64 * shape.cell_m)
-                };
+                let wave = |k: usize, n: usize| std::f64::consts::PI * k as f64 / (n as f64 * shape.cell_m);
                 wavenumber2.push(wave(i, shape.rows).powi(2) + wave(j, shape.cols).powi(2));
             }
         }
-        let filter = dispersal_filter(
-            &transform,
-            shape.rows,
-            shape.cols,
-            shape.cell_m,
-            shape.dispersal_mean_m,
-        );
+        let filter = dispersal_filter(&transform, shape.rows, shape.cols, shape.cell_m, shape.dispersal_mean_m);
         let (n, g) = (shape.len(), shape.rows * shape.cols);
         HazardField {
             transform,
@@ -176,19 +159,13 @@ impl HazardField {
     }
 
     fn layout(&self) -> Layout {
-        Layout {
-            lines: self.shape.rows,
-            periods: self.shape.periods,
-            cols: self.shape.cols,
-        }
+        Layout { lines: self.shape.rows, periods: self.shape.periods, cols: self.shape.cols }
     }
 
     /// Correlation from one period to the next.
     fn period_rho(&self, h: &Hyper) -> f64 {
         // A correlation of exactly 1 would leave the noise of later periods without effect or gradient.
-        h.persistence()
-            .powf(self.shape.period_months / 6.0)
-            .min(1.0 - 1e-9)
+        h.persistence().powf(self.shape.period_months / 6.0).min(1.0 - 1e-9)
     }
 
     fn set_weights(&mut self, log_range: f64) {
@@ -198,12 +175,7 @@ impl HazardField {
         self.weights_for = log_range;
         let kappa2 = 8.0 * (-2.0 * log_range).exp();
         let (mut square, mut drift) = (0.0, 0.0);
-        for ((w, s), k2) in self
-            .weight
-            .iter_mut()
-            .zip(&mut self.weight_slope)
-            .zip(&self.wavenumber2)
-        {
+        for ((w, s), k2) in self.weight.iter_mut().zip(&mut self.weight_slope).zip(&self.wavenumber2) {
             *w = 1.0 / (kappa2 + k2);
             // d ln w / d ln range = 2κ²/(κ² + k²)
             *s = 2.0 * kappa2 * *w;
@@ -228,16 +200,10 @@ impl HazardField {
         let layout = self.layout();
         autoregression::forward(&mut self.ar, layout, self.rho);
         let (t, c) = (self.shape.periods, self.shape.cols);
-        let lines = self
-            .unit
-            .chunks_exact_mut(t * c)
-            .zip(self.ar.chunks_exact(t * c));
+        let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact(t * c));
         for ((unit, ar), w) in lines.zip(self.weight.chunks_exact(c)) {
             for (unit, ar) in unit.chunks_exact_mut(c).zip(ar.chunks_exact(c)) {
-                unit.iter_mut()
-                    .zip(ar)
-                    .zip(w)
-                    .for_each(|((u, a), w)| *u = a * w);
+                unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = a * w);
             }
         }
         self.transform.inverse(&mut self.unit);
@@ -252,12 +218,7 @@ impl HazardField {
         }
         link::hazard(self.shape.link, &self.x, &mut self.hazard, &mut self.slope);
         self.dispersed.copy_from_slice(&self.hazard);
-        apply_filter(
-            &mut self.transform,
-            &mut self.dispersed,
-            &self.filter,
-            &self.shape,
-        );
+        apply_filter(&mut self.transform, &mut self.dispersed, &self.filter, &self.shape);
     }
 
     /// From the gradient by hazard and dispersed hazard to that by noise and hyperparameters.
@@ -275,12 +236,7 @@ impl HazardField {
         by_hyper: &mut [f64],
     ) {
         apply_filter(&mut self.transform, by_dispersed, &self.filter, &self.shape);
-        for (((g, d), s), w) in by_hazard
-            .iter()
-            .zip(&*by_dispersed)
-            .zip(&self.slope)
-            .zip(&mut self.work)
-        {
+        for (((g, d), s), w) in by_hazard.iter().zip(&*by_dispersed).zip(&self.slope).zip(&mut self.work) {
             *w = (g + d) * s;
         }
         let sd = h.log_sd.exp();
@@ -300,11 +256,7 @@ impl HazardField {
         // By the weights: Σ_t ĝ a, mode by mode; then by the autoregression.
         let (t, c) = (self.shape.periods, self.shape.cols);
         let mut by_range = 0.0;
-        for (r, (g, a)) in by_z
-            .chunks_exact_mut(t * c)
-            .zip(self.ar.chunks_exact(t * c))
-            .enumerate()
-        {
+        for (r, (g, a)) in by_z.chunks_exact_mut(t * c).zip(self.ar.chunks_exact(t * c)).enumerate() {
             let weight = &self.weight[r * c..(r + 1) * c];
             let slope = &self.weight_slope[r * c..(r + 1) * c];
             for (g, a) in g.chunks_exact_mut(c).zip(a.chunks_exact(c)) {
@@ -322,13 +274,7 @@ impl HazardField {
     }
 
     /// The change of hazard and dispersed hazard along a direction of the noise: J v.
-    pub fn push_forward(
-        &mut self,
-        v: &[f64],
-        h: &Hyper,
-        hazard: &mut [f64],
-        dispersed: &mut [f64],
-    ) {
+    pub fn push_forward(&mut self, v: &[f64], h: &Hyper, hazard: &mut [f64], dispersed: &mut [f64]) {
         hazard.copy_from_slice(v);
         let layout = self.layout();
         autoregression::forward(hazard, layout, self.rho);

@@ -75,44 +75,20 @@ pub fn axis_mass(centre_m: f64, sd_m: f64, origin_m: f64, cell_m: f64, n: usize)
     let high = position(CUT_SD * s);
     let last = n as f64 - 1.0;
     if high < 0.0 || low > last {
-        return AxisMass {
-            start: 0,
-            mass: vec![0.0],
-            off_grid: 1.0,
-        };
+        return AxisMass { start: 0, mass: vec![0.0], off_grid: 1.0 };
     }
     let (first, stop) = (low.max(0.0) as usize, high.min(last) as usize);
     let standard = |edge: usize| (origin_m + edge as f64 * cell_m - centre_m) / s;
     let masses: Vec<f64> = (first..=stop)
         .map(|j| {
-            let a = if j == first && low >= 0.0 {
-                f64::NEG_INFINITY
-            } else {
-                standard(j)
-            };
-            let b = if j == stop && high <= last {
-                f64::INFINITY
-            } else {
-                standard(j + 1)
-            };
+            let a = if j == first && low >= 0.0 { f64::NEG_INFINITY } else { standard(j) };
+            let b = if j == stop && high <= last { f64::INFINITY } else { standard(j + 1) };
             mass(a, b)
         })
         .collect();
-    let below = if low < 0.0 {
-        mass(f64::NEG_INFINITY, standard(0))
-    } else {
-        0.0
-    };
-    let above = if high > last {
-        mass(standard(n), f64::INFINITY)
-    } else {
-        0.0
-    };
-    AxisMass {
-        start: first,
-        mass: masses,
-        off_grid: below + above,
-    }
+    let below = if low < 0.0 { mass(f64::NEG_INFINITY, standard(0)) } else { 0.0 };
+    let above = if high > last { mass(standard(n), f64::INFINITY) } else { 0.0 };
+    AxisMass { start: first, mass: masses, off_grid: below + above }
 }
 
 /// Displacement s.d. of a record, metres: [`displacement_sd_m`] with its own sex and fix.
@@ -129,14 +105,9 @@ mod tests {
 
     #[test]
     fn mass_on_the_grid_and_off_it_sum_to_one() {
-        for (c, s) in [
-            (500.0, 800.0),
-            (-3000.0, 900.0),
-            (19_990.0, 1300.0),
-            (10_000.0, 0.0),
-            (9e9, 5.0),
-            (7000.0, 60_000.0),
-        ] {
+        for (c, s) in
+            [(500.0, 800.0), (-3000.0, 900.0), (19_990.0, 1300.0), (10_000.0, 0.0), (9e9, 5.0), (7000.0, 60_000.0)]
+        {
             let m = axis_mass(c, s, 0.0, 1000.0, 20);
             let total = m.mass.iter().sum::<f64>() + m.off_grid;
             assert!((total - 1.0).abs() < SUM_ABS, "{c} {s} {total}");

@@ -2,6 +2,7 @@
 
 use super::detection::reading_terms;
 use super::exposure::{Life, age_class_weights, lives};
+use super::footprint::{Footprint, Gather, Scatter, padded};
 use super::home_range::{AxisMass, axis_mass, pig_sd_m};
 use crate::grid::Grid;
 use crate::record::Pig;
@@ -15,26 +16,6 @@ struct Term {
     stay: f64,
     moved: f64,
     ramp: f64,
-}
-
-/// One pig's place, periods and reading.
-#[derive(Debug, Clone)]
-struct Footprint {
-    row: usize,
-    rows: usize,
-    col: usize,
-    /// Width of the window, padded with zero mass to a multiple of four where the grid allows.
-    cols: usize,
-    row_mass: usize,
-    col_mass: usize,
-    period: usize,
-    periods: usize,
-    /// Offset of this pig's gathered hazards.
-    gathered: usize,
-    disperses: bool,
-    a: f64,
-    b: f64,
-    lives: std::ops::Range<usize>,
 }
 
 /// Every pig's window, lives and reading, laid out for speed.
@@ -92,12 +73,7 @@ impl Likelihood {
     ///
     /// Pigs are put in an order that depends on their terms only, so that the order of rows in a
     /// file changes nothing, not even rounding.
-    pub fn from_terms(
-        parts: Vec<PigTerms>,
-        rows: usize,
-        periods: usize,
-        cols: usize,
-    ) -> Likelihood {
+    pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood {
         let mut order: Vec<usize> = (0..parts.len()).collect();
         let key = |p: &PigTerms| {
             let first = p.lives.first().and_then(|l| l.bins.first());
@@ -133,8 +109,7 @@ impl Likelihood {
             l.add(&parts[i], rows);
         }
         if !parts.is_empty() {
-            l.mean_mass_off_grid =
-                parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
+            l.mean_mass_off_grid = parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
         }
         let gathered = l.stay.len();
         l.moved = vec![0.0; gathered];
@@ -226,24 +201,14 @@ impl Likelihood {
             for (weight, range) in &self.lives[pig.lives.clone()] {
                 let terms = &self.terms[range.clone()];
                 let slope = &mut self.q_slope[range.clone()];
-                q += weight
-                    * life_q(
-                        terms,
-                        &self.stay[pig.gathered..],
-                        &self.moved[pig.gathered..],
-                        *weight,
-                        slope,
-                    );
+                q += weight * life_q(terms, &self.stay[pig.gathered..], &self.moved[pig.gathered..], *weight, slope);
             }
             let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
             self.value[k] = value;
             total += value.ln();
             let scale = pig.b / value;
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()]
-                    .iter()
-                    .zip(&self.q_slope[range.clone()])
-                {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
                     let at = pig.gathered + term.period as usize;
                     self.by_stay[at] += scale * s * term.stay;
                     self.by_moved[at] += scale * s * term.moved;
@@ -260,23 +225,14 @@ impl Likelihood {
     /// ```text
     /// F v = Σ_i ∇p_i (∇p_i · v) / (p_i (1 − p_i))
     /// ```
-    pub fn fisher(
-        &mut self,
-        d_hazard: &[f64],
-        d_dispersed: &[f64],
-        by_hazard: &mut [f64],
-        by_dispersed: &mut [f64],
-    ) {
+    pub fn fisher(&mut self, d_hazard: &[f64], d_dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
         self.gather(d_hazard, d_dispersed);
         self.by_stay.fill(0.0);
         self.by_moved.fill(0.0);
         for (k, pig) in self.pigs.iter().enumerate() {
             let mut change = 0.0;
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()]
-                    .iter()
-                    .zip(&self.q_slope[range.clone()])
-                {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
                     let at = pig.gathered + term.period as usize;
                     change += s * (term.stay * self.stay[at] + term.moved * self.moved[at]);
                 }
@@ -285,10 +241,7 @@ impl Likelihood {
             let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
             let scale = pig.b * pig.b * change / (p * (1.0 - p));
             for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()]
-                    .iter()
-                    .zip(&self.q_slope[range.clone()])
-                {
+                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
                     let at = pig.gathered + term.period as usize;
                     self.by_stay[at] += scale * s * term.stay;
                     self.by_moved[at] += scale * s * term.moved;
@@ -320,86 +273,6 @@ impl Likelihood {
             by: [&self.by_stay, &self.by_moved],
             fields: [by_hazard, by_dispersed],
         });
-    }
-}
-
-/// Fields → gathered hazards of every pig; compiled for each width of instructions.
-struct Gather<'a> {
-    pigs: &'a [Footprint],
-    axis: &'a [f64],
-    periods: usize,
-    cols: usize,
-    fields: [&'a [f64]; 2],
-    out: [&'a mut [f64]; 2],
-}
-
-impl pulp::WithSimd for Gather<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
-        let [stay, moved] = self.out;
-        for pig in self.pigs {
-            let out = pig.gathered..pig.gathered + pig.periods;
-            gather_pig(
-                pig,
-                self.axis,
-                self.fields[0],
-                self.periods,
-                self.cols,
-                &mut stay[out.clone()],
-            );
-            if pig.disperses {
-                gather_pig(
-                    pig,
-                    self.axis,
-                    self.fields[1],
-                    self.periods,
-                    self.cols,
-                    &mut moved[out],
-                );
-            }
-        }
-    }
-}
-
-/// Gradients by gathered hazards → fields; compiled for each width of instructions.
-struct Scatter<'a> {
-    pigs: &'a [Footprint],
-    axis: &'a [f64],
-    periods: usize,
-    cols: usize,
-    by: [&'a [f64]; 2],
-    fields: [&'a mut [f64]; 2],
-}
-
-impl pulp::WithSimd for Scatter<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
-        let [by_hazard, by_dispersed] = self.fields;
-        for pig in self.pigs {
-            let from = pig.gathered..pig.gathered + pig.periods;
-            scatter_pig(
-                pig,
-                self.axis,
-                &self.by[0][from.clone()],
-                self.periods,
-                self.cols,
-                by_hazard,
-            );
-            if pig.disperses {
-                scatter_pig(
-                    pig,
-                    self.axis,
-                    &self.by[1][from],
-                    self.periods,
-                    self.cols,
-                    by_dispersed,
-                );
-            }
-        }
     }
 }
 
@@ -441,209 +314,4 @@ fn life_q(terms: &[Term], stay: &[f64], moved: &[f64], weight: f64, slope: &mut 
         *s = weight * (*s - q);
     }
     q
-}
-
-/// Start and width of a window widened to a multiple of four within the grid.
-fn padded(start: usize, width: usize, n: usize) -> (usize, usize) {
-    let wide = width.div_ceil(4) * 4;
-    if wide > n {
-        return (start, width);
-    }
-    (start.min(n - wide), wide)
-}
-
-macro_rules! by_width {
-    ($cols:expr, $fixed:ident, $slow:ident, $($arg:expr),*) => {
-        match $cols {
-            4 => $fixed::<4>($($arg),*),
-            8 => $fixed::<8>($($arg),*),
-            12 => $fixed::<12>($($arg),*),
-            16 => $fixed::<16>($($arg),*),
-            20 => $fixed::<20>($($arg),*),
-            24 => $fixed::<24>($($arg),*),
-            _ => $slow($($arg),*),
-        }
-    };
-}
-
-#[inline(always)]
-fn gather_pig(
-    pig: &Footprint,
-    axis: &[f64],
-    field: &[f64],
-    periods: usize,
-    cols: usize,
-    out: &mut [f64],
-) {
-    by_width!(
-        pig.cols,
-        gather_fixed,
-        gather_any,
-        pig,
-        axis,
-        field,
-        periods,
-        cols,
-        out
-    )
-}
-
-#[inline(always)]
-fn gather_fixed<const W: usize>(
-    pig: &Footprint,
-    axis: &[f64],
-    field: &[f64],
-    periods: usize,
-    cols: usize,
-    out: &mut [f64],
-) {
-    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx: &[f64; W] = axis[pig.col_mass..]
-        .first_chunk()
-        .expect("the window's mass has its width");
-    let step = periods * cols;
-    let start = |p: usize| (pig.row * periods + pig.period + p) * cols + pig.col;
-    // Two periods at a time: their sums do not wait for one another.
-    let mut pairs = out.chunks_exact_mut(2);
-    let mut p = 0;
-    for out in &mut pairs {
-        let (mut a, mut b) = ([0.0; W], [0.0; W]);
-        let mut at = start(p);
-        for m in wy {
-            let here: &[f64; W] = field[at..]
-                .first_chunk()
-                .expect("the window lies on the grid");
-            let next: &[f64; W] = field[at + cols..]
-                .first_chunk()
-                .expect("the window lies on the grid");
-            for j in 0..W {
-                a[j] += m * here[j];
-                b[j] += m * next[j];
-            }
-            at += step;
-        }
-        (out[0], out[1]) = (four_lanes(&a, wx), four_lanes(&b, wx));
-        p += 2;
-    }
-    if let [out] = pairs.into_remainder() {
-        let mut a = [0.0; W];
-        let mut at = start(p);
-        for m in wy {
-            let here: &[f64; W] = field[at..]
-                .first_chunk()
-                .expect("the window lies on the grid");
-            for j in 0..W {
-                a[j] += m * here[j];
-            }
-            at += step;
-        }
-        *out = four_lanes(&a, wx);
-    }
-}
-
-/// Inner product in four interleaved sums: one sum after another would keep the compiler from
-/// holding the accumulators in wide registers.
-#[inline(always)]
-fn four_lanes<const W: usize>(a: &[f64; W], w: &[f64; W]) -> f64 {
-    let mut lanes = [0.0; 4];
-    for (a, w) in a.chunks_exact(4).zip(w.chunks_exact(4)) {
-        for j in 0..4 {
-            lanes[j] += a[j] * w[j];
-        }
-    }
-    (lanes[0] + lanes[2]) + (lanes[1] + lanes[3])
-}
-
-#[inline(always)]
-fn gather_any(
-    pig: &Footprint,
-    axis: &[f64],
-    field: &[f64],
-    periods: usize,
-    cols: usize,
-    out: &mut [f64],
-) {
-    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
-    for (p, out) in out.iter_mut().enumerate() {
-        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
-        *out = 0.0;
-        for m in wy {
-            let line = &field[at..at + pig.cols];
-            *out += m * line.iter().zip(wx).map(|(a, b)| a * b).sum::<f64>();
-            at += periods * cols;
-        }
-    }
-}
-
-#[inline(always)]
-fn scatter_pig(
-    pig: &Footprint,
-    axis: &[f64],
-    by: &[f64],
-    periods: usize,
-    cols: usize,
-    field: &mut [f64],
-) {
-    by_width!(
-        pig.cols,
-        scatter_fixed,
-        scatter_any,
-        pig,
-        axis,
-        by,
-        periods,
-        cols,
-        field
-    )
-}
-
-#[inline(always)]
-fn scatter_fixed<const W: usize>(
-    pig: &Footprint,
-    axis: &[f64],
-    by: &[f64],
-    periods: usize,
-    cols: usize,
-    field: &mut [f64],
-) {
-    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx: &[f64; W] = axis[pig.col_mass..]
-        .first_chunk()
-        .expect("the window's mass has its width");
-    for (p, g) in by.iter().enumerate() {
-        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
-        for m in wy {
-            let line: &mut [f64; W] = field[at..]
-                .first_chunk_mut()
-                .expect("the window lies on the grid");
-            let k = m * g;
-            for j in 0..W {
-                line[j] += k * wx[j];
-            }
-            at += periods * cols;
-        }
-    }
-}
-
-#[inline(always)]
-fn scatter_any(
-    pig: &Footprint,
-    axis: &[f64],
-    by: &[f64],
-    periods: usize,
-    cols: usize,
-    field: &mut [f64],
-) {
-    let wy = &axis[pig.row_mass..pig.row_mass + pig.rows];
-    let wx = &axis[pig.col_mass..pig.col_mass + pig.cols];
-    for (p, g) in by.iter().enumerate() {
-        let mut at = (pig.row * periods + pig.period + p) * cols + pig.col;
-        for m in wy {
-            for (f, w) in field[at..at + pig.cols].iter_mut().zip(wx) {
-                *f += m * g * w;
-            }
-            at += periods * cols;
-        }
-    }
 }

@@ -14,6 +14,7 @@
 pub mod detection;
 pub mod exposure;
 pub mod field;
+mod footprint;
 pub mod home_range;
 pub mod likelihood;
 pub mod model;

@@ -39,12 +39,7 @@ pub struct Model {
 
 impl Model {
     /// A model of a shape with its operations and pigs.
-    pub fn new(
-        prior: &FieldPrior,
-        shape: Shape,
-        covariates: Vec<Covariate>,
-        likelihood: Likelihood,
-    ) -> Model {
+    pub fn new(prior: &FieldPrior, shape: Shape, covariates: Vec<Covariate>, likelihood: Likelihood) -> Model {
         let n = shape.len();
         let types = covariates.len();
         let hyper = Hyper::start(prior, types);
@@ -86,10 +81,7 @@ impl Model {
             RANGE => "log_range".to_string(),
             SD => "log_sd".to_string(),
             PERSISTENCE => "persistence_logit".to_string(),
-            j => format!(
-                "operation_{}",
-                self.field.covariates()[j - OPERATION].vector.word()
-            ),
+            j => format!("operation_{}", self.field.covariates()[j - OPERATION].vector.word()),
         };
         self.sampled.iter().map(name).collect()
     }
@@ -104,10 +96,7 @@ impl Model {
     /// Coordinates η of hyperparameters.
     pub fn coordinates(&self, hyper: &Hyper) -> Vec<f64> {
         let v = hyper.to_vec();
-        self.sampled
-            .iter()
-            .map(|&i| (v[i] - self.start[i]) / self.unit[i])
-            .collect()
+        self.sampled.iter().map(|&i| (v[i] - self.start[i]) / self.unit[i]).collect()
     }
     /// Computes the hazard field at a point, without gradient.
     pub fn set(&mut self, q: &[f64]) {
@@ -135,14 +124,7 @@ impl Target for Model {
             &mut self.by_dispersed,
         );
         let (by_z, by_eta) = gradient.split_at_mut(n);
-        self.field.backward(
-            &mut self.by_hazard,
-            &mut self.by_dispersed,
-            &q[..n],
-            &hyper,
-            by_z,
-            &mut by_hyper,
-        );
+        self.field.backward(&mut self.by_hazard, &mut self.by_dispersed, &q[..n], &hyper, by_z, &mut by_hyper);
         let mut value = self.log_likelihood + prior;
         for ((g, eta), &i) in by_eta.iter_mut().zip(&q[n..]).zip(&self.sampled) {
             *g = by_hyper[i] * self.unit[i] + eta;
@@ -164,43 +146,19 @@ impl Problem for AtStart<'_> {
         let m = &mut *self.model;
         let hyper = Hyper::from_slice(&m.start);
         m.field.forward(z, &hyper);
-        let value = m.likelihood.value_gradient(
-            &m.field.hazard,
-            &m.field.dispersed,
-            &mut m.by_hazard,
-            &mut m.by_dispersed,
-        );
+        let value =
+            m.likelihood.value_gradient(&m.field.hazard, &m.field.dispersed, &mut m.by_hazard, &mut m.by_dispersed);
         let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(
-            &mut m.by_hazard,
-            &mut m.by_dispersed,
-            z,
-            &hyper,
-            gradient,
-            &mut unused,
-        );
+        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, z, &hyper, gradient, &mut unused);
         value
     }
 
     fn fisher(&mut self, v: &[f64], out: &mut [f64]) {
         let m = &mut *self.model;
         let hyper = Hyper::from_slice(&m.start);
-        m.field
-            .push_forward(v, &hyper, &mut m.d_hazard, &mut m.d_dispersed);
-        m.likelihood.fisher(
-            &m.d_hazard,
-            &m.d_dispersed,
-            &mut m.by_hazard,
-            &mut m.by_dispersed,
-        );
+        m.field.push_forward(v, &hyper, &mut m.d_hazard, &mut m.d_dispersed);
+        m.likelihood.fisher(&m.d_hazard, &m.d_dispersed, &mut m.by_hazard, &mut m.by_dispersed);
         let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(
-            &mut m.by_hazard,
-            &mut m.by_dispersed,
-            v,
-            &hyper,
-            out,
-            &mut unused,
-        );
+        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, v, &hyper, out, &mut unused);
     }
 }

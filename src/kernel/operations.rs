@@ -22,17 +22,11 @@ pub struct Covariate {
 /// 0 before the operation ends. `inside[b][c]` is the share of cell c in block b.
 /// # Source
 /// Step with exponential recovery, method note §4; half-lives in [`FieldPrior`].
-pub fn covariates(
-    prior: &FieldPrior,
-    grid: &Grid,
-    operations: &[Operation],
-    inside: &[Vec<f64>],
-) -> Vec<Covariate> {
+pub fn covariates(prior: &FieldPrior, grid: &Grid, operations: &[Operation], inside: &[Vec<f64>]) -> Vec<Covariate> {
     [Vector::Possum, Vector::Ferret]
         .into_iter()
         .filter_map(|vector| {
-            let of_type: Vec<&Operation> =
-                operations.iter().filter(|o| o.vector == vector).collect();
+            let of_type: Vec<&Operation> = operations.iter().filter(|o| o.vector == vector).collect();
             if of_type.is_empty() {
                 return None;
             }
@@ -47,21 +41,14 @@ pub fn covariates(
                     .windows(2)
                     .map(|e| mean_fading(day_number(op.end) + 1.0, half_life, e[0], e[1]))
                     .collect();
-                for (cell, share) in inside[op.block]
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, s)| **s > 0.0)
-                {
+                for (cell, share) in inside[op.block].iter().enumerate().filter(|(_, s)| **s > 0.0) {
                     let (row, col) = grid.row_col(cell);
                     for (period, s) in strength.iter().enumerate() {
                         untouched[grid.at(row, period, col)] *= 1.0 - share * s;
                     }
                 }
             }
-            Some(Covariate {
-                vector,
-                x: untouched.into_iter().map(|u| 1.0 - u).collect(),
-            })
+            Some(Covariate { vector, x: untouched.into_iter().map(|u| 1.0 - u).collect() })
         })
         .collect()
 }

@@ -72,28 +72,21 @@ impl Posterior {
             let c = &w.convergence;
             match c.r_hat {
                 Some(r) if r < LARGEST_R_HAT => {}
-                Some(r) => out.push((
-                    w.name.clone(),
-                    format!("split R-hat is {r:.3}, should be below {LARGEST_R_HAT}"),
-                )),
+                Some(r) => {
+                    out.push((w.name.clone(), format!("split R-hat is {r:.3}, should be below {LARGEST_R_HAT}")))
+                }
                 None => {}
             }
             let needs = watches.iter().any(|x| x.needs_ess && x.name == w.name);
             if let (true, Some(e)) = (needs, c.ess_bulk)
                 && e < SMALLEST_ESS
             {
-                out.push((
-                    w.name.clone(),
-                    format!("{e:.0} effective draws, should be at least {SMALLEST_ESS:.0}"),
-                ));
+                out.push((w.name.clone(), format!("{e:.0} effective draws, should be at least {SMALLEST_ESS:.0}")));
             }
         }
         let divergent: usize = self.chains.iter().map(|c| c.divergences).sum();
         if divergent > 0 {
-            out.push((
-                "trajectories".into(),
-                format!("{divergent} divergent trajectories after warm-up"),
-            ));
+            out.push(("trajectories".into(), format!("{divergent} divergent trajectories after warm-up")));
         }
         out
     }
@@ -118,11 +111,7 @@ pub fn shape_of(study: &Study, grid: &Grid) -> Shape {
 
 /// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every district tried (7 to 13 needed).
 fn mode_params() -> Params {
-    Params {
-        relative_gradient: 1e-3,
-        max_steps: 30,
-        max_cg: 60,
-    }
+    Params { relative_gradient: 1e-3, max_steps: 30, max_cg: 60 }
 }
 
 /// Samples the posterior.
@@ -144,22 +133,14 @@ pub fn sample(
     let mut model = build();
     let n = model.noise_len();
     let mut mode = vec![0.0; n];
-    let info = newton_cg::maximise(
-        &mut AtStart { model: &mut model },
-        &mut mode,
-        &mode_params(),
-    );
+    let info = newton_cg::maximise(&mut AtStart { model: &mut model }, &mut mode, &mode_params());
     let mass_off_grid = model.likelihood.mean_mass_off_grid;
     let names = model.sampled_names();
     drop(model);
 
     let run = &study.run;
     let affordable = (DRAW_MEMORY_BYTES / (4 * n)).max(20);
-    let per_chain = run
-        .posterior_samples
-        .min(affordable)
-        .div_ceil(run.chains)
-        .clamp(1, run.trajectories);
+    let per_chain = run.posterior_samples.min(affordable).div_ceil(run.chains).clamp(1, run.trajectories);
     let settings = |m: &Model| Settings {
         warmup: run.warmup,
         trajectories: run.trajectories,
@@ -228,14 +209,7 @@ impl ChainDraws {
         }
     }
 
-    fn keep(
-        &mut self,
-        m: &mut Model,
-        trajectory: usize,
-        moved: bool,
-        q: &[f64],
-        watches: &[Watch],
-    ) {
+    fn keep(&mut self, m: &mut Model, trajectory: usize, moved: bool, q: &[f64], watches: &[Watch]) {
         if moved || self.current.is_none() {
             if !moved {
                 // The model stands at a refused proposal: bring it back to the state.
@@ -252,27 +226,19 @@ impl ChainDraws {
                 .collect();
             values.extend(&q[m.noise_len()..]);
             values.push(m.log_likelihood);
-            self.current = Some((
-                hazard.iter().map(|v| *v as f32).collect(),
-                values,
-                m.hyper.clone(),
-            ));
+            self.current = Some((hazard.iter().map(|v| *v as f32).collect(), values, m.hyper.clone()));
         }
         let (hazard, values, hyper) = self.current.as_ref().expect("set just above");
         if self.series.is_empty() {
             self.series = vec![Vec::with_capacity(self.trajectories); values.len()];
         }
-        self.series
-            .iter_mut()
-            .zip(values)
-            .for_each(|(s, v)| s.push(*v));
+        self.series.iter_mut().zip(values).for_each(|(s, v)| s.push(*v));
         // Draw k is kept at the trajectory where k/per_chain of the run has passed: evenly spaced.
         let due = |t: usize| (t * self.per_chain) / self.trajectories;
         if due(trajectory + 1) > due(trajectory) {
             self.hazard.push(hazard.clone());
             self.hyper.push(hyper.clone());
-            self.log_likelihood
-                .push(*values.last().expect("the log likelihood is always there"));
+            self.log_likelihood.push(*values.last().expect("the log likelihood is always there"));
         }
     }
 }
@@ -284,12 +250,8 @@ fn collect(
     mode: Info,
     mass_off_grid: f64,
 ) -> Posterior {
-    let names: Vec<String> = watches
-        .iter()
-        .map(|w| w.name.clone())
-        .chain(names)
-        .chain(["log_likelihood".into()])
-        .collect();
+    let names: Vec<String> =
+        watches.iter().map(|w| w.name.clone()).chain(names).chain(["log_likelihood".into()]).collect();
     let watched = names
         .into_iter()
         .enumerate()
@@ -297,14 +259,8 @@ fn collect(
             let series: Vec<Vec<f64>> = chains.iter().map(|c| c.series[i].clone()).collect();
             let all: Vec<f64> = series.iter().flatten().copied().collect();
             let mean = all.iter().sum::<f64>() / all.len() as f64;
-            let var =
-                all.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (all.len() as f64 - 1.0);
-            Watched {
-                name,
-                mean,
-                sd: var.sqrt(),
-                convergence: convergence(&series),
-            }
+            let var = all.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (all.len() as f64 - 1.0);
+            Watched { name, mean, sd: var.sqrt(), convergence: convergence(&series) }
         })
         .collect();
     let mut out = Posterior {

@@ -43,12 +43,7 @@ impl Hyper {
     }
     /// As one vector in the order of the index constants.
     pub fn to_vec(&self) -> Vec<f64> {
-        let mut v = vec![
-            self.level,
-            self.log_range,
-            self.log_sd,
-            self.persistence_logit,
-        ];
+        let mut v = vec![self.level, self.log_range, self.log_sd, self.persistence_logit];
         v.extend(&self.operation);
         v
     }
@@ -99,10 +94,7 @@ fn range_rate(p: &FieldPrior) -> f64 {
 pub fn log_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
     let normal = |x: f64, mean: f64, sd: f64| {
         let z = (x - mean) / sd;
-        (
-            -0.5 * z * z - sd.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(),
-            -z / sd,
-        )
+        (-0.5 * z * z - sd.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(), -z / sd)
     };
     let (mut value, d) = normal(h.level, p.level_mean, p.level_sd);
     gradient[LEVEL] = d;

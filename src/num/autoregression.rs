@@ -48,19 +48,13 @@ pub fn backward(g: &mut [f64], z: &[f64], a: &[f64], layout: Layout, rho: f64) -
     let (t, c) = (layout.periods, layout.cols);
     let slope = rho / q;
     let mut d_rho = 0.0;
-    for ((g, z), a) in g
-        .chunks_exact_mut(t * c)
-        .zip(z.chunks_exact(t * c))
-        .zip(a.chunks_exact(t * c))
-    {
+    for ((g, z), a) in g.chunks_exact_mut(t * c).zip(z.chunks_exact(t * c)).zip(a.chunks_exact(t * c)) {
         for p in (1..t).rev() {
             let (before, here) = g.split_at_mut(p * c);
             let previous = &mut before[(p - 1) * c..];
             let (z, a) = (&z[p * c..(p + 1) * c], &a[(p - 1) * c..p * c]);
             let mut lanes = [0.0; 4];
-            for (j, (((v, b), z), a)) in
-                here[..c].iter_mut().zip(previous).zip(z).zip(a).enumerate()
-            {
+            for (j, (((v, b), z), a)) in here[..c].iter_mut().zip(previous).zip(z).zip(a).enumerate() {
                 lanes[j & 3] += *v * (a - slope * z);
                 *b += rho * *v;
                 *v *= q;
@@ -77,11 +71,7 @@ mod tests {
 
     #[test]
     fn transpose_and_derivative_agree_with_the_forward_pass() {
-        let layout = Layout {
-            lines: 3,
-            periods: 5,
-            cols: 2,
-        };
+        let layout = Layout { lines: 3, periods: 5, cols: 2 };
         let n = 30;
         let z: Vec<f64> = (0..n).map(|i| (i as f64 * 1.7).sin()).collect();
         let g: Vec<f64> = (0..n).map(|i| (i as f64 * 0.9).cos()).collect();

@@ -31,11 +31,7 @@ impl Axis {
     fn new(n: usize) -> Axis {
         let (ne, no) = (n.div_ceil(2), n / 2);
         let value = |k: usize, j: usize| {
-            let scale = if k == 0 {
-                (1.0 / n as f64).sqrt()
-            } else {
-                (2.0 / n as f64).sqrt()
-            };
+            let scale = if k == 0 { (1.0 / n as f64).sqrt() } else { (2.0 / n as f64).sqrt() };
             scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos()
         };
         let fast = (n > LONGEST_PRODUCT).then(|| DctPlanner::new().plan_dct2(n));
@@ -56,50 +52,30 @@ impl Axis {
     /// Frequency of the mode at a position: evens first.
     fn frequency(&self, position: usize) -> usize {
         let (ne, _) = self.halves();
-        if position < ne {
-            2 * position
-        } else {
-            2 * (position - ne) + 1
-        }
+        if position < ne { 2 * position } else { 2 * (position - ne) + 1 }
     }
     /// One line by the fast transform, forward; modes in our order.
     fn forward_line(&self, line: &mut [f64], scratch: &mut Vec<f64>) {
-        let fast = self
-            .fast
-            .as_ref()
-            .expect("a fast plan exists for every long axis");
+        let fast = self.fast.as_ref().expect("a fast plan exists for every long axis");
         fast.process_dct2(line);
         let n = self.n as f64;
         scratch.clear();
         scratch.extend_from_slice(line);
         for (position, v) in line.iter_mut().enumerate() {
             let k = self.frequency(position);
-            *v = scratch[k]
-                * if k == 0 {
-                    (1.0 / n).sqrt()
-                } else {
-                    (2.0 / n).sqrt()
-                };
+            *v = scratch[k] * if k == 0 { (1.0 / n).sqrt() } else { (2.0 / n).sqrt() };
         }
     }
     /// The transpose (= inverse) of [`Axis::forward_line`].
     fn inverse_line(&self, line: &mut [f64], scratch: &mut Vec<f64>) {
-        let fast = self
-            .fast
-            .as_ref()
-            .expect("a fast plan exists for every long axis");
+        let fast = self.fast.as_ref().expect("a fast plan exists for every long axis");
         let n = self.n as f64;
         scratch.clear();
         scratch.resize(self.n, 0.0);
         for (position, v) in line.iter().enumerate() {
             // DCT-III halves its first term; the orthonormal weights then invert DCT-II.
             let k = self.frequency(position);
-            scratch[k] = *v
-                * if k == 0 {
-                    2.0 * (1.0 / n).sqrt()
-                } else {
-                    (2.0 / n).sqrt()
-                };
+            scratch[k] = *v * if k == 0 { 2.0 * (1.0 / n).sqrt() } else { (2.0 / n).sqrt() };
         }
         fast.process_dct3(scratch);
         line.copy_from_slice(scratch);
@@ -190,12 +166,7 @@ impl CosineTransform {
                 }
                 let o = (ne + i) * width;
                 let (fe, fo) = f.split_at_mut(o);
-                fold(
-                    &x[a..a + width],
-                    &x[b..b + width],
-                    &mut fe[a..a + width],
-                    &mut fo[..width],
-                );
+                fold(&x[a..a + width], &x[b..b + width], &mut fe[a..a + width], &mut fo[..width]);
             }
             let (fe, fo) = f.split_at(ne * width);
             let (xe, xo) = x.split_at_mut(ne * width);
@@ -214,12 +185,7 @@ impl CosineTransform {
                 }
                 let o = (ne + i) * width;
                 let (xa, xb) = x.split_at_mut(b);
-                fold(
-                    &f[a..a + width],
-                    &f[o..o + width],
-                    &mut xa[a..a + width],
-                    &mut xb[..width],
-                );
+                fold(&f[a..a + width], &f[o..o + width], &mut xa[a..a + width], &mut xb[..width]);
             }
         }
     }
@@ -245,14 +211,7 @@ impl CosineTransform {
             }
             lines_product(x, f, &self.cols.even, &self.cols.odd, (lines, ne, no), true);
         } else {
-            lines_product(
-                f,
-                x,
-                &self.cols.even,
-                &self.cols.odd,
-                (lines, ne, no),
-                false,
-            );
+            lines_product(f, x, &self.cols.even, &self.cols.odd, (lines, ne, no), false);
             for (line, out) in f.chunks_exact(n).zip(x.chunks_exact_mut(n)) {
                 unfold_line(line, out, ne, no);
             }
@@ -335,17 +294,10 @@ mod tests {
     /// Round trip and direct sum: 1e-12 absolute on values of order 1.
     const DIRECT_SUM_ABS: f64 = 1e-12;
 
-    fn direct(
-        x: &[f64],
-        rows: usize,
-        periods: usize,
-        cols: usize,
-        t: &CosineTransform,
-    ) -> Vec<f64> {
+    fn direct(x: &[f64], rows: usize, periods: usize, cols: usize, t: &CosineTransform) -> Vec<f64> {
         let basis = |n: usize, k: usize, j: usize| {
             let s = if k == 0 { 1.0 } else { 2.0 };
-            (s / n as f64).sqrt()
-                * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos()
+            (s / n as f64).sqrt() * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos()
         };
         let mut y = vec![0.0; x.len()];
         for p in 0..periods {
@@ -355,9 +307,7 @@ mod tests {
                     let mut sum = 0.0;
                     for r in 0..rows {
                         for c in 0..cols {
-                            sum += basis(rows, k, r)
-                                * basis(cols, l, c)
-                                * x[(r * periods + p) * cols + c];
+                            sum += basis(rows, k, r) * basis(cols, l, c) * x[(r * periods + p) * cols + c];
                         }
                     }
                     y[(a * periods + p) * cols + b] = sum;
@@ -372,16 +322,11 @@ mod tests {
         for (rows, periods, cols) in [(2, 1, 2), (5, 3, 4), (8, 2, 7), (3, 2, 170), (165, 1, 3)] {
             let mut t = CosineTransform::new(rows, periods, cols);
             t.folded.fill(f64::NAN);
-            let x: Vec<f64> = (0..rows * periods * cols)
-                .map(|i| ((i * 37 % 101) as f64 * 0.02).sin())
-                .collect();
+            let x: Vec<f64> = (0..rows * periods * cols).map(|i| ((i * 37 % 101) as f64 * 0.02).sin()).collect();
             let mut y = x.clone();
             t.forward(&mut y);
             for (a, b) in y.iter().zip(direct(&x, rows, periods, cols, &t)) {
-                assert!(
-                    (a - b).abs() < DIRECT_SUM_ABS,
-                    "{rows}×{periods}×{cols}: {a} {b}"
-                );
+                assert!((a - b).abs() < DIRECT_SUM_ABS, "{rows}×{periods}×{cols}: {a} {b}");
             }
             t.inverse(&mut y);
             for (a, b) in y.iter().zip(&x) {

@@ -29,34 +29,21 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
     let all: Vec<f64> = halves.iter().flatten().copied().collect();
     let varies = all.iter().any(|v| *v != all[0]);
     if halves.is_empty() || halves[0].len() < 2 || !varies || all.iter().any(|v| !v.is_finite()) {
-        return Convergence {
-            r_hat: None,
-            ess_bulk: None,
-            ess_tail: None,
-        };
+        return Convergence { r_hat: None, ess_bulk: None, ess_tail: None };
     }
     let centre = quantile_sorted(&sorted(&all), 0.5);
-    let folded: Vec<Vec<f64>> = halves
-        .iter()
-        .map(|h| h.iter().map(|v| (v - centre).abs()).collect())
-        .collect();
+    let folded: Vec<Vec<f64>> = halves.iter().map(|h| h.iter().map(|v| (v - centre).abs()).collect()).collect();
     let bulk = normal_scores(&halves);
     let r = r_hat(&bulk).max(r_hat(&normal_scores(&folded)));
     let sorted_all = sorted(&all);
     let tail = [0.05, 0.95].map(|p| {
         let cut = quantile_sorted(&sorted_all, p);
-        let below: Vec<Vec<f64>> = halves
-            .iter()
-            .map(|h| h.iter().map(|v| f64::from(u8::from(*v <= cut))).collect())
-            .collect();
+        let below: Vec<Vec<f64>> =
+            halves.iter().map(|h| h.iter().map(|v| f64::from(u8::from(*v <= cut))).collect()).collect();
         effective_size(&below)
     });
     let finite = |v: f64| v.is_finite().then_some(v);
-    Convergence {
-        r_hat: finite(r),
-        ess_bulk: finite(effective_size(&bulk)),
-        ess_tail: finite(tail[0].min(tail[1])),
-    }
+    Convergence { r_hat: finite(r), ess_bulk: finite(effective_size(&bulk)), ess_tail: finite(tail[0].min(tail[1])) }
 }
 
 fn sorted(x: &[f64]) -> Vec<f64> {
@@ -92,13 +79,7 @@ fn split(chains: &[Vec<f64>]) -> Vec<Vec<f64>> {
 /// Normal scores of the pooled average ranks: Φ⁻¹((r − 3/8)/(S + 1/4)), Blom (1958).
 fn normal_scores(chains: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let n = chains[0].len();
-    let mut order: Vec<(f64, usize)> = chains
-        .iter()
-        .flatten()
-        .copied()
-        .enumerate()
-        .map(|(i, v)| (v, i))
-        .collect();
+    let mut order: Vec<(f64, usize)> = chains.iter().flatten().copied().enumerate().map(|(i, v)| (v, i)).collect();
     order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let s = order.len() as f64;
     let normal = Normal::standard();
@@ -130,12 +111,9 @@ fn variances(chains: &[Vec<f64>]) -> (f64, f64) {
     let means: Vec<f64> = chains.iter().map(|c| mean(c)).collect();
     let grand = mean(&means);
     let between = n / (m - 1.0) * means.iter().map(|v| (v - grand).powi(2)).sum::<f64>();
-    let within = chains
-        .iter()
-        .zip(&means)
-        .map(|(c, a)| c.iter().map(|v| (v - a).powi(2)).sum::<f64>() / (n - 1.0))
-        .sum::<f64>()
-        / m;
+    let within =
+        chains.iter().zip(&means).map(|(c, a)| c.iter().map(|v| (v - a).powi(2)).sum::<f64>() / (n - 1.0)).sum::<f64>()
+            / m;
     (within, (n - 1.0) / n * within + between / n)
 }
 
@@ -162,14 +140,7 @@ fn effective_size(chains: &[Vec<f64>]) -> f64 {
     let autocovariance = |lag: usize| {
         centred
             .iter()
-            .map(|c| {
-                c[..n - lag]
-                    .iter()
-                    .zip(&c[lag..])
-                    .map(|(a, b)| a * b)
-                    .sum::<f64>()
-                    / n as f64
-            })
+            .map(|c| c[..n - lag].iter().zip(&c[lag..]).map(|(a, b)| a * b).sum::<f64>() / n as f64)
             .sum::<f64>()
             / m
     };

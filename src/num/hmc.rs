@@ -69,12 +69,7 @@ impl StepSize {
     fn new(step: f64) -> StepSize {
         // Hoffman & Gelman aim at ten times the start, for a start that is a guess; here it is within
         // a factor of a few, and a high aim would waste the short windows on refused trajectories.
-        StepSize {
-            mu: (2.0 * step).ln(),
-            log_step: step.ln(),
-            bias: 0.0,
-            tried: Vec::new(),
-        }
+        StepSize { mu: (2.0 * step).ln(), log_step: step.ln(), bias: 0.0, tried: Vec::new() }
     }
     fn learn(&mut self, accept: f64, target: f64) {
         self.tried.push(self.log_step);
@@ -116,13 +111,7 @@ impl Reference {
         }
     }
     /// Log ratio and gradient relative to the learnt reference.
-    fn evaluate<T: Target>(
-        &self,
-        target: &mut T,
-        u: &[f64],
-        q: &mut [f64],
-        gradient: &mut [f64],
-    ) -> f64 {
+    fn evaluate<T: Target>(&self, target: &mut T, u: &[f64], q: &mut [f64], gradient: &mut [f64]) -> f64 {
         self.place(u, q);
         let mut value = target.log_ratio(q, gradient);
         for (i, s) in self.scale.iter().enumerate() {
@@ -164,45 +153,28 @@ pub fn run_chain<T: Target>(
     let mut rng = ChaCha12Rng::seed_from_u64(seed);
     rng.set_stream(chain + 1);
     let adapted = settings.adapted.clone();
-    let mut reference = Reference {
-        first: adapted.start,
-        centre: vec![0.0; adapted.len()],
-        scale: vec![1.0; adapted.len()],
-    };
-    let mut state = State {
-        u: start.to_vec(),
-        gradient: vec![0.0; n],
-        log_ratio: 0.0,
-    };
+    let mut reference =
+        Reference { first: adapted.start, centre: vec![0.0; adapted.len()], scale: vec![1.0; adapted.len()] };
+    let mut state = State { u: start.to_vec(), gradient: vec![0.0; n], log_ratio: 0.0 };
     let (mut q, mut p) = (vec![0.0; n], vec![0.0; n]);
     let (mut u, mut g) = (vec![0.0; n], vec![0.0; n]);
     state.log_ratio = reference.evaluate(target, &state.u, &mut q, &mut state.gradient);
     let mut step = StepSize::new(0.1);
-    let mut outcome = ChainOutcome {
-        accept: 0.0,
-        step: 0.0,
-        gradients: 1,
-        divergences: 0,
-    };
+    let mut outcome = ChainOutcome { accept: 0.0, step: 0.0, gradients: 1, divergences: 0 };
     // Scale is learnt twice; the last four tenths settle the step size for it.
     let relearn = [settings.warmup * 2 / 5, settings.warmup * 3 / 5];
     let mut moments = Moments::new(adapted.len());
 
     for trajectory in 0..settings.warmup + settings.trajectories {
         let warming = trajectory < settings.warmup;
-        let epsilon = if warming {
-            step.log_step.exp()
-        } else {
-            step.settled()
-        };
+        let epsilon = if warming { step.log_step.exp() } else { step.settled() };
         let epsilon = epsilon * rng.random_range(0.9..1.1);
         let length = settings.length * rng.random_range(0.75..1.25);
         let steps = ((length / epsilon).ceil() as usize).clamp(1, settings.max_steps);
         for v in &mut p {
             *v = StandardNormal.sample(&mut rng);
         }
-        let energy =
-            |u: &[f64], p: &[f64], log_ratio: f64| 0.5 * (dot(u, u) + dot(p, p)) - log_ratio;
+        let energy = |u: &[f64], p: &[f64], log_ratio: f64| 0.5 * (dot(u, u) + dot(p, p)) - log_ratio;
         let before = energy(&state.u, &p, state.log_ratio);
         u.copy_from_slice(&state.u);
         g.copy_from_slice(&state.gradient);
@@ -220,11 +192,7 @@ pub fn run_chain<T: Target>(
             }
         }
         let error = energy(&u, &p, log_ratio) - before;
-        let accept = if error.is_finite() {
-            (-error).exp().min(1.0)
-        } else {
-            0.0
-        };
+        let accept = if error.is_finite() { (-error).exp().min(1.0) } else { 0.0 };
         if !warming && !(error < DIVERGENCE) {
             outcome.divergences += 1;
         }
@@ -280,12 +248,7 @@ fn half_kick_rotate(u: &mut [f64], p: &mut [f64], g: &[f64], h: f64, sin: f64, c
 pub fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut lanes = [0.0; 8];
     let (ca, cb) = (a.chunks_exact(8), b.chunks_exact(8));
-    let tail: f64 = ca
-        .remainder()
-        .iter()
-        .zip(cb.remainder())
-        .map(|(x, y)| x * y)
-        .sum();
+    let tail: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x * y).sum();
     for (x, y) in ca.zip(cb) {
         for j in 0..8 {
             lanes[j] += x[j] * y[j];
@@ -303,11 +266,7 @@ struct Moments {
 
 impl Moments {
     fn new(n: usize) -> Moments {
-        Moments {
-            count: 0.0,
-            mean: vec![0.0; n],
-            square: vec![0.0; n],
-        }
+        Moments { count: 0.0, mean: vec![0.0; n], square: vec![0.0; n] }
     }
     fn add(&mut self, x: &[f64]) {
         self.count += 1.0;
@@ -355,15 +314,7 @@ mod tests {
             adapted: 0..1,
         };
         let mut kept = Vec::new();
-        let outcome = run_chain(
-            &mut Narrow,
-            &[0.0; 6],
-            &settings,
-            seed,
-            0,
-            |_, _, _, q| kept.push(q[0]),
-            || (),
-        );
+        let outcome = run_chain(&mut Narrow, &[0.0; 6], &settings, seed, 0, |_, _, _, q| kept.push(q[0]), || ());
         (kept, outcome)
     }
 

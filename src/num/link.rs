@@ -29,9 +29,7 @@ fn exp_lane(x: f64) -> f64 {
     let (r2, r4) = (r * r, (r * r) * (r * r));
     let p = ((1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0)))
         + r4 * ((1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5_040.0)))
-        + (r4 * r4)
-            * ((1.0 / 40_320.0 + r * (1.0 / 362_880.0))
-                + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0)));
+        + (r4 * r4) * ((1.0 / 40_320.0 + r * (1.0 / 362_880.0)) + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0)));
     let bits = (shifted.to_bits() << 52).wrapping_add(1.0f64.to_bits());
     p * f64::from_bits(bits)
 }
@@ -55,10 +53,7 @@ fn soft_lane(x: f64) -> (f64, f64) {
     let e = exp_lane(-(x.abs().min(EXP_LIMIT)));
     let soft = x.max(0.0) + ln_1p_lane(e);
     let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
-    (
-        SOFT_SCALE_PER_YEAR * soft * soft,
-        2.0 * SOFT_SCALE_PER_YEAR * soft * sigmoid,
-    )
+    (SOFT_SCALE_PER_YEAR * soft * soft, 2.0 * SOFT_SCALE_PER_YEAR * soft * sigmoid)
 }
 
 /// Hazard and its derivative for a whole field.
@@ -79,12 +74,7 @@ fn soft_lane(x: f64) -> (f64, f64) {
 /// assert!((s[0] - 0.2 * 2f64.ln()).abs() < 1e-15);
 /// ```
 pub fn hazard(link: Link, x: &[f64], hazard: &mut [f64], slope: &mut [f64]) {
-    pulp::Arch::new().dispatch(Lanes {
-        link,
-        x,
-        hazard,
-        slope,
-    });
+    pulp::Arch::new().dispatch(Lanes { link, x, hazard, slope });
 }
 
 /// The loop over the field, compiled once for each width of instructions.
@@ -103,11 +93,7 @@ impl pulp::WithSimd for Lanes<'_> {
 
     #[inline(always)]
     fn with_simd<S: pulp::Simd>(self, _: S) {
-        let fields = self
-            .x
-            .iter()
-            .zip(self.hazard.iter_mut())
-            .zip(self.slope.iter_mut());
+        let fields = self.x.iter().zip(self.hazard.iter_mut()).zip(self.slope.iter_mut());
         match self.link {
             Link::SoftplusSquared => {
                 for ((x, h), s) in fields {

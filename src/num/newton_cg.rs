@@ -51,12 +51,7 @@ pub fn maximise(problem: &mut dyn Problem, z: &mut [f64], params: &Params) -> In
     let n = z.len();
     let (mut g, mut trial, mut trial_g) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
     let (mut d, mut r, mut s, mut fs) = (vec![0.0; n], vec![0.0; n], vec![0.0; n], vec![0.0; n]);
-    let mut info = Info {
-        converged: false,
-        steps: 0,
-        cg_iterations: 0,
-        relative_gradient: 1.0,
-    };
+    let mut info = Info { converged: false, steps: 0, cg_iterations: 0, relative_gradient: 1.0 };
     let mut value = problem.log_likelihood(z, &mut g) - 0.5 * dot(z, z);
     g.iter_mut().zip(&*z).for_each(|(g, z)| *g -= z);
     let first = dot(&g, &g).sqrt().max(f64::MIN_POSITIVE);
@@ -93,11 +88,7 @@ pub fn maximise(problem: &mut dyn Problem, z: &mut [f64], params: &Params) -> In
         let slope = dot(&g, &d);
         let mut alpha = 1.0;
         let improved = loop {
-            trial
-                .iter_mut()
-                .zip(&*z)
-                .zip(&d)
-                .for_each(|((t, z), d)| *t = z + alpha * d);
+            trial.iter_mut().zip(&*z).zip(&d).for_each(|((t, z), d)| *t = z + alpha * d);
             let v = problem.log_likelihood(&trial, &mut trial_g) - 0.5 * dot(&trial, &trial);
             if v >= value + 1e-4 * alpha * slope {
                 value = v;
@@ -113,10 +104,7 @@ pub fn maximise(problem: &mut dyn Problem, z: &mut [f64], params: &Params) -> In
             break;
         }
         z.copy_from_slice(&trial);
-        g.iter_mut()
-            .zip(&trial_g)
-            .zip(&*z)
-            .for_each(|((g, t), z)| *g = t - z);
+        g.iter_mut().zip(&trial_g).zip(&*z).for_each(|((g, t), z)| *g = t - z);
     }
     info
 }

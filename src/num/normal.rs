@@ -46,9 +46,5 @@ pub fn range_sd_m(area_km2: f64) -> f64 {
 /// ```
 pub fn mass(a: f64, b: f64) -> f64 {
     let upper = |x: f64| 0.5 * erfc(x * std::f64::consts::FRAC_1_SQRT_2);
-    if a >= 0.0 {
-        upper(a) - upper(b)
-    } else {
-        upper(-b) - upper(-a)
-    }
+    if a >= 0.0 { upper(a) - upper(b) } else { upper(-b) - upper(-a) }
 }

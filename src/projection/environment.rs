@@ -32,9 +32,8 @@ pub fn clean_command(command: &mut Command) {
         let Some(value) = std::env::var_os(variable) else {
             continue;
         };
-        let kept: Vec<PathBuf> = std::env::split_paths(&value)
-            .filter(|p| !p.as_os_str().is_empty() && !has_register(p))
-            .collect();
+        let kept: Vec<PathBuf> =
+            std::env::split_paths(&value).filter(|p| !p.as_os_str().is_empty() && !has_register(p)).collect();
         match std::env::join_paths(&kept) {
             Ok(joined) if !kept.is_empty() => command.env(variable, joined),
             _ => command.env_remove(variable),
@@ -42,10 +41,7 @@ pub fn clean_command(command: &mut Command) {
     }
     if user_folder().is_some_and(|p| has_register(&p)) {
         // A folder that need not exist: PROJ looks for files in it and finds none.
-        command.env(
-            USER_FOLDER,
-            std::env::temp_dir().join("pignut-no-proj-files"),
-        );
+        command.env(USER_FOLDER, std::env::temp_dir().join("pignut-no-proj-files"));
     }
 }
 
@@ -68,11 +64,7 @@ pub(super) fn foreign_registers() -> Vec<PathBuf> {
 
 /// PROJ's per-user folder, as PROJ itself finds it.
 fn user_folder() -> Option<PathBuf> {
-    let set = |name: &str| {
-        std::env::var_os(name)
-            .filter(|v| !v.is_empty())
-            .map(PathBuf::from)
-    };
+    let set = |name: &str| std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from);
     if let Some(folder) = set(USER_FOLDER) {
         return Some(folder);
     }
@@ -81,8 +73,6 @@ fn user_folder() -> Option<PathBuf> {
     } else if cfg!(target_os = "macos") {
         set("HOME").map(|p| p.join("Library/Application Support/proj"))
     } else {
-        set("XDG_DATA_HOME")
-            .or_else(|| set("HOME").map(|p| p.join(".local/share")))
-            .map(|p| p.join("proj"))
+        set("XDG_DATA_HOME").or_else(|| set("HOME").map(|p| p.join(".local/share"))).map(|p| p.join("proj"))
     }
 }

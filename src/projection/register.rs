@@ -70,11 +70,7 @@ impl AreaOfUse {
     /// ```
     pub fn contains(&self, lon: f64, lat: f64, margin_deg: f64) -> bool {
         let width = (self.east - self.west).rem_euclid(360.0);
-        let width = if width == 0.0 && self.east != self.west {
-            360.0
-        } else {
-            width
-        };
+        let width = if width == 0.0 && self.east != self.west { 360.0 } else { width };
         let along = (lon - self.west + margin_deg).rem_euclid(360.0);
         let in_lon = width + 2.0 * margin_deg >= 360.0 || along <= width + 2.0 * margin_deg;
         in_lon && lat >= self.south - margin_deg && lat <= self.north + margin_deg
@@ -106,9 +102,7 @@ pub fn epsg(code: &str) -> Result<String, ProjectionError> {
     if (1..=7).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit()) {
         Ok(format!("EPSG:{digits}"))
     } else {
-        Err(ProjectionError::BadCode {
-            code: code.to_string(),
-        })
+        Err(ProjectionError::BadCode { code: code.to_string() })
     }
 }
 
@@ -129,21 +123,12 @@ pub fn facts(code: &str) -> Result<SystemFacts, ProjectionError> {
                 p.display()
             ),
         };
-        ProjectionError::UnknownCode {
-            code: code.clone(),
-            hint,
-        }
+        ProjectionError::UnknownCode { code: code.clone(), hint }
     };
     let held = Held::make(|| Proj::new(&code)).map_err(|_| unknown())?;
-    let text = held
-        .get()
-        .to_projjson(Some(false), None, None)
-        .map_err(|_| unknown())?;
+    let text = held.get().to_projjson(Some(false), None, None).map_err(|_| unknown())?;
     let json: serde_json::Value = serde_json::from_str(&text).map_err(|_| unknown())?;
-    let axes = json["coordinate_system"]["axis"]
-        .as_array()
-        .cloned()
-        .unwrap_or_default();
+    let axes = json["coordinate_system"]["axis"].as_array().cloned().unwrap_or_default();
     let word = |v: &serde_json::Value| v.as_str().unwrap_or("").to_string();
     let unit = match axes.first().map(|a| &a["unit"]) {
         Some(u) if u.is_object() => word(&u["name"]),

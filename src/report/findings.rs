@@ -5,9 +5,7 @@ use crate::ingest::Finding;
 /// The findings as CSV with a heading row; absent values are empty cells.
 pub fn csv(findings: &[Finding]) -> Vec<u8> {
     let mut out = csv::Writer::from_writer(Vec::new());
-    let heading = [
-        "severity", "code", "file", "row", "column", "value", "message", "mend",
-    ];
+    let heading = ["severity", "code", "file", "row", "column", "value", "message", "mend"];
     let rows = findings.iter().map(|f| {
         [
             f.severity.word().to_string(),
@@ -21,8 +19,7 @@ pub fn csv(findings: &[Finding]) -> Vec<u8> {
         ]
     });
     // Writing into memory cannot fail: there is no device that could be full.
-    out.write_record(heading)
-        .expect("memory takes every record");
+    out.write_record(heading).expect("memory takes every record");
     for row in rows {
         out.write_record(&row).expect("memory takes every record");
     }

@@ -18,20 +18,25 @@ impl Staging {
     /// [`ReportError::Write`] when nothing can be written there.
     pub fn begin(target: &Path) -> Result<Staging, ReportError> {
         refuse_foreign(target)?;
-        let name = target
-            .file_name()
-            .map(|n| n.to_string_lossy().into_owned())
-            .unwrap_or_else(|| "result".into());
+        // `.` or `x/..` have no name to give: their real path does.
+        let target = &if target.file_name().is_none() {
+            target.canonicalize().map_err(|e| ReportError::write(target, e))?
+        } else {
+            target.to_path_buf()
+        };
+        let name = target.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_else(|| "result".into());
         let parent = parent_of(target);
         let aside = parent.join(format!(".{name}.partial-{}", std::process::id()));
         if aside.exists() {
             fs::remove_dir_all(&aside).map_err(|e| ReportError::write(&aside, e))?;
         }
         fs::create_dir_all(&aside).map_err(|e| ReportError::write(&aside, e))?;
-        Ok(Staging {
-            target: target.to_path_buf(),
-            aside,
-        })
+        Ok(Staging { target: target.to_path_buf(), aside })
+    }
+
+    /// The folder asked for.
+    pub fn target(&self) -> &Path {
+        &self.target
     }
 
     /// Writes one file, making folders on the way.
@@ -94,12 +99,9 @@ pub fn refuse_foreign(target: &Path) -> Result<(), ReportError> {
         return Ok(());
     }
     let mut entries = fs::read_dir(target).map_err(|e| ReportError::write(target, e))?;
-    let ours = fs::read_to_string(target.join("manifest.json"))
-        .is_ok_and(|t| t.contains("\"program\": \"pignut\""));
+    let ours = fs::read_to_string(target.join("manifest.json")).is_ok_and(|t| t.contains("\"program\": \"pignut\""));
     if entries.next().is_some() && !ours {
-        return Err(ReportError::Foreign {
-            path: target.display().to_string(),
-        });
+        return Err(ReportError::Foreign { path: target.display().to_string() });
     }
     Ok(())
 }
@@ -123,15 +125,8 @@ mod tests {
         s.write("a/b.txt", b"2").unwrap();
         drop(s);
         assert_eq!(fs::read(target.join("a/b.txt")).unwrap(), b"1");
-        assert_eq!(
-            fs::read_dir(dir.path()).unwrap().count(),
-            1,
-            "nothing is left aside"
-        );
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1, "nothing is left aside");
         fs::remove_file(target.join("manifest.json")).unwrap();
-        assert!(matches!(
-            Staging::begin(&target),
-            Err(ReportError::Foreign { .. })
-        ));
+        assert!(matches!(Staging::begin(&target), Err(ReportError::Foreign { .. })));
     }
 }

@@ -3,9 +3,7 @@
 use super::ReportError;
 use crate::projection::Projector;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
-use geojson::{
-    Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, JsonValue,
-};
+use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, JsonValue};
 
 /// Decimals of a degree: 1e-7 is about a centimetre.
 const DECIMALS: f64 = 1e7;
@@ -75,29 +73,16 @@ pub struct LayerBuilder<'a> {
 impl<'a> LayerBuilder<'a> {
     /// An empty layer.
     pub fn new(projector: &'a Projector) -> LayerBuilder<'a> {
-        LayerBuilder {
-            projector,
-            features: Vec::new(),
-            bbox: None,
-        }
+        LayerBuilder { projector, features: Vec::new(), bbox: None }
     }
 
     fn places(&mut self, places: &[Coord<f64>]) -> Result<Vec<Vec<f64>>, ReportError> {
         let round = |v: f64| (v * DECIMALS).round() / DECIMALS;
-        let out: Vec<Vec<f64>> = self
-            .projector
-            .to_wgs84(places)?
-            .into_iter()
-            .map(|c| vec![round(c.x), round(c.y)])
-            .collect();
+        let out: Vec<Vec<f64>> =
+            self.projector.to_wgs84(places)?.into_iter().map(|c| vec![round(c.x), round(c.y)]).collect();
         for p in &out {
             let b = self.bbox.get_or_insert([p[0], p[1], p[0], p[1]]);
-            *b = [
-                b[0].min(p[0]),
-                b[1].min(p[1]),
-                b[2].max(p[0]),
-                b[3].max(p[1]),
-            ];
+            *b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
         }
         Ok(out)
     }
@@ -116,12 +101,7 @@ impl<'a> LayerBuilder<'a> {
     ///
     /// # Errors
     /// [`ReportError::Projection`].
-    pub fn point(
-        &mut self,
-        at: Coord<f64>,
-        id: &str,
-        properties: Properties,
-    ) -> Result<(), ReportError> {
+    pub fn point(&mut self, at: Coord<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
         let place = self.places(&[at])?.swap_remove(0);
         self.push(GeometryValue::new_point(place), id, properties);
         Ok(())
@@ -131,12 +111,7 @@ impl<'a> LayerBuilder<'a> {
     ///
     /// # Errors
     /// [`ReportError::Projection`].
-    pub fn area(
-        &mut self,
-        area: &MultiPolygon<f64>,
-        id: &str,
-        properties: Properties,
-    ) -> Result<(), ReportError> {
+    pub fn area(&mut self, area: &MultiPolygon<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
         use geo::orient::{Direction, Orient};
         let area = area.orient(Direction::Default);
         let mut parts = Vec::new();
@@ -159,23 +134,15 @@ impl<'a> LayerBuilder<'a> {
     ///
     /// # Errors
     /// [`ReportError::Projection`].
-    pub fn ring(
-        &mut self,
-        corners: &[Coord<f64>],
-        id: &str,
-        properties: Properties,
-    ) -> Result<(), ReportError> {
+    pub fn ring(&mut self, corners: &[Coord<f64>], id: &str, properties: Properties) -> Result<(), ReportError> {
         let polygon = Polygon::new(LineString(corners.to_vec()), vec![]);
         self.area(&MultiPolygon(vec![polygon]), id, properties)
     }
 
     /// The collection as text, one feature a line.
     pub fn finish(self) -> Vec<u8> {
-        let collection = FeatureCollection {
-            bbox: self.bbox.map(|b| b.to_vec()),
-            features: self.features,
-            foreign_members: None,
-        };
+        let collection =
+            FeatureCollection { bbox: self.bbox.map(|b| b.to_vec()), features: self.features, foreign_members: None };
         let mut text = GeoJson::FeatureCollection(collection).to_string();
         text = text.replace("{\"type\":\"Feature\",", "\n{\"type\":\"Feature\",");
         text.push('\n');

@@ -54,11 +54,7 @@ pub fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, 
     for f in &analysis.assessment.positives {
         let pig = &records.pigs[f.pig];
         let q = f.infection_days;
-        let reading = if pig.reading == Reading::Confirmed {
-            "confirmed"
-        } else {
-            "suspect"
-        };
+        let reading = if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" };
         let properties = Properties::new()
             .text("occurrence_id", pig.id.clone())
             .text("reading", reading)
@@ -73,18 +69,8 @@ pub fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, 
             .number_if("p_zone", f.p_zone)
             .text_if("zone_id", f.zone.map(|z| records.zones[z].id.clone()))
             .number("p_true", f.p_true)
-            .number_if(
-                "origin_distance_m_median",
-                f.origin_distance_m_median.map(f64::round),
-            );
-        layer.point(
-            Coord {
-                x: pig.easting_m,
-                y: pig.northing_m,
-            },
-            &pig.id,
-            properties,
-        )?;
+            .number_if("origin_distance_m_median", f.origin_distance_m_median.map(f64::round));
+        layer.point(Coord { x: pig.easting_m, y: pig.northing_m }, &pig.id, properties)?;
     }
     Ok(layer.finish())
 }
@@ -105,16 +91,9 @@ pub fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Re
             let properties = Properties::new()
                 .text("occurrence_id", pig.id.clone())
                 .number("level", level)
-                .number(
-                    "area_ha",
-                    (cells.len() as f64 * grid.cell_area_ha()).round(),
-                )
+                .number("area_ha", (cells.len() as f64 * grid.cell_area_ha()).round())
                 .number("p_true", f.p_true);
-            layer.area(
-                &dissolve(grid, cells),
-                &format!("{}@{level}", pig.id),
-                properties,
-            )?;
+            layer.area(&dissolve(grid, cells), &format!("{}@{level}", pig.id), properties)?;
         }
     }
     Ok(layer.finish())
@@ -127,18 +106,8 @@ pub fn dissolve(grid: &Grid, cells: &[usize]) -> MultiPolygon<f64> {
         .iter()
         .map(|c| {
             let (r, c) = grid.row_col(*c);
-            let low = Coord {
-                x: c as f64,
-                y: r as f64,
-            };
-            Rect::new(
-                low,
-                Coord {
-                    x: low.x + 1.0,
-                    y: low.y + 1.0,
-                },
-            )
-            .to_polygon()
+            let low = Coord { x: c as f64, y: r as f64 };
+            Rect::new(low, Coord { x: low.x + 1.0, y: low.y + 1.0 }).to_polygon()
         })
         .collect();
     use geo::MapCoords;
@@ -169,15 +138,8 @@ pub fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Repo
             .enumerate()
             .map(|(t, s)| {
                 let mut row = Map::new();
-                row.insert(
-                    "period_start".into(),
-                    Value::String(grid.period_start(t).to_string()),
-                );
-                for (name, v) in [
-                    ("hazard_median", s.median()),
-                    ("hazard_q05", s.q05()),
-                    ("hazard_q95", s.q95()),
-                ] {
+                row.insert("period_start".into(), Value::String(grid.period_start(t).to_string()));
+                for (name, v) in [("hazard_median", s.median()), ("hazard_q05", s.q05()), ("hazard_q95", s.q95())] {
                     if let Some(v) = number(v) {
                         row.insert(name.into(), v);
                     }

@@ -24,11 +24,7 @@ pub struct Output {
 impl Output {
     /// Size and fingerprint of a file's content.
     pub fn of(name: &str, bytes: &[u8]) -> Output {
-        Output {
-            name: name.into(),
-            bytes: bytes.len(),
-            sha256: hex(&Sha256::digest(bytes)),
-        }
+        Output { name: name.into(), bytes: bytes.len(), sha256: hex(&Sha256::digest(bytes)) }
     }
 }
 
@@ -46,10 +42,8 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         .iter()
         .map(|i| json!({ "path": i.path, "role": i.role, "bytes": i.bytes, "sha256": i.sha256, "rows": i.rows }))
         .collect();
-    let outputs: Vec<Value> = outputs
-        .iter()
-        .map(|o| json!({ "name": o.name, "bytes": o.bytes, "sha256": o.sha256 }))
-        .collect();
+    let outputs: Vec<Value> =
+        outputs.iter().map(|o| json!({ "name": o.name, "bytes": o.bytes, "sha256": o.sha256 })).collect();
     let value = json!({
         "program": "pignut",
         "version": env!("CARGO_PKG_VERSION"),
@@ -80,8 +74,7 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         "finished": times.finished,
         "seconds": { "read": analysis.seconds[0], "sample": analysis.seconds[1], "assess": analysis.seconds[2] },
     });
-    let mut text =
-        serde_json::to_string_pretty(&value).expect("a JSON value can always be written");
+    let mut text = serde_json::to_string_pretty(&value).expect("a JSON value can always be written");
     text.push('\n');
     text.into_bytes()
 }

@@ -54,36 +54,27 @@ pub enum ReportError {
 impl ReportError {
     /// A [`ReportError::Write`] from a system error.
     pub fn write(path: &Path, error: std::io::Error) -> ReportError {
-        ReportError::Write {
-            path: path.display().to_string(),
-            reason: error.to_string(),
-        }
+        ReportError::Write { path: path.display().to_string(), reason: error.to_string() }
     }
 }
 
-/// Writes every output of an analysis into a folder, complete or not at all.
+/// Writes every output of an analysis into the folder opened for it, complete or not at all.
 ///
 /// # Errors
 /// [`ReportError`]: the folder is foreign or cannot be written, or a position has no place on Earth.
 pub fn write(
     analysis: &Analysis,
-    folder: &Path,
+    staging: folder::Staging,
     times: &manifest::Times,
 ) -> Result<Vec<PathBuf>, ReportError> {
-    let staging = folder::Staging::begin(folder)?;
+    let folder = staging.target().to_path_buf();
     let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
     let mut names: Vec<(&str, Vec<u8>)> = vec![
         ("cells.geojson", layers::cells(analysis, &projector)?),
-        (
-            "positives.geojson",
-            layers::positives(analysis, &projector)?,
-        ),
+        ("positives.geojson", layers::positives(analysis, &projector)?),
         ("origins.geojson", layers::origins(analysis, &projector)?),
         ("zones.geojson", layers::zones(analysis, &projector)?),
-        (
-            "findings.csv",
-            findings::csv(&analysis.layout.ingested.findings),
-        ),
+        ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
         ("summary.json", summary::json(analysis)),
     ];
     names.extend(tables::all(analysis)?);
@@ -95,9 +86,5 @@ pub fn write(
     }
     staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
     staging.finish()?;
-    Ok(names
-        .iter()
-        .map(|(n, _)| folder.join(n))
-        .chain([folder.join("manifest.json")])
-        .collect())
+    Ok(names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect())
 }

@@ -52,8 +52,7 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         "mass_off_grid": number(analysis.posterior.mass_off_grid),
         "caution": CAUTION,
     });
-    let mut text = serde_json::to_string_pretty(&without_nulls(value))
-        .expect("a JSON value can always be written");
+    let mut text = serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
     text.push('\n');
     text.into_bytes()
 }
@@ -61,12 +60,9 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
 /// Absent members are left out rather than written as null.
 fn without_nulls(value: Value) -> Value {
     match value {
-        Value::Object(map) => Value::Object(
-            map.into_iter()
-                .filter(|(_, v)| !v.is_null())
-                .map(|(k, v)| (k, without_nulls(v)))
-                .collect(),
-        ),
+        Value::Object(map) => {
+            Value::Object(map.into_iter().filter(|(_, v)| !v.is_null()).map(|(k, v)| (k, without_nulls(v))).collect())
+        }
         Value::Array(list) => Value::Array(list.into_iter().map(without_nulls).collect()),
         other => other,
     }
@@ -74,12 +70,7 @@ fn without_nulls(value: Value) -> Value {
 
 fn spread(s: &Spread) -> Value {
     let mut map = Map::new();
-    for (name, v) in [
-        ("mean", s.mean),
-        ("q05", s.q05()),
-        ("median", s.median()),
-        ("q95", s.q95()),
-    ] {
+    for (name, v) in [("mean", s.mean), ("q05", s.q05()), ("median", s.median()), ("q95", s.q95())] {
         if let Some(v) = number(v) {
             map.insert(name.into(), v);
         }

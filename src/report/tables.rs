@@ -22,15 +22,10 @@ pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportEr
     tables
         .into_iter()
         .map(|(name, make)| {
-            let failed = |e: PolarsError| ReportError::Table {
-                table: name.into(),
-                reason: e.to_string(),
-            };
+            let failed = |e: PolarsError| ReportError::Table { table: name.into(), reason: e.to_string() };
             let mut frame = make(analysis).map_err(failed)?;
             let mut bytes = Vec::new();
-            ParquetWriter::new(&mut bytes)
-                .finish(&mut frame)
-                .map_err(failed)?;
+            ParquetWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
             Ok((name, bytes))
         })
         .collect()
@@ -47,24 +42,15 @@ fn numbers(name: &str, values: impl Iterator<Item = f64>) -> Column {
 
 /// Mean and quantiles as columns with a prefix.
 fn spreads<'a>(prefix: &str, values: impl Iterator<Item = &'a Spread> + Clone) -> Vec<Column> {
-    let mut out = vec![numbers(
-        &format!("{prefix}_mean"),
-        values.clone().map(|s| s.mean),
-    )];
+    let mut out = vec![numbers(&format!("{prefix}_mean"), values.clone().map(|s| s.mean))];
     for (i, q) in QUANTILE_NAMES.iter().enumerate() {
-        out.push(numbers(
-            &format!("{prefix}_{q}"),
-            values.clone().map(|s| s.q[i]),
-        ));
+        out.push(numbers(&format!("{prefix}_{q}"), values.clone().map(|s| s.q[i])));
     }
     out
 }
 
 fn dates(name: &str, days: Vec<Option<f64>>) -> PolarsResult<Column> {
-    let whole: Vec<Option<i32>> = days
-        .into_iter()
-        .map(|d| d.map(|d| d.floor() as i32))
-        .collect();
+    let whole: Vec<Option<i32>> = days.into_iter().map(|d| d.map(|d| d.floor() as i32)).collect();
     Column::new(name.into(), whole).cast(&DataType::Date)
 }
 
@@ -84,26 +70,11 @@ fn cells(analysis: &Analysis) -> PolarsResult<DataFrame> {
     let mut columns = cell_places(analysis, &order);
     columns.extend(spreads("hazard", f.iter().map(|c| &c.hazard)));
     columns.push(numbers("p_active", f.iter().map(|c| c.p_active)));
-    columns.push(numbers(
-        "exposure_pig_years",
-        f.iter().map(|c| c.exposure_pig_years),
-    ));
-    columns.push(numbers(
-        "detection_sensitivity",
-        f.iter().map(|c| c.detection_sensitivity),
-    ));
-    columns.push(numbers(
-        "expected_infections",
-        f.iter().map(|c| c.expected_infections),
-    ));
-    for (i, name) in ["window_start", "window_median", "window_end"]
-        .into_iter()
-        .enumerate()
-    {
-        columns.push(dates(
-            name,
-            f.iter().map(|c| c.window.map(|w| w[i])).collect(),
-        )?);
+    columns.push(numbers("exposure_pig_years", f.iter().map(|c| c.exposure_pig_years)));
+    columns.push(numbers("detection_sensitivity", f.iter().map(|c| c.detection_sensitivity)));
+    columns.push(numbers("expected_infections", f.iter().map(|c| c.expected_infections)));
+    for (i, name) in ["window_start", "window_median", "window_end"].into_iter().enumerate() {
+        columns.push(dates(name, f.iter().map(|c| c.window.map(|w| w[i])).collect())?);
     }
     let standing: Vec<&str> = f.iter().map(|c| c.standing.word()).collect();
     columns.push(Column::new("standing".into(), standing));
@@ -112,18 +83,10 @@ fn cells(analysis: &Analysis) -> PolarsResult<DataFrame> {
 
 fn hazard(analysis: &Analysis) -> PolarsResult<DataFrame> {
     let grid = &analysis.layout.grid;
-    let order: Vec<(usize, usize)> = (0..grid.cells())
-        .flat_map(|c| (0..grid.periods()).map(move |t| (c, t)))
-        .collect();
+    let order: Vec<(usize, usize)> = (0..grid.cells()).flat_map(|c| (0..grid.periods()).map(move |t| (c, t))).collect();
     let cells: Vec<usize> = order.iter().map(|o| o.0).collect();
     let mut columns = cell_places(analysis, &cells);
-    columns.push(dates(
-        "period_start",
-        order
-            .iter()
-            .map(|(_, t)| Some(grid.period_edges[*t]))
-            .collect(),
-    )?);
+    columns.push(dates("period_start", order.iter().map(|(_, t)| Some(grid.period_edges[*t])).collect())?);
     let values = order.iter().map(|(c, t)| {
         let (r, col) = grid.row_col(*c);
         &analysis.assessment.hazard[grid.at(r, *t, col)]
@@ -134,14 +97,8 @@ fn hazard(analysis: &Analysis) -> PolarsResult<DataFrame> {
 
 fn positives(analysis: &Analysis) -> PolarsResult<DataFrame> {
     let f = &analysis.assessment.positives;
-    let ids: Vec<&str> = f
-        .iter()
-        .map(|p| analysis.layout.ingested.records.pigs[p.pig].id.as_str())
-        .collect();
-    let mut columns = vec![
-        Column::new("occurrence_id".into(), ids),
-        numbers("p_true", f.iter().map(|p| p.p_true)),
-    ];
+    let ids: Vec<&str> = f.iter().map(|p| analysis.layout.ingested.records.pigs[p.pig].id.as_str()).collect();
+    let mut columns = vec![Column::new("occurrence_id".into(), ids), numbers("p_true", f.iter().map(|p| p.p_true))];
     for (i, q) in QUANTILE_NAMES.iter().enumerate() {
         let days = f.iter().map(|p| p.infection_days.map(|d| d[i])).collect();
         columns.push(dates(&format!("infection_{q}"), days)?);
@@ -153,18 +110,9 @@ fn positives(analysis: &Analysis) -> PolarsResult<DataFrame> {
 
 fn origins(analysis: &Analysis) -> PolarsResult<DataFrame> {
     let f = &analysis.assessment.positives;
-    let rows: Vec<(usize, usize, f64)> = f
-        .iter()
-        .flat_map(|p| {
-            p.origin
-                .iter()
-                .map(move |(cell, mass)| (p.pig, *cell, *mass))
-        })
-        .collect();
-    let ids: Vec<&str> = rows
-        .iter()
-        .map(|r| analysis.layout.ingested.records.pigs[r.0].id.as_str())
-        .collect();
+    let rows: Vec<(usize, usize, f64)> =
+        f.iter().flat_map(|p| p.origin.iter().map(move |(cell, mass)| (p.pig, *cell, *mass))).collect();
+    let ids: Vec<&str> = rows.iter().map(|r| analysis.layout.ingested.records.pigs[r.0].id.as_str()).collect();
     let cells: Vec<usize> = rows.iter().map(|r| r.1).collect();
     let mut columns = vec![Column::new("occurrence_id".into(), ids)];
     columns.extend(cell_places(analysis, &cells));

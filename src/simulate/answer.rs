@@ -101,9 +101,7 @@ fn hazards(t: &Table) -> Result<Vec<[f64; 6]>, TableError> {
 
 fn rows_of(columns: [Result<Vec<f64>, TableError>; 6]) -> Result<Vec<[f64; 6]>, TableError> {
     let columns = columns.into_iter().collect::<Result<Vec<_>, _>>()?;
-    Ok((0..columns[0].len())
-        .map(|i| std::array::from_fn(|q| columns[q][i]))
-        .collect())
+    Ok((0..columns[0].len()).map(|i| std::array::from_fn(|q| columns[q][i])).collect())
 }
 
 fn read_cells(path: &Path) -> Result<Vec<CellAnswer>, TableError> {
@@ -117,10 +115,7 @@ fn read_cells(path: &Path) -> Result<Vec<CellAnswer>, TableError> {
         .enumerate()
         .map(|(i, id)| CellAnswer {
             id,
-            centre: Coord {
-                x: east[i],
-                y: north[i],
-            },
+            centre: Coord { x: east[i], y: north[i] },
             hazard_mean: mean[i],
             quantiles: quantiles[i],
             p_active: p_active[i],
@@ -136,11 +131,7 @@ fn read_periods(path: &Path) -> Result<Vec<PeriodAnswer>, TableError> {
     Ok(ids
         .into_iter()
         .enumerate()
-        .map(|(i, cell_id)| PeriodAnswer {
-            cell_id,
-            start_day: starts[i],
-            quantiles: quantiles[i],
-        })
+        .map(|(i, cell_id)| PeriodAnswer { cell_id, start_day: starts[i], quantiles: quantiles[i] })
         .collect())
 }
 
@@ -148,21 +139,14 @@ fn read_positives(path: &Path) -> Result<Vec<PositiveAnswer>, TableError> {
     let t = Table::open(path)?;
     let ids = t.strings("occurrence_id")?;
     let p_true = t.floats("p_true")?;
-    let columns = QUANTILES
-        .iter()
-        .map(|q| t.days_or_null(&format!("infection_{q}")))
-        .collect::<Result<Vec<_>, _>>()?;
+    let columns = QUANTILES.iter().map(|q| t.days_or_null(&format!("infection_{q}"))).collect::<Result<Vec<_>, _>>()?;
     Ok(ids
         .into_iter()
         .enumerate()
         .map(|(i, id)| {
             let days: Option<Vec<f64>> = columns.iter().map(|c| c[i]).collect();
             let window = days.map(|d| std::array::from_fn(|q| d[q]));
-            PositiveAnswer {
-                id,
-                p_true: p_true[i],
-                window,
-            }
+            PositiveAnswer { id, p_true: p_true[i], window }
         })
         .collect())
 }
@@ -170,21 +154,10 @@ fn read_positives(path: &Path) -> Result<Vec<PositiveAnswer>, TableError> {
 fn read_origins(path: &Path) -> Result<BTreeMap<String, Vec<OriginCell>>, TableError> {
     let t = Table::open(path)?;
     let (pigs, cells) = (t.strings("occurrence_id")?, t.strings("cell_id")?);
-    let (east, north, prob) = (
-        t.floats("easting")?,
-        t.floats("northing")?,
-        t.floats("probability")?,
-    );
+    let (east, north, prob) = (t.floats("easting")?, t.floats("northing")?, t.floats("probability")?);
     let mut origins: BTreeMap<String, Vec<OriginCell>> = BTreeMap::new();
     for (i, (pig, cell)) in pigs.into_iter().zip(cells).enumerate() {
-        origins.entry(pig).or_default().push((
-            cell,
-            Coord {
-                x: east[i],
-                y: north[i],
-            },
-            prob[i],
-        ));
+        origins.entry(pig).or_default().push((cell, Coord { x: east[i], y: north[i] }, prob[i]));
     }
     Ok(origins)
 }

@@ -72,8 +72,8 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
     let blocks = (0..land.blocks)
         .map(|b| {
             let members = || land.hexes.iter().filter(|h| h.block == b);
-            let bush = members().filter(|h| h.cover <= CoverClass::Scrub).count() as f64
-                / members().count().max(1) as f64;
+            let bush =
+                members().filter(|h| h.cover <= CoverClass::Scrub).count() as f64 / members().count().max(1) as f64;
             Block {
                 id: block_id(b),
                 name: names::block(b),
@@ -107,10 +107,7 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
         blocks,
         cover: CoverClass::ALL
             .iter()
-            .map(|&class| Cover {
-                class: class.word().into(),
-                outline: land.outline(|h| h.cover == class),
-            })
+            .map(|&class| Cover { class: class.word().into(), outline: land.outline(|h| h.cover == class) })
             .filter(|c| !c.outline.0.is_empty())
             .collect(),
         operations,
@@ -131,12 +128,7 @@ fn hunt_for_years(s: &Scenario, land: &Land, foci: &[Focus]) -> (Vec<PigRow>, Ve
     let room = (yearly / RECORDED_SHARE).max(60.0);
     let start = first - RUN_IN_YEARS * DAYS_PER_YEAR;
     let mut herd = Herd::settle(s, land, foci, room, start, first, &mut herd_rng);
-    let mut run_in = Hunt::plan(
-        start,
-        first,
-        (yearly * RUN_IN_YEARS) as usize,
-        &mut hunt_rng,
-    );
+    let mut run_in = Hunt::plan(start, first, (yearly * RUN_IN_YEARS) as usize, &mut hunt_rng);
     for (week, (day, length)) in run_in.weeks().into_iter().enumerate() {
         herd.step(day, length, &mut herd_rng);
         run_in.take(week, &mut herd, land, s, &mut hunt_rng);
@@ -169,21 +161,13 @@ fn hunt_for_years(s: &Scenario, land: &Land, foci: &[Focus]) -> (Vec<PigRow>, Ve
 }
 
 /// Release and recovery days, last release first; all are recovered before the end.
-fn plan_releases(
-    s: &Scenario,
-    first: f64,
-    end: f64,
-    rng: &mut rand_chacha::ChaCha12Rng,
-) -> Vec<Release> {
+fn plan_releases(s: &Scenario, first: f64, end: f64, rng: &mut rand_chacha::ChaCha12Rng) -> Vec<Release> {
     let mut releases: Vec<Release> = (0..s.sentinels)
         .map(|_| {
             let stay = rng.random_range(5.0..12.0) * DAYS_PER_MONTH;
             let latest = (end - 14.0 - stay).max(first);
             let day = first + rng.random::<f64>() * (latest - first);
-            Release {
-                day,
-                recovery_day: (day + stay).min(end - 7.0),
-            }
+            Release { day, recovery_day: (day + stay).min(end - 7.0) }
         })
         .collect();
     releases.sort_by(|a, b| b.day.total_cmp(&a.day));

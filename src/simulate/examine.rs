@@ -99,22 +99,15 @@ pub(super) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha1
     let age = estimate_age(age_months, a.release.is_some(), s.age_bias_months, rng);
     let (node_pairs, shown) = draw_node_pairs(rng);
 
-    let since_months = a
-        .infection
-        .map(|i| (kill.day + 0.5 - i.day) / DAYS_PER_MONTH);
-    let ramp = since_months.map_or(0.0, |m| {
-        ((m - 1.0 - s.ramp_shift_months) / 3.0).clamp(0.0, 1.0)
-    });
+    let since_months = a.infection.map(|i| (kill.day + 0.5 - i.day) / DAYS_PER_MONTH);
+    let ramp = since_months.map_or(0.0, |m| ((m - 1.0 - s.ramp_shift_months) / 3.0).clamp(0.0, 1.0));
     let lesion = rng.random::<f64>() < 0.76 * shown * ramp;
     let look_alike = rng.random::<f64>() < 0.006 && !lesion;
     let gross_lesion = lesion || look_alike;
 
     let sent = rng.random::<f64>() < 0.85;
-    let (method, sensitivity) = if rng.random::<f64>() < 0.9 {
-        (LabMethod::Culture, 0.82)
-    } else {
-        (LabMethod::Pcr, 0.64)
-    };
+    let (method, sensitivity) =
+        if rng.random::<f64>() < 0.9 { (LabMethod::Culture, 0.82) } else { (LabMethod::Pcr, 0.64) };
     let found = rng.random::<f64>() < if lesion { sensitivity } else { 0.0003 };
     let late = end_day - kill.day < PENDING_DAYS && rng.random::<f64>() < 0.7;
     let laboratory = (gross_lesion && sent).then_some((
@@ -172,12 +165,7 @@ fn draw_node_pairs(rng: &mut ChaCha12Rng) -> (Option<Vec<NodePair>>, f64) {
     (recorded.then_some(pairs), shown)
 }
 
-fn estimate_age(
-    age_months: f64,
-    known: bool,
-    bias_months: f64,
-    rng: &mut ChaCha12Rng,
-) -> Option<(f64, f64)> {
+fn estimate_age(age_months: f64, known: bool, bias_months: f64, rng: &mut ChaCha12Rng) -> Option<(f64, f64)> {
     let none = rng.random::<f64>() < 0.03;
     let youth: f64 = rng.random_range(0.5..1.5);
     let error = normal(rng);

@@ -89,9 +89,7 @@ impl Focus {
     pub fn mean_course(&self, from_day: f64, to_day: f64) -> f64 {
         let steps = (to_day - from_day).ceil().max(1.0);
         let width = (to_day - from_day) / steps;
-        let sum: f64 = (0..steps as usize)
-            .map(|k| self.course(from_day + (k as f64 + 0.5) * width))
-            .sum();
+        let sum: f64 = (0..steps as usize).map(|k| self.course(from_day + (k as f64 + 0.5) * width)).sum();
         sum / steps
     }
 
@@ -128,11 +126,7 @@ pub fn hazard_per_year(foci: &[Focus], easting_m: f64, northing_m: f64, day: f64
         .map(|f| {
             let d2 = (easting_m - f.easting_m).powi(2) + (northing_m - f.northing_m).powi(2);
             // Beyond six s.d. a pocket adds less than 2e-8 of its peak: the exponentials are saved.
-            if d2 > 36.0 * f.radius_m * f.radius_m {
-                0.0
-            } else {
-                f.at_peak(easting_m, northing_m) * f.course(day)
-            }
+            if d2 > 36.0 * f.radius_m * f.radius_m { 0.0 } else { f.at_peak(easting_m, northing_m) * f.course(day) }
         })
         .sum()
 }
@@ -150,12 +144,7 @@ pub fn square_mean_per_year(
     from_day: f64,
     to_day: f64,
 ) -> f64 {
-    foci.iter()
-        .map(|f| {
-            f.square_mean_at_peak(west_m, south_m, side_m, sigma_m)
-                * f.mean_course(from_day, to_day)
-        })
-        .sum()
+    foci.iter().map(|f| f.square_mean_at_peak(west_m, south_m, side_m, sigma_m) * f.mean_course(from_day, to_day)).sum()
 }
 
 #[cfg(test)]
@@ -198,10 +187,7 @@ mod tests {
         let (mut sum, mut weight) = (0.0, 0.0);
         for i in 0..40 {
             for j in 0..40 {
-                let (cx, cy) = (
-                    west + (i as f64 + 0.5) * side / 40.0,
-                    south + (j as f64 + 0.5) * side / 40.0,
-                );
+                let (cx, cy) = (west + (i as f64 + 0.5) * side / 40.0, south + (j as f64 + 0.5) * side / 40.0);
                 for u in -12..=12 {
                     for v in -12..=12 {
                         let (zx, zy) = (f64::from(u) * 0.5, f64::from(v) * 0.5);
@@ -213,10 +199,6 @@ mod tests {
             }
         }
         let closed = f.square_mean_at_peak(west, south, side, sigma);
-        assert!(
-            (closed - sum / weight).abs() < 1e-4 * closed,
-            "{closed} against {}",
-            sum / weight
-        );
+        assert!((closed - sum / weight).abs() < 1e-4 * closed, "{closed} against {}", sum / weight);
     }
 }

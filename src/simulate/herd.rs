@@ -94,23 +94,13 @@ impl<'a> Herd<'a> {
         record_from_day: f64,
         rng: &mut ChaCha12Rng,
     ) -> Herd<'a> {
-        let mut herd = Herd {
-            animals: Vec::new(),
-            dispersals_m: Vec::new(),
-            land,
-            foci,
-            scenario,
-            room,
-            record_from_day,
-        };
+        let mut herd =
+            Herd { animals: Vec::new(), dispersals_m: Vec::new(), land, foci, scenario, room, record_from_day };
         for _ in 0..room as usize {
             let weights = land.hexes.iter().map(|h| h.suitability);
             let home = land.hexes[pick(rng, weights).unwrap_or(0)].centre;
             let age_years: f64 = (2.0 * rng.sample::<f64, _>(Exp1)).min(10.0);
-            let near = Coord {
-                x: home.x + 200.0 * normal(rng),
-                y: home.y + 200.0 * normal(rng),
-            };
+            let near = Coord { x: home.x + 200.0 * normal(rng), y: home.y + 200.0 * normal(rng) };
             let born = day - age_years * DAYS_PER_YEAR;
             let animal = herd.animal(near, born, None, rng);
             herd.animals.push(animal);
@@ -119,23 +109,9 @@ impl<'a> Herd<'a> {
     }
 
     /// A new pig with its own range and fate.
-    fn animal(
-        &self,
-        home: Coord<f64>,
-        born_day: f64,
-        sex: Option<Sex>,
-        rng: &mut ChaCha12Rng,
-    ) -> Animal {
-        let sex = sex.unwrap_or(if rng.random::<bool>() {
-            Sex::Female
-        } else {
-            Sex::Male
-        });
-        let (typical_m, leave_share) = if sex == Sex::Female {
-            (600.0, 0.10)
-        } else {
-            (900.0, 0.40)
-        };
+    fn animal(&self, home: Coord<f64>, born_day: f64, sex: Option<Sex>, rng: &mut ChaCha12Rng) -> Animal {
+        let sex = sex.unwrap_or(if rng.random::<bool>() { Sex::Female } else { Sex::Male });
+        let (typical_m, leave_share) = if sex == Sex::Female { (600.0, 0.10) } else { (900.0, 0.40) };
         let variation = (0.25 * normal(rng) - 0.5 * 0.25f64.powi(2)).exp();
         let leaves = rng.random::<f64>() < leave_share;
         let leave_age_months = rng.random_range(8.0..18.0);
@@ -184,8 +160,7 @@ impl<'a> Herd<'a> {
     }
 
     fn die(&mut self, day: f64, dt_days: f64, rng: &mut ChaCha12Rng) {
-        let [young, grown, old] =
-            [0.9, 0.18, 0.8].map(|rate: f64| (-rate * dt_days / DAYS_PER_YEAR).exp());
+        let [young, grown, old] = [0.9, 0.18, 0.8].map(|rate: f64| (-rate * dt_days / DAYS_PER_YEAR).exp());
         self.animals.retain(|a| {
             let age_years = (day - a.born_day) / DAYS_PER_YEAR;
             let survival = if age_years < 1.0 {
@@ -224,10 +199,7 @@ impl<'a> Herd<'a> {
             let born = day + dt_days * rng.random::<f64>();
             for _ in 0..size {
                 let scale = 100.0 * self.scenario.home_range_scale;
-                let near = Coord {
-                    x: home.x + scale * normal(rng),
-                    y: home.y + scale * normal(rng),
-                };
+                let near = Coord { x: home.x + scale * normal(rng), y: home.y + scale * normal(rng) };
                 let piglet = self.animal(near, born, None, rng);
                 self.animals.push(piglet);
             }
@@ -248,10 +220,7 @@ impl<'a> Herd<'a> {
         }
         a.place = a.centre;
         for _ in 0..6 {
-            let p = Coord {
-                x: a.centre.x + a.range_sd_m * normal(rng),
-                y: a.centre.y + a.range_sd_m * normal(rng),
-            };
+            let p = Coord { x: a.centre.x + a.range_sd_m * normal(rng), y: a.centre.y + a.range_sd_m * normal(rng) };
             if self.land.hex_at(p.x, p.y).is_some() {
                 a.place = p;
                 break;
@@ -263,10 +232,7 @@ impl<'a> Herd<'a> {
         let distance_m = DISPERSAL_M * self.scenario.dispersal_scale * rng.sample::<f64, _>(Exp1);
         for _ in 0..40 {
             let angle = TAU * rng.random::<f64>();
-            let to = Coord {
-                x: a.centre.x + distance_m * angle.cos(),
-                y: a.centre.y + distance_m * angle.sin(),
-            };
+            let to = Coord { x: a.centre.x + distance_m * angle.cos(), y: a.centre.y + distance_m * angle.sin() };
             if self.land.hex_at(to.x, to.y).is_some() {
                 a.anchor = to;
                 a.centre = to;
@@ -278,14 +244,7 @@ impl<'a> Herd<'a> {
         }
     }
 
-    fn expose(
-        &self,
-        a: &mut Animal,
-        day: f64,
-        dt_days: f64,
-        infectious: f64,
-        rng: &mut ChaCha12Rng,
-    ) {
+    fn expose(&self, a: &mut Animal, day: f64, dt_days: f64, infectious: f64, rng: &mut ChaCha12Rng) {
         let from = a.exposed_from_day.max(day);
         let span_days = day + dt_days - from;
         if a.infection.is_some() || span_days <= 0.0 {
@@ -313,11 +272,7 @@ struct Company {
 impl Company {
     fn count(animals: &[Animal], land: &Land) -> Company {
         let side = (land.extent_m / 1000.0).ceil() as usize + 1;
-        let mut company = Company {
-            south_west: land.south_west,
-            side,
-            infected: vec![0.0; side * side],
-        };
+        let mut company = Company { south_west: land.south_west, side, infected: vec![0.0; side * side] };
         for a in animals.iter().filter(|a| a.infection.is_some()) {
             if let Some(k) = company.square(a.place) {
                 company.infected[k] += 1.0;
@@ -327,10 +282,7 @@ impl Company {
     }
 
     fn square(&self, p: Coord<f64>) -> Option<usize> {
-        let (c, r) = (
-            (p.x - self.south_west.x) / 1000.0,
-            (p.y - self.south_west.y) / 1000.0,
-        );
+        let (c, r) = ((p.x - self.south_west.x) / 1000.0, (p.y - self.south_west.y) / 1000.0);
         let inside = c >= 0.0 && r >= 0.0 && (c as usize) < self.side && (r as usize) < self.side;
         inside.then(|| r as usize * self.side + c as usize)
     }

@@ -55,11 +55,7 @@ impl Hunt {
         for w in &mut weeks {
             w.2 *= pigs as f64 / sum;
         }
-        Hunt {
-            weeks,
-            taken: 0,
-            positives: Vec::new(),
-        }
+        Hunt { weeks, taken: 0, positives: Vec::new() }
     }
 
     /// First day and length of each week.
@@ -110,10 +106,7 @@ impl Hunt {
             .rev()
             .map(|&i| {
                 let animal = herd.animals.swap_remove(i);
-                Kill {
-                    day: (day + length * rng.random::<f64>()).floor(),
-                    animal,
-                }
+                Kill { day: (day + length * rng.random::<f64>()).floor(), animal }
             })
             .collect();
         for k in &mut kills {
@@ -136,19 +129,9 @@ impl Hunt {
         } else {
             1.0
         };
-        let effort = land
-            .hex_at(a.place.x, a.place.y)
-            .map_or(0.0, |h| land.hexes[h].effort);
+        let effort = land.hex_at(a.place.x, a.place.y).map_or(0.0, |h| land.hexes[h].effort);
         let back = scenario.effort_on_past_positives > 0.0
-            && self
-                .positives
-                .iter()
-                .any(|(_, p)| (p.x - a.place.x).hypot(p.y - a.place.y) < PULL_M);
-        ease * effort
-            * if back {
-                1.0 + scenario.effort_on_past_positives
-            } else {
-                1.0
-            }
+            && self.positives.iter().any(|(_, p)| (p.x - a.place.x).hypot(p.y - a.place.y) < PULL_M);
+        ease * effort * if back { 1.0 + scenario.effort_on_past_positives } else { 1.0 }
     }
 }

@@ -15,10 +15,7 @@ use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 
 /// South-west corner of the demo's square in EPSG:2193: open sea.
-const ORIGIN: Coord<f64> = Coord {
-    x: 1_303_000.0,
-    y: 5_703_000.0,
-};
+const ORIGIN: Coord<f64> = Coord { x: 1_303_000.0, y: 5_703_000.0 };
 
 /// Land cover.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,12 +27,8 @@ pub(super) enum CoverClass {
 }
 
 impl CoverClass {
-    pub(super) const ALL: [CoverClass; 4] = [
-        CoverClass::Forest,
-        CoverClass::Scrub,
-        CoverClass::Tussock,
-        CoverClass::Pasture,
-    ];
+    pub(super) const ALL: [CoverClass; 4] =
+        [CoverClass::Forest, CoverClass::Scrub, CoverClass::Tussock, CoverClass::Pasture];
 
     /// The word in the cover layer.
     pub(super) fn word(self) -> &'static str {
@@ -100,10 +93,7 @@ impl Land {
         let mut rng = stream(s.seed, Stream::Land);
         let extent_m = s.extent_km * 1000.0;
         let south_west = ORIGIN;
-        let middle = Coord {
-            x: south_west.x + 0.5 * extent_m,
-            y: south_west.y + 0.5 * extent_m,
-        };
+        let middle = Coord { x: south_west.x + 0.5 * extent_m, y: south_west.y + 0.5 * extent_m };
         let coast = Coast::draw(&mut rng);
         let relief = Surface::draw(&mut rng, 4_000.0);
         let wetness = Surface::draw(&mut rng, 4_500.0);
@@ -116,10 +106,7 @@ impl Land {
             for col in 0..cols {
                 let (ix, iy) = (2 * col as i64 + 1 + (row as i64 & 1), 3 * row as i64 + 2);
                 let centre = lattice(south_west, ix, iy);
-                let inland = coast.inland(
-                    (centre.x - middle.x) / extent_m,
-                    (centre.y - middle.y) / extent_m,
-                );
+                let inland = coast.inland((centre.x - middle.x) / extent_m, (centre.y - middle.y) / extent_m);
                 if inland <= 0.0 {
                     continue;
                 }
@@ -137,35 +124,14 @@ impl Land {
                 let steps = [(0, -2), (1, -1), (1, 1), (0, 2), (-1, 1), (-1, -1)];
                 let corners = steps.map(|(a, b)| shaken(south_west, ix + a, iy + b, shake));
                 lookup[row * cols + col] = Some(hexes.len());
-                hexes.push(Hex {
-                    centre,
-                    cover,
-                    zone: 0,
-                    block: 0,
-                    suitability: 0.0,
-                    effort: 0.0,
-                    corners,
-                });
+                hexes.push(Hex { centre, cover, zone: 0, block: 0, suitability: 0.0, effort: 0.0, corners });
             }
         }
         let needed = 120;
         if hexes.len() < needed {
-            return Err(ScenarioError::TooSmall {
-                extent_km: s.extent_km,
-                hexes: hexes.len(),
-                needed,
-            });
+            return Err(ScenarioError::TooSmall { extent_km: s.extent_km, hexes: hexes.len(), needed });
         }
-        let mut land = Land {
-            hexes,
-            zones: 3,
-            blocks: 0,
-            south_west,
-            extent_m,
-            rows,
-            cols,
-            lookup,
-        };
+        let mut land = Land { hexes, zones: 3, blocks: 0, south_west, extent_m, rows, cols, lookup };
         land.divide_into_zones(s.layout, middle, &mut rng);
         land.divide_into_blocks(&mut rng);
         land.spread_pigs_and_hunters(s.layout, middle, &mut rng);
@@ -186,10 +152,7 @@ impl Land {
         for row in guess.saturating_sub(1)..=guess + 1 {
             let shift = 0.5 * (1 + (row & 1)) as f64;
             let col = (dx / HEX_WIDTH_M - shift + 0.5).max(0.0) as usize;
-            let (cx, cy) = (
-                (col as f64 + shift) * HEX_WIDTH_M,
-                (1.5 * row as f64 + 1.0) * HEX_SIDE_M,
-            );
+            let (cx, cy) = ((col as f64 + shift) * HEX_WIDTH_M, (1.5 * row as f64 + 1.0) * HEX_SIDE_M);
             let d2 = (dx - cx).powi(2) + (dy - cy).powi(2);
             if d2 < nearest_d2 {
                 nearest_d2 = d2;
@@ -212,22 +175,12 @@ impl Land {
         for polygon in &mut merged.0 {
             // The overlay works on a lattice of its own, far finer than this.
             polygon.exterior_mut(|ring| ring.0.iter_mut().for_each(round_to_cm));
-            polygon.interiors_mut(|rings| {
-                rings
-                    .iter_mut()
-                    .flat_map(|r| r.0.iter_mut())
-                    .for_each(round_to_cm)
-            });
+            polygon.interiors_mut(|rings| rings.iter_mut().flat_map(|r| r.0.iter_mut()).for_each(round_to_cm));
         }
         // South-west first, so that the order does not hang on the overlay's.
         merged.0.sort_by(|a, b| {
-            let key = |p: &Polygon<f64>| {
-                p.bounding_rect()
-                    .map_or((0.0, 0.0), |r| (r.min().y, r.min().x))
-            };
-            key(a)
-                .partial_cmp(&key(b))
-                .unwrap_or(std::cmp::Ordering::Equal)
+            let key = |p: &Polygon<f64>| p.bounding_rect().map_or((0.0, 0.0), |r| (r.min().y, r.min().x));
+            key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
         });
         merged
     }
@@ -255,8 +208,7 @@ impl Land {
             Layout::Quillonby => vec![(-0.22, 0.17), (0.24, 0.13), (-0.02, -0.28)],
             Layout::Random => (0..self.zones)
                 .map(|k| {
-                    let angle =
-                        turn + (k as f64 + 0.5 * rng.random::<f64>()) * std::f64::consts::TAU / 3.0;
+                    let angle = turn + (k as f64 + 0.5 * rng.random::<f64>()) * std::f64::consts::TAU / 3.0;
                     (0.24 * angle.cos(), 0.24 * angle.sin())
                 })
                 .collect(),
@@ -265,9 +217,7 @@ impl Land {
         for h in &mut self.hexes {
             let (x, y) = (h.centre.x - middle.x, h.centre.y - middle.y);
             let (wx, wy) = (x + 900.0 * warp_x.at(x, y), y + 900.0 * warp_y.at(x, y));
-            let d2 = |s: &(f64, f64)| {
-                (wx - s.0 * self.extent_m).powi(2) + (wy - s.1 * self.extent_m).powi(2)
-            };
+            let d2 = |s: &(f64, f64)| (wx - s.0 * self.extent_m).powi(2) + (wy - s.1 * self.extent_m).powi(2);
             h.zone = nearest_index(&seeds, d2);
         }
     }
@@ -276,9 +226,7 @@ impl Land {
     fn divide_into_blocks(&mut self, rng: &mut ChaCha12Rng) {
         let mut next = 0;
         for zone in 0..self.zones {
-            let members: Vec<usize> = (0..self.hexes.len())
-                .filter(|&i| self.hexes[i].zone == zone)
-                .collect();
+            let members: Vec<usize> = (0..self.hexes.len()).filter(|&i| self.hexes[i].zone == zone).collect();
             if members.is_empty() {
                 continue;
             }
@@ -287,16 +235,9 @@ impl Land {
             while centres.len() < count {
                 let gap = |i: usize| {
                     let p = self.hexes[i].centre;
-                    centres
-                        .iter()
-                        .map(|c| (p.x - c.x).powi(2) + (p.y - c.y).powi(2))
-                        .fold(f64::INFINITY, f64::min)
+                    centres.iter().map(|c| (p.x - c.x).powi(2) + (p.y - c.y).powi(2)).fold(f64::INFINITY, f64::min)
                 };
-                let far = members
-                    .iter()
-                    .copied()
-                    .max_by(|&a, &b| gap(a).total_cmp(&gap(b)))
-                    .unwrap_or(members[0]);
+                let far = members.iter().copied().max_by(|&a, &b| gap(a).total_cmp(&gap(b))).unwrap_or(members[0]);
                 centres.push(self.hexes[far].centre);
             }
             for _round in 0..12 {
@@ -310,21 +251,14 @@ impl Land {
                     sums[k].2 += 1.0;
                 }
                 for (c, s) in centres.iter_mut().zip(&sums).filter(|(_, s)| s.2 > 0.0) {
-                    *c = Coord {
-                        x: s.0 / s.2,
-                        y: s.1 / s.2,
-                    };
+                    *c = Coord { x: s.0 / s.2, y: s.1 / s.2 };
                 }
             }
             // A centre can end without land; ids stay dense.
-            let used: Vec<usize> = (next..next + count)
-                .filter(|&b| members.iter().any(|&i| self.hexes[i].block == b))
-                .collect();
+            let used: Vec<usize> =
+                (next..next + count).filter(|&b| members.iter().any(|&i| self.hexes[i].block == b)).collect();
             for &i in &members {
-                let at = used
-                    .iter()
-                    .position(|&b| b == self.hexes[i].block)
-                    .unwrap_or(0);
+                let at = used.iter().position(|&b| b == self.hexes[i].block).unwrap_or(0);
                 self.hexes[i].block = next + at;
             }
             next += used.len();
@@ -333,37 +267,21 @@ impl Land {
     }
 
     /// Pig density by cover and a patchy surface; effort by access, a smooth surface and remoteness.
-    fn spread_pigs_and_hunters(
-        &mut self,
-        layout: Layout,
-        middle: Coord<f64>,
-        rng: &mut ChaCha12Rng,
-    ) {
+    fn spread_pigs_and_hunters(&mut self, layout: Layout, middle: Coord<f64>, rng: &mut ChaCha12Rng) {
         let (patches, liking) = (Surface::draw(rng, 2_500.0), Surface::draw(rng, 6_000.0));
         let access_count = ((self.extent_m / 10_000.0).powi(2) as usize).max(3);
-        let access: Vec<Coord<f64>> = (0..access_count)
-            .map(|_| self.hexes[rng.random_range(0..self.hexes.len())].centre)
-            .collect();
+        let access: Vec<Coord<f64>> =
+            (0..access_count).map(|_| self.hexes[rng.random_range(0..self.hexes.len())].centre).collect();
         let remote = match layout {
-            Layout::Quillonby => Coord {
-                x: middle.x - 0.40 * self.extent_m,
-                y: middle.y + 0.20 * self.extent_m,
-            },
+            Layout::Quillonby => Coord { x: middle.x - 0.40 * self.extent_m, y: middle.y + 0.20 * self.extent_m },
             Layout::Random => self.hexes[rng.random_range(0..self.hexes.len())].centre,
         };
         for h in &mut self.hexes {
             let (x, y) = (h.centre.x - middle.x, h.centre.y - middle.y);
             h.suitability = h.cover.pigs() * (0.5 * patches.at(x, y)).exp();
             let near = |c: &Coord<f64>| (h.centre.x - c.x).hypot(h.centre.y - c.y);
-            let reach = access
-                .iter()
-                .map(|c| (-near(c) / 3_500.0).exp())
-                .fold(0.0, f64::max);
-            let watched = if layout == Layout::Quillonby && h.zone == 2 {
-                1.6
-            } else {
-                1.0
-            };
+            let reach = access.iter().map(|c| (-near(c) / 3_500.0).exp()).fold(0.0, f64::max);
+            let watched = if layout == Layout::Quillonby && h.zone == 2 { 1.6 } else { 1.0 };
             let neglected = 1.0 - 0.97 * (-0.5 * (near(&remote) / 5_000.0).powi(2)).exp();
             h.effort = (0.15 + reach) * (0.6 * liking.at(x, y)).exp() * watched * neglected;
         }
@@ -371,7 +289,5 @@ impl Land {
 }
 
 fn nearest_index<T>(items: &[T], distance: impl Fn(&T) -> f64) -> usize {
-    (0..items.len())
-        .min_by(|&a, &b| distance(&items[a]).total_cmp(&distance(&items[b])))
-        .unwrap_or(0)
+    (0..items.len()).min_by(|&a, &b| distance(&items[a]).total_cmp(&distance(&items[b]))).unwrap_or(0)
 }

@@ -61,10 +61,7 @@ pub use write::{WriteError, write};
 /// First and last moment of the records, day numbers.
 fn study_days(s: &Scenario) -> (f64, f64) {
     let new_year = |year: i16| crate::record::day_number(jiff::civil::date(year, 1, 1));
-    (
-        new_year(s.start_year),
-        new_year(s.start_year + s.years as i16),
-    )
+    (new_year(s.start_year), new_year(s.start_year + s.years as i16))
 }
 
 /// Id of a block.

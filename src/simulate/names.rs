@@ -1,14 +1,7 @@
 //! Invented names: no place, people or brand of this world is meant by any of them.
 
 /// Names of movement-control areas.
-pub(super) const AREAS: [&str; 6] = [
-    "Hessocombe",
-    "Oddermarl",
-    "Tarnaveil",
-    "Quendrop",
-    "Vasselby Rim",
-    "Ullermoss",
-];
+pub(super) const AREAS: [&str; 6] = ["Hessocombe", "Oddermarl", "Tarnaveil", "Quendrop", "Vasselby Rim", "Ullermoss"];
 
 /// Stems of block names.
 const STEMS: [&str; 20] = [
@@ -39,11 +32,7 @@ const FORMS: [&str; 6] = ["Tops", "Basin", "Faces", "Spur", "Flats", "Gullies"];
 
 /// Name of block `i`; distinct for the first 120.
 pub(super) fn block(i: usize) -> String {
-    format!(
-        "{} {}",
-        STEMS[i % STEMS.len()],
-        FORMS[(i % STEMS.len() + i / STEMS.len()) % FORMS.len()]
-    )
+    format!("{} {}", STEMS[i % STEMS.len()], FORMS[(i % STEMS.len() + i / STEMS.len()) % FORMS.len()])
 }
 
 /// Name of area `i`; distinct for all.
@@ -58,10 +47,7 @@ pub(super) fn area(i: usize) -> String {
 mod tests {
     #[test]
     fn names_are_distinct() {
-        let mut all: Vec<String> = (0..120)
-            .map(super::block)
-            .chain((0..30).map(super::area))
-            .collect();
+        let mut all: Vec<String> = (0..120).map(super::block).chain((0..30).map(super::area)).collect();
         all.sort();
         all.dedup();
         assert_eq!(all.len(), 150);

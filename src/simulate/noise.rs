@@ -43,33 +43,20 @@ impl Surface {
     /// Draws a surface with correlation length `length_m`.
     pub(super) fn draw(rng: &mut ChaCha12Rng, length_m: f64) -> Surface {
         let waves = (0..Self::WAVES)
-            .map(|_| {
-                (
-                    normal(rng) / length_m,
-                    normal(rng) / length_m,
-                    TAU * rng.random::<f64>(),
-                )
-            })
+            .map(|_| (normal(rng) / length_m, normal(rng) / length_m, TAU * rng.random::<f64>()))
             .collect();
         Surface { waves }
     }
 
     /// Height at a place.
     pub(super) fn at(&self, x: f64, y: f64) -> f64 {
-        let sum: f64 = self
-            .waves
-            .iter()
-            .map(|&(a, b, phase)| (a * x + b * y + phase).cos())
-            .sum();
+        let sum: f64 = self.waves.iter().map(|&(a, b, phase)| (a * x + b * y + phase).cos()).sum();
         sum * (2.0 / Self::WAVES as f64).sqrt()
     }
 }
 
 /// Index drawn in proportion to weights; `None` when none is above 0.
-pub(super) fn pick(
-    rng: &mut ChaCha12Rng,
-    weights: impl Iterator<Item = f64> + Clone,
-) -> Option<usize> {
+pub(super) fn pick(rng: &mut ChaCha12Rng, weights: impl Iterator<Item = f64> + Clone) -> Option<usize> {
     let total: f64 = weights.clone().sum();
     if total.is_nan() || total <= 0.0 {
         return None;

@@ -53,15 +53,9 @@ fn random(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<
         let mean: f64 = drawn
             .0
             .iter()
-            .map(|f: &Focus| {
-                f.peak_per_year * 2.0 * PI * f.radius_m.powi(2) / land_m2
-                    * f.mean_course(first, end)
-            })
+            .map(|f: &Focus| f.peak_per_year * 2.0 * PI * f.radius_m.powi(2) / land_m2 * f.mean_course(first, end))
             .sum();
-        let strong = drawn
-            .0
-            .iter()
-            .any(|f| f.peak_per_year * f.course(end) > STRONG_AT_END);
+        let strong = drawn.0.iter().any(|f| f.peak_per_year * f.course(end) > STRONG_AT_END);
         if MEAN_HAZARD.contains(&mean) && strong {
             break;
         }
@@ -85,10 +79,7 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
         };
         let mut focus = pocket(
             k,
-            Coord {
-                x: c.x + rng.random_range(-300.0..300.0),
-                y: c.y + rng.random_range(-300.0..300.0),
-            },
+            Coord { x: c.x + rng.random_range(-300.0..300.0), y: c.y + rng.random_range(-300.0..300.0) },
             rng.random_range(800.0..2_500.0),
             (0.1f64.ln() + rng.random::<f64>() * 15f64.ln()).exp(),
             start,
@@ -98,12 +89,7 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
             let earliest = (start + 1.5 * DAYS_PER_YEAR).max(first);
             let day = earliest + rng.random::<f64>() * (end - first);
             if day < end {
-                focus.decline = Some(decline(
-                    day,
-                    0.0,
-                    rng.random_range(3.0..6.0),
-                    Cause::FadeOut,
-                ));
+                focus.decline = Some(decline(day, 0.0, rng.random_range(3.0..6.0), Cause::FadeOut));
             }
         }
         foci.push(focus);
@@ -117,20 +103,12 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
         let worked = foci[k].start_day < day && foci[k].decline.is_none();
         if worked {
             let vector = vector_of(home.cover);
-            let efficacy =
-                (rng.random::<f64>() < 0.5).then(|| two_places(rng.random_range(0.85..0.95)));
+            let efficacy = (rng.random::<f64>() < 0.5).then(|| two_places(rng.random_range(0.85..0.95)));
             operations.push(operation(home.block, vector, day, efficacy));
             for (f, h) in foci.iter_mut().zip(&homes) {
                 if land.hexes[*h].block == home.block && f.start_day < day && f.decline.is_none() {
-                    let cause = Cause::Operation {
-                        block_id: block_id(home.block),
-                    };
-                    f.decline = Some(decline(
-                        day,
-                        rng.random_range(0.05..0.10),
-                        rng.random_range(1.0..2.0),
-                        cause,
-                    ));
+                    let cause = Cause::Operation { block_id: block_id(home.block) };
+                    f.decline = Some(decline(day, rng.random_range(0.05..0.10), rng.random_range(1.0..2.0), cause));
                 }
             }
         }
@@ -153,13 +131,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
     let years = |y: f64| first + y * DAYS_PER_YEAR;
     let plan = [
         (share(-0.20, 0.16), 1_700.0, 1.3, years(-4.0), 1.5),
-        (
-            share(-0.07, 0.27),
-            1_200.0,
-            0.9,
-            years(0.55 * f64::from(s.years)),
-            1.0,
-        ),
+        (share(-0.07, 0.27), 1_200.0, 0.9, years(0.55 * f64::from(s.years)), 1.0),
         (share(-0.30, 0.02), 1_100.0, 0.5, years(-3.0), 1.0),
         (share(0.26, 0.15), 2_000.0, 0.9, years(-4.0), 1.2),
     ];
@@ -174,9 +146,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
     foci[2].decline = Some(decline(faded, 0.0, 4.0, Cause::FadeOut));
     let block = land.hexes[plan[3].0].block;
     let day = winter_day(s, 0.42, rng);
-    let cause = Cause::Operation {
-        block_id: block_id(block),
-    };
+    let cause = Cause::Operation { block_id: block_id(block) };
     foci[3].decline = Some(decline(day.min(end), 0.05, 1.5, cause));
     let mut operations = vec![operation(block, Vector::Possum, day, Some(0.93))];
     number_rows(&mut operations);
@@ -184,12 +154,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
 }
 
 /// Half of the districts also had an operation where no pocket was: a treated block is no proof of disease.
-fn routine_operation(
-    s: &Scenario,
-    land: &Land,
-    operations: &mut Vec<Operation>,
-    rng: &mut ChaCha12Rng,
-) {
+fn routine_operation(s: &Scenario, land: &Land, operations: &mut Vec<Operation>, rng: &mut ChaCha12Rng) {
     let block = rng.random_range(0..land.blocks);
     let share = rng.random_range(0.2..0.8);
     let day = winter_day(s, share, rng);
@@ -210,10 +175,7 @@ fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
             continue;
         };
         let start = date_of_day(d.start_day);
-        if operations
-            .iter()
-            .all(|o| o.block != block || o.start != start)
-        {
+        if operations.iter().all(|o| o.block != block || o.start != start) {
             operations.push(operation(block, Vector::Possum, d.start_day, None));
         }
     }
@@ -222,14 +184,7 @@ fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
 }
 
 /// A pocket with its figures cut to what the truth file shows, so that the file is the truth.
-fn pocket(
-    k: usize,
-    at: Coord<f64>,
-    radius_m: f64,
-    peak: f64,
-    start_day: f64,
-    growth_years: f64,
-) -> Focus {
+fn pocket(k: usize, at: Coord<f64>, radius_m: f64, peak: f64, start_day: f64, growth_years: f64) -> Focus {
     Focus {
         id: format!("F{}", k + 1),
         easting_m: at.x.round(),
@@ -253,10 +208,7 @@ fn decline(day: f64, remaining: f64, scale_months: f64, cause: Cause) -> Decline
 
 fn operation(block: usize, vector: Vector, day: f64, efficacy: Option<f64>) -> Operation {
     Operation {
-        source: Source {
-            file: "operations.csv".into(),
-            row: 0,
-        },
+        source: Source { file: "operations.csv".into(), row: 0 },
         block,
         vector,
         start: date_of_day(day.round()),

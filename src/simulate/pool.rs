@@ -82,10 +82,7 @@ impl Spread {
 pub fn pool(scores: &[Score]) -> Pooled {
     let cells_where = |disease: bool| {
         let chosen = || scores.iter().filter(move |s| s.disease == disease);
-        (
-            chosen().map(|s| s.p_active_sum).sum(),
-            chosen().map(|s| s.cells).sum(),
-        )
+        (chosen().map(|s| s.p_active_sum).sum(), chosen().map(|s| s.cells).sum())
     };
     let coverage = |get: fn(&Score) -> &Coverage| {
         let mut sum = Coverage::default();
@@ -167,10 +164,7 @@ fn pool_origins(scores: &[Score]) -> Vec<OriginLevel> {
 fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
     let mut kinds: Vec<(String, Window)> = Vec::new();
     for r in scores.iter().flat_map(|s| &s.rivals) {
-        if !kinds
-            .iter()
-            .any(|(name, window)| *name == r.name && *window == r.window)
-        {
+        if !kinds.iter().any(|(name, window)| *name == r.name && *window == r.window) {
             kinds.push((r.name.clone(), r.window));
         }
     }
@@ -178,11 +172,7 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
         .into_iter()
         .map(|(name, window)| {
             let same = |r: &&Rival| r.name == name && r.window == window;
-            let figures = Spread::of(
-                scores
-                    .iter()
-                    .map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)),
-            );
+            let figures = Spread::of(scores.iter().map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)));
             (name, window, figures)
         })
         .collect()

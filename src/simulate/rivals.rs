@@ -54,13 +54,7 @@ pub(super) struct Seen {
 }
 
 /// Scores the rivals on cells with centres `centres` and side `cell_m`.
-pub(super) fn rivals(
-    pigs: &[Seen],
-    centres: &[Coord<f64>],
-    active: &[bool],
-    cell_m: f64,
-    end_day: f64,
-) -> Vec<Rival> {
+pub(super) fn rivals(pigs: &[Seen], centres: &[Coord<f64>], active: &[bool], cell_m: f64, end_day: f64) -> Vec<Rival> {
     let mut all = Vec::new();
     for window in [Window::Recent, Window::All] {
         let from = match window {
@@ -77,12 +71,7 @@ pub(super) fn rivals(
             auc: raw.and_then(|scores| auc(active, &scores)),
         });
         let best = overall.and_then(|o| best_bandwidth(&seen, o));
-        let smooth = overall.zip(best).map(|(o, h)| {
-            centres
-                .iter()
-                .map(|c| smoothed(&seen, *c, h, o, None))
-                .collect()
-        });
+        let smooth = overall.zip(best).map(|(o, h)| centres.iter().map(|c| smoothed(&seen, *c, h, o, None)).collect());
         all.push(Rival {
             name: "kernel-smoothed prevalence".into(),
             window,
@@ -94,8 +83,7 @@ pub(super) fn rivals(
 }
 
 fn prevalence(pigs: &[Seen]) -> Option<f64> {
-    (!pigs.is_empty())
-        .then(|| pigs.iter().filter(|p| p.positive).count() as f64 / pigs.len() as f64)
+    (!pigs.is_empty()).then(|| pigs.iter().filter(|p| p.positive).count() as f64 / pigs.len() as f64)
 }
 
 fn raw_prevalence(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, overall: f64) -> Vec<f64> {
@@ -113,13 +101,7 @@ fn raw_prevalence(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, overall: f
 }
 
 /// Σ K y / Σ K with a Gaussian kernel, drawn a little towards the overall prevalence.
-fn smoothed(
-    pigs: &[Seen],
-    at: Coord<f64>,
-    bandwidth_m: f64,
-    overall: f64,
-    leave_out: Option<usize>,
-) -> f64 {
+fn smoothed(pigs: &[Seen], at: Coord<f64>, bandwidth_m: f64, overall: f64, leave_out: Option<usize>) -> f64 {
     let (mut above, mut below) = (OVERALL_WEIGHT * overall, OVERALL_WEIGHT);
     for (i, p) in pigs.iter().enumerate() {
         if leave_out == Some(i) {
@@ -144,46 +126,28 @@ fn best_bandwidth(pigs: &[Seen], overall: f64) -> Option<f64> {
         (0..pigs.len())
             .map(|i| {
                 let p = smoothed(pigs, pigs[i].place, h, overall, Some(i)).clamp(1e-9, 1.0 - 1e-9);
-                if pigs[i].positive {
-                    p.ln()
-                } else {
-                    (1.0 - p).ln()
-                }
+                if pigs[i].positive { p.ln() } else { (1.0 - p).ln() }
             })
             .sum()
     };
-    BANDWIDTHS_M
-        .iter()
-        .map(|&h| (h, log_likelihood(h)))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|b| b.0)
+    BANDWIDTHS_M.iter().map(|&h| (h, log_likelihood(h))).max_by(|a, b| a.1.total_cmp(&b.1)).map(|b| b.0)
 }
 
 /// Reads what the rivals see from the simulated `pigs.csv`.
 pub(super) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<Seen>, ScoreError> {
     let shown = path.display().to_string();
-    let unreadable = |e: csv::Error| TableError::Unreadable {
-        path: shown.clone(),
-        reason: e.to_string(),
-    };
+    let unreadable = |e: csv::Error| TableError::Unreadable { path: shown.clone(), reason: e.to_string() };
     let mut reader = csv::Reader::from_path(path).map_err(unreadable)?;
     let headings = reader.headers().map_err(unreadable)?.clone();
     let column = |name: &str| {
-        headings
-            .iter()
-            .position(|h| h == name)
-            .ok_or_else(|| TableError::BadColumn {
-                path: shown.clone(),
-                column: name.into(),
-                found: "it is missing".into(),
-                expected: "the column the simulator writes",
-            })
+        headings.iter().position(|h| h == name).ok_or_else(|| TableError::BadColumn {
+            path: shown.clone(),
+            column: name.into(),
+            found: "it is missing".into(),
+            expected: "the column the simulator writes",
+        })
     };
-    let (date, lat, lon) = (
-        column("eventDate")?,
-        column("decimalLatitude")?,
-        column("decimalLongitude")?,
-    );
+    let (date, lat, lon) = (column("eventDate")?, column("decimalLatitude")?, column("decimalLongitude")?);
     let (lesion, lab) = (column("grossLesion")?, column("labResult")?);
     let mut degrees = Vec::new();
     let mut rest = Vec::new();
@@ -197,32 +161,14 @@ pub(super) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<Seen>,
             value: field(k).chars().take(40).collect(),
             expected,
         };
-        let number = |column, k| {
-            field(k)
-                .parse::<f64>()
-                .map_err(|_| bad(column, k, "a number of degrees"))
-        };
-        let day: jiff::civil::Date = field(date)
-            .parse()
-            .map_err(|_| bad("eventDate", date, "an ISO 8601 date"))?;
-        degrees.push(Coord {
-            x: number("decimalLongitude", lon)?,
-            y: number("decimalLatitude", lat)?,
-        });
-        let positive =
-            field(lab) == "positive" || (field(lesion) == "yes" && field(lab) != "negative");
+        let number = |column, k| field(k).parse::<f64>().map_err(|_| bad(column, k, "a number of degrees"));
+        let day: jiff::civil::Date = field(date).parse().map_err(|_| bad("eventDate", date, "an ISO 8601 date"))?;
+        degrees.push(Coord { x: number("decimalLongitude", lon)?, y: number("decimalLatitude", lat)? });
+        let positive = field(lab) == "positive" || (field(lesion) == "yes" && field(lab) != "negative");
         rest.push((day_number(day), positive));
     }
     let places = projector.from_wgs84(&degrees)?;
-    Ok(places
-        .into_iter()
-        .zip(rest)
-        .map(|(place, (day, positive))| Seen {
-            place,
-            day,
-            positive,
-        })
-        .collect())
+    Ok(places.into_iter().zip(rest).map(|(place, (day, positive))| Seen { place, day, positive }).collect())
 }
 
 #[cfg(test)]
@@ -230,39 +176,21 @@ mod tests {
     use super::*;
 
     fn pig(x: f64, positive: bool) -> Seen {
-        Seen {
-            place: Coord { x, y: 0.0 },
-            day: 0.0,
-            positive,
-        }
+        Seen { place: Coord { x, y: 0.0 }, day: 0.0, positive }
     }
 
     #[test]
     fn raw_prevalence_counts_by_cell_and_falls_back_to_the_whole() {
-        let pigs = [
-            pig(0.0, true),
-            pig(100.0, false),
-            pig(2_000.0, false),
-            pig(2_100.0, false),
-        ];
-        let centres = [
-            Coord { x: 0.0, y: 0.0 },
-            Coord { x: 2_000.0, y: 0.0 },
-            Coord { x: 9_000.0, y: 0.0 },
-        ];
-        assert_eq!(
-            raw_prevalence(&pigs, &centres, 1_000.0, 0.25),
-            [0.5, 0.0, 0.25]
-        );
+        let pigs = [pig(0.0, true), pig(100.0, false), pig(2_000.0, false), pig(2_100.0, false)];
+        let centres = [Coord { x: 0.0, y: 0.0 }, Coord { x: 2_000.0, y: 0.0 }, Coord { x: 9_000.0, y: 0.0 }];
+        assert_eq!(raw_prevalence(&pigs, &centres, 1_000.0, 0.25), [0.5, 0.0, 0.25]);
     }
 
     /// A tight cluster asks for a narrow kernel, positives everywhere for a wide one.
     #[test]
     fn bandwidth_follows_the_data() {
         let near = |i: i32| f64::from(i) * 250.0;
-        let cluster: Vec<Seen> = (0..80)
-            .map(|i| pig(near(i), (30..36).contains(&i)))
-            .collect();
+        let cluster: Vec<Seen> = (0..80).map(|i| pig(near(i), (30..36).contains(&i))).collect();
         assert_eq!(best_bandwidth(&cluster, 6.0 / 80.0), Some(1_000.0));
         let even: Vec<Seen> = (0..80).map(|i| pig(near(i), i % 8 == 0)).collect();
         assert_eq!(best_bandwidth(&even, 10.0 / 80.0), Some(6_000.0));

@@ -120,10 +120,7 @@ impl Scenario {
 
     /// A random district in which no pig can be infected.
     pub fn disease_free(seed: u64) -> Scenario {
-        Scenario {
-            disease: false,
-            ..Scenario::fresh(seed)
-        }
+        Scenario { disease: false, ..Scenario::fresh(seed) }
     }
 
     /// Checks every parameter.
@@ -131,13 +128,7 @@ impl Scenario {
     /// # Errors
     /// [`ScenarioError::OutOfRange`] for the first one that is not possible.
     pub fn check(&self) -> Result<(), ScenarioError> {
-        let bad = |key, value: String, allowed| {
-            Err(ScenarioError::OutOfRange {
-                key,
-                value,
-                allowed,
-            })
-        };
+        let bad = |key, value: String, allowed| Err(ScenarioError::OutOfRange { key, value, allowed });
         if !(1..=30).contains(&self.years) {
             return bad("years", self.years.to_string(), "1 to 30");
         }
@@ -148,67 +139,23 @@ impl Scenario {
             return bad("pigs_target", self.pigs_target.to_string(), "10 to 200000");
         }
         if self.sentinels * 2 > self.pigs_target {
-            return bad(
-                "sentinels",
-                self.sentinels.to_string(),
-                "at most half of pigs_target",
-            );
+            return bad("sentinels", self.sentinels.to_string(), "at most half of pigs_target");
         }
         for (key, v, lo, hi, allowed) in [
             ("extent_km", self.extent_km, 12.0, 150.0, "12 to 150 km"),
-            (
-                "home_range_scale",
-                self.home_range_scale,
-                1e-6,
-                10.0,
-                "0.000001 to 10",
-            ),
-            (
-                "dispersal_scale",
-                self.dispersal_scale,
-                0.0,
-                10.0,
-                "0 to 10",
-            ),
-            (
-                "ramp_shift_months",
-                self.ramp_shift_months,
-                -1.0,
-                24.0,
-                "-1 to 24 months",
-            ),
-            (
-                "age_bias_months",
-                self.age_bias_months,
-                -24.0,
-                24.0,
-                "-24 to 24 months",
-            ),
-            (
-                "effort_on_past_positives",
-                self.effort_on_past_positives,
-                0.0,
-                100.0,
-                "0 to 100",
-            ),
-            (
-                "pig_to_pig",
-                self.pig_to_pig,
-                0.0,
-                10.0,
-                "0 to 10 per pig-year",
-            ),
+            ("home_range_scale", self.home_range_scale, 1e-6, 10.0, "0.000001 to 10"),
+            ("dispersal_scale", self.dispersal_scale, 0.0, 10.0, "0 to 10"),
+            ("ramp_shift_months", self.ramp_shift_months, -1.0, 24.0, "-1 to 24 months"),
+            ("age_bias_months", self.age_bias_months, -24.0, 24.0, "-24 to 24 months"),
+            ("effort_on_past_positives", self.effort_on_past_positives, 0.0, 100.0, "0 to 100"),
+            ("pig_to_pig", self.pig_to_pig, 0.0, 10.0, "0 to 10 per pig-year"),
         ] {
             if !(v >= lo && v <= hi) {
                 return bad(key, v.to_string(), allowed);
             }
         }
         if self.foci.is_some() && !self.disease {
-            return bad(
-                "foci",
-                "given".into(),
-                "disease = true, or leave the foci out",
-            );
+            return bad("foci", "given".into(), "disease = true, or leave the foci out");
         }
         for f in self.foci.iter().flatten() {
             let sound = f.radius_m > 0.0

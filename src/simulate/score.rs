@@ -37,9 +37,7 @@ pub enum ScoreError {
     #[error(transparent)]
     Table(#[from] TableError),
     /// The simulated study's `pigs.csv` cannot be used.
-    #[error(
-        "{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the district again"
-    )]
+    #[error("{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the district again")]
     Pigs {
         /// File.
         path: String,
@@ -56,9 +54,7 @@ pub enum ScoreError {
     #[error("positions of the simulated pigs: {0}")]
     Projection(#[from] ProjectionError),
     /// The run answers another district.
-    #[error(
-        "the run holds no cell on the land of {district}; score it against the truth it was simulated from"
-    )]
+    #[error("the run holds no cell on the land of {district}; score it against the truth it was simulated from")]
     NoCells {
         /// District of the truth.
         district: String,
@@ -142,12 +138,7 @@ pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError
     score_answer(&truth, &pigs, &answer, &seen)
 }
 
-fn score_answer(
-    truth: &Truth,
-    pigs: &[TruthPig],
-    answer: &Answer,
-    seen: &[Seen],
-) -> Result<Score, ScoreError> {
+fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]) -> Result<Score, ScoreError> {
     let land = truth.land_outline();
     let manifest = &answer.manifest;
     let side = manifest.cell_m;
@@ -155,15 +146,9 @@ fn score_answer(
     let threshold = manifest.parameters.recent.hazard_threshold;
     let end = answer.end_day();
     let from = end - manifest.parameters.recent.months * DAYS_PER_MONTH;
-    let cells: Vec<_> = answer
-        .cells
-        .iter()
-        .filter(|c| land.contains(&c.centre))
-        .collect();
+    let cells: Vec<_> = answer.cells.iter().filter(|c| land.contains(&c.centre)).collect();
     if cells.is_empty() {
-        return Err(ScoreError::NoCells {
-            district: truth.district.clone(),
-        });
+        return Err(ScoreError::NoCells { district: truth.district.clone() });
     }
     let resident: Vec<f64> = cells
         .iter()
@@ -193,8 +178,7 @@ fn score_answer(
         }
     }
     let centres: Vec<Coord<f64>> = cells.iter().map(|c| c.centre).collect();
-    let places: BTreeMap<&str, Coord<f64>> =
-        cells.iter().map(|c| (c.id.as_str(), c.centre)).collect();
+    let places: BTreeMap<&str, Coord<f64>> = cells.iter().map(|c| (c.id.as_str(), c.centre)).collect();
     let (period_hazard, period_hazard_raised) = score_periods(truth, answer, &places);
     let (positives, windows, origins) = score_positives(pigs, answer)?;
     Ok(Score {
@@ -222,19 +206,10 @@ fn score_answer(
 }
 
 /// Coverage by cell and period, all and where the truth is raised.
-fn score_periods(
-    truth: &Truth,
-    answer: &Answer,
-    places: &BTreeMap<&str, Coord<f64>>,
-) -> (Coverage, Coverage) {
+fn score_periods(truth: &Truth, answer: &Answer, places: &BTreeMap<&str, Coord<f64>>) -> (Coverage, Coverage) {
     let first = day_number(truth.first_day);
-    let starts: Vec<i64> = answer
-        .periods
-        .iter()
-        .map(|p| p.start_day as i64)
-        .collect::<BTreeSet<_>>()
-        .into_iter()
-        .collect();
+    let starts: Vec<i64> =
+        answer.periods.iter().map(|p| p.start_day as i64).collect::<BTreeSet<_>>().into_iter().collect();
     // The last period is as long as the one before it, to within the lengths of months.
     let end_of = |start: f64| {
         let k = starts.partition_point(|&s| s as f64 <= start);
@@ -246,38 +221,19 @@ fn score_periods(
     };
     let courses: BTreeMap<i64, Vec<f64>> = starts
         .iter()
-        .map(|&s| {
-            (
-                s,
-                truth
-                    .foci
-                    .iter()
-                    .map(|f| f.mean_course(s as f64, end_of(s as f64)))
-                    .collect(),
-            )
-        })
+        .map(|&s| (s, truth.foci.iter().map(|f| f.mean_course(s as f64, end_of(s as f64))).collect()))
         .collect();
     let side = answer.manifest.cell_m;
     let peaks: BTreeMap<&str, Vec<f64>> = places
         .iter()
         .map(|(&id, c)| {
             let (west, south) = (c.x - 0.5 * side, c.y - 0.5 * side);
-            (
-                id,
-                truth
-                    .foci
-                    .iter()
-                    .map(|f| f.square_mean_at_peak(west, south, side, 0.0))
-                    .collect(),
-            )
+            (id, truth.foci.iter().map(|f| f.square_mean_at_peak(west, south, side, 0.0)).collect())
         })
         .collect();
     let (mut all, mut raised) = (Coverage::default(), Coverage::default());
     for p in answer.periods.iter().filter(|p| p.start_day >= first) {
-        let (Some(peak), Some(course)) = (
-            peaks.get(p.cell_id.as_str()),
-            courses.get(&(p.start_day as i64)),
-        ) else {
+        let (Some(peak), Some(course)) = (peaks.get(p.cell_id.as_str()), courses.get(&(p.start_day as i64))) else {
             continue;
         };
         let hazard: f64 = peak.iter().zip(course).map(|(a, b)| a * b).sum();

@@ -62,27 +62,14 @@ pub(super) fn score_positives(
     pigs: &[TruthPig],
     answer: &Answer,
 ) -> Result<(Positives, Vec<WindowClass>, Vec<OriginLevel>), ScoreError> {
-    let by_id: BTreeMap<&str, &TruthPig> =
-        pigs.iter().map(|p| (p.occurrence_id.as_str(), p)).collect();
+    let by_id: BTreeMap<&str, &TruthPig> = pigs.iter().map(|p| (p.occurrence_id.as_str(), p)).collect();
     let mut totals = Positives::default();
-    let mut windows: Vec<WindowClass> = AGES
-        .iter()
-        .map(|a| WindowClass {
-            ages: a.0.into(),
-            coverage: Coverage::default(),
-        })
-        .collect();
-    let mut origins = [0.5, 0.9]
-        .map(|level| OriginLevel {
-            held: Count::at(level),
-            area_sum_km2: 0.0,
-        })
-        .to_vec();
+    let mut windows: Vec<WindowClass> =
+        AGES.iter().map(|a| WindowClass { ages: a.0.into(), coverage: Coverage::default() }).collect();
+    let mut origins = [0.5, 0.9].map(|level| OriginLevel { held: Count::at(level), area_sum_km2: 0.0 }).to_vec();
     let no_cells = Vec::new();
     for p in &answer.positives {
-        let pig = by_id
-            .get(p.id.as_str())
-            .ok_or_else(|| ScoreError::UnknownPig { id: p.id.clone() })?;
+        let pig = by_id.get(p.id.as_str()).ok_or_else(|| ScoreError::UnknownPig { id: p.id.clone() })?;
         totals.count += 1;
         totals.expected_infected += p.p_true;
         let (Some(date), Some(place)) = (pig.infection_date, pig.infection_place) else {
@@ -101,8 +88,7 @@ pub(super) fn score_positives(
         }
         let cells = answer.origins.get(&p.id).unwrap_or(&no_cells);
         for level in origins.iter_mut().filter(|_| p.p_true > 0.0) {
-            let (share, area_cells) =
-                origin_area(cells, p, level.held.level, place, answer.manifest.cell_m);
+            let (share, area_cells) = origin_area(cells, p, level.held.level, place, answer.manifest.cell_m);
             level.held.add(share);
             level.area_sum_km2 += area_cells * answer.manifest.cell_m.powi(2) / 1e6;
         }
@@ -111,13 +97,7 @@ pub(super) fn score_positives(
 }
 
 /// Share by which the area at `level` holds a place, and its size in cells.
-fn origin_area(
-    cells: &[OriginCell],
-    pig: &PositiveAnswer,
-    level: f64,
-    place: Coord<f64>,
-    cell_m: f64,
-) -> (f64, f64) {
+fn origin_area(cells: &[OriginCell], pig: &PositiveAnswer, level: f64, place: Coord<f64>, cell_m: f64) -> (f64, f64) {
     let mut order: Vec<&OriginCell> = cells.iter().filter(|c| c.2 > 0.0).collect();
     order.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
     let half = 0.5 * cell_m;
@@ -147,30 +127,12 @@ mod tests {
         let cells: Vec<OriginCell> = [0.2, 0.15, 0.1, 0.05]
             .iter()
             .enumerate()
-            .map(|(i, &p)| {
-                (
-                    format!("c{i}"),
-                    Coord {
-                        x: 1_000.0 * i as f64,
-                        y: 0.0,
-                    },
-                    p,
-                )
-            })
+            .map(|(i, &p)| (format!("c{i}"), Coord { x: 1_000.0 * i as f64, y: 0.0 }, p))
             .collect();
-        let pig = PositiveAnswer {
-            id: "P".into(),
-            p_true: 0.5,
-            window: None,
-        };
-        let at =
-            |x: f64, level: f64| origin_area(&cells, &pig, level, Coord { x, y: 0.0 }, 1_000.0);
-        let near = |a: (f64, f64), b: (f64, f64)| {
-            assert!(
-                (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9,
-                "{a:?}"
-            )
-        };
+        let pig = PositiveAnswer { id: "P".into(), p_true: 0.5, window: None };
+        let at = |x: f64, level: f64| origin_area(&cells, &pig, level, Coord { x, y: 0.0 }, 1_000.0);
+        let near =
+            |a: (f64, f64), b: (f64, f64)| assert!((a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9, "{a:?}");
         near(at(0.0, 0.5), (1.0, 1.0 + 1.0 / 3.0));
         near(at(1_000.0, 0.5), (1.0 / 3.0, 1.0 + 1.0 / 3.0));
         near(at(2_000.0, 0.5), (0.0, 1.0 + 1.0 / 3.0));

@@ -18,24 +18,14 @@ impl fmt::Display for Score {
         writeln!(f, "\nRanking of cells, area under the curve")?;
         row(f, "p_active", &figure(self.auc))?;
         for r in &self.rivals {
-            let bandwidth = r
-                .bandwidth_m
-                .map_or(String::new(), |b| format!(", {} km", b / 1000.0));
-            row(
-                f,
-                &format!("{}{}{bandwidth}", r.name, window(r.window)),
-                &figure(r.auc),
-            )?;
+            let bandwidth = r.bandwidth_m.map_or(String::new(), |b| format!(", {} km", b / 1000.0));
+            row(f, &format!("{}{}{bandwidth}", r.name, window(r.window)), &figure(r.auc))?;
         }
         writeln!(f, "\nProbability of being active")?;
         let n = self.cells as f64;
         row(f, "mean p_active", &figure(ratio(self.p_active_sum, n)))?;
         row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
-        row(
-            f,
-            "Brier score of the true share",
-            &precise(ratio(self.constant_brier_sum, n)),
-        )?;
+        row(f, "Brier score of the true share", &precise(ratio(self.constant_brier_sum, n)))?;
         reliability(f, &self.reliability)?;
         writeln!(f, "\nHazard intervals hold the truth")?;
         hazards(
@@ -52,20 +42,9 @@ impl fmt::Display for Score {
 
 impl fmt::Display for Pooled {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(
-            f,
-            "{} districts, {} with disease",
-            self.districts, self.with_disease
-        )?;
-        writeln!(
-            f,
-            "cells on land {}, truly active {}",
-            self.cells, self.active_cells
-        )?;
-        writeln!(
-            f,
-            "\nRanking of cells, area under the curve: mean (lowest to highest), districts"
-        )?;
+        writeln!(f, "{} districts, {} with disease", self.districts, self.with_disease)?;
+        writeln!(f, "cells on land {}, truly active {}", self.cells, self.active_cells)?;
+        writeln!(f, "\nRanking of cells, area under the curve: mean (lowest to highest), districts")?;
         row(f, "p_active", &spread(&self.auc))?;
         for (name, w, figures) in &self.rivals {
             row(f, &format!("{name}{}", window(*w)), &spread(figures))?;
@@ -73,22 +52,10 @@ impl fmt::Display for Pooled {
         writeln!(f, "\nProbability of being active")?;
         let n = self.cells as f64;
         let mean = |(sum, cells): (f64, u64)| figure(ratio(sum, cells as f64));
-        row(
-            f,
-            "mean p_active, districts with disease",
-            &mean(self.p_active_with_disease),
-        )?;
-        row(
-            f,
-            "mean p_active, disease-free districts",
-            &mean(self.p_active_disease_free),
-        )?;
+        row(f, "mean p_active, districts with disease", &mean(self.p_active_with_disease))?;
+        row(f, "mean p_active, disease-free districts", &mean(self.p_active_disease_free))?;
         row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
-        row(
-            f,
-            "Brier score of each true share",
-            &precise(ratio(self.constant_brier_sum, n)),
-        )?;
+        row(f, "Brier score of each true share", &precise(ratio(self.constant_brier_sum, n)))?;
         reliability(f, &self.reliability)?;
         writeln!(f, "\nHazard intervals hold the truth")?;
         hazards(
@@ -137,11 +104,7 @@ fn spread(s: &Spread) -> String {
 
 fn reliability(f: &mut fmt::Formatter<'_>, bins: &[Bin]) -> fmt::Result {
     row(f, "calibration error", &figure(calibration_error(bins)))?;
-    writeln!(
-        f,
-        "  {:<16} {:>8} {:>10} {:>10}",
-        "stated", "cells", "mean", "observed"
-    )?;
+    writeln!(f, "  {:<16} {:>8} {:>10} {:>10}", "stated", "cells", "mean", "observed")?;
     for b in bins {
         let range = format!("{:.2} to {:.2}", b.from, b.to);
         let (mean, seen) = (figure(b.mean_prob()), figure(b.active_share()));
@@ -161,17 +124,7 @@ fn coverage(f: &mut fmt::Formatter<'_>, name: &str, c: &Coverage) -> fmt::Result
     if a.of == 0 {
         return row(f, name, "no case");
     }
-    row(
-        f,
-        name,
-        &format!(
-            "{}  {}  {}  ({} cases)",
-            share(&a),
-            share(&b),
-            share(&d),
-            a.of
-        ),
-    )
+    row(f, name, &format!("{}  {}  {}  ({} cases)", share(&a), share(&b), share(&d), a.of))
 }
 
 fn hazards(
@@ -190,11 +143,7 @@ fn hazards(
 
 fn hot(f: &mut fmt::Formatter<'_>, h: &HotCells) -> fmt::Result {
     let over = ratio(h.estimated_sum_per_year, h.true_sum_per_year);
-    row(
-        f,
-        "mean estimate over mean truth, active cells",
-        &figure(over),
-    )
+    row(f, "mean estimate over mean truth, active cells", &figure(over))
 }
 
 fn positives(
@@ -205,41 +154,18 @@ fn positives(
 ) -> fmt::Result {
     writeln!(f, "\nPositive and suspect pigs")?;
     row(f, "pigs", &p.count.to_string())?;
-    row(
-        f,
-        "truly infected: expected, actual",
-        &format!("{:.1}, {}", p.expected_infected, p.infected),
-    )?;
+    row(f, "truly infected: expected, actual", &format!("{:.1}, {}", p.expected_infected, p.infected))?;
     if p.without_window > 0 {
-        row(
-            f,
-            "truly infected without an infection window",
-            &p.without_window.to_string(),
-        )?;
+        row(f, "truly infected without an infection window", &p.without_window.to_string())?;
     }
-    writeln!(
-        f,
-        "  {:<48} 50 %   90 %   95 %",
-        "infection windows hold the truth, by months of age"
-    )?;
+    writeln!(f, "  {:<48} 50 %   90 %   95 %", "infection windows hold the truth, by months of age")?;
     for w in windows {
         coverage(f, &w.ages, &w.coverage)?;
     }
     for o in origins {
-        let name = format!(
-            "origin areas of {:.0} % hold the truth",
-            100.0 * o.held.level
-        );
+        let name = format!("origin areas of {:.0} % hold the truth", 100.0 * o.held.level);
         let area = figure(ratio(o.area_sum_km2, o.held.of as f64));
-        row(
-            f,
-            &name,
-            &format!(
-                "{} ({} cases), mean size {area} km²",
-                share(&o.held),
-                o.held.of
-            ),
-        )?;
+        row(f, &name, &format!("{} ({} cases), mean size {area} km²", share(&o.held), o.held.of))?;
     }
     Ok(())
 }

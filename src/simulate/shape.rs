@@ -21,24 +21,12 @@ impl Coast {
     /// Draws a coast.
     pub(super) fn draw(rng: &mut ChaCha12Rng) -> Coast {
         let terms = (2..8)
-            .map(|k| {
-                (
-                    0.16 * (0.5 + rng.random::<f64>()) / f64::from(k),
-                    std::f64::consts::TAU * rng.random::<f64>(),
-                )
-            })
+            .map(|k| (0.16 * (0.5 + rng.random::<f64>()) / f64::from(k), std::f64::consts::TAU * rng.random::<f64>()))
             .collect();
-        let mut coast = Coast {
-            terms,
-            low: (0.0, 0.0),
-            high: (0.0, 0.0),
-        };
+        let mut coast = Coast { terms, low: (0.0, 0.0), high: (0.0, 0.0) };
         for step in 0..720 {
             let angle = f64::from(step).to_radians() / 2.0;
-            let (x, y) = (
-                coast.radius(angle) * angle.cos(),
-                coast.radius(angle) * angle.sin(),
-            );
+            let (x, y) = (coast.radius(angle) * angle.cos(), coast.radius(angle) * angle.sin());
             coast.low = (coast.low.0.min(x), coast.low.1.min(y));
             coast.high = (coast.high.0.max(x), coast.high.1.max(y));
         }
@@ -64,10 +52,7 @@ impl Coast {
 
 /// A lattice point: half-widths east, half-sides north of the corner.
 pub(super) fn lattice(origin: Coord<f64>, ix: i64, iy: i64) -> Coord<f64> {
-    Coord {
-        x: origin.x + 0.5 * HEX_WIDTH_M * ix as f64,
-        y: origin.y + 0.5 * HEX_SIDE_M * iy as f64,
-    }
+    Coord { x: origin.x + 0.5 * HEX_WIDTH_M * ix as f64, y: origin.y + 0.5 * HEX_SIDE_M * iy as f64 }
 }
 
 /// A corner, shaken by an amount that hangs on its lattice point alone: neighbours agree on it.

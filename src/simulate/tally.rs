@@ -46,11 +46,7 @@ pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
 /// ```
 pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
     let n = happened.len().min(probs.len());
-    let sum: f64 = happened
-        .iter()
-        .zip(probs)
-        .map(|(h, p)| (p - f64::from(u8::from(*h))).powi(2))
-        .sum();
+    let sum: f64 = happened.iter().zip(probs).map(|(h, p)| (p - f64::from(u8::from(*h))).powi(2)).sum();
     (n > 0).then(|| sum / n as f64)
 }
 
@@ -68,11 +64,7 @@ pub struct Count {
 impl Count {
     /// Nothing counted yet.
     pub fn at(level: f64) -> Count {
-        Count {
-            level,
-            inside: 0.0,
-            of: 0,
-        }
+        Count { level, inside: 0.0, of: 0 }
     }
     /// Counts one case, inside by `share` (1 fully, 0 not).
     pub fn add(&mut self, share: f64) {
@@ -103,22 +95,14 @@ pub struct Coverage {
 
 impl Default for Coverage {
     fn default() -> Self {
-        Coverage {
-            half: Count::at(0.5),
-            ninety: Count::at(0.9),
-            ninety_five: Count::at(0.95),
-        }
+        Coverage { half: Count::at(0.5), ninety: Count::at(0.9), ninety_five: Count::at(0.95) }
     }
 }
 
 impl Coverage {
     /// Counts one truth against `[q025, q05, q25, q75, q95, q975]`, ends included.
     pub fn add(&mut self, truth: f64, quantiles: &[f64; 6]) {
-        let inside = |low: usize, high: usize| {
-            f64::from(u8::from(
-                quantiles[low] <= truth && truth <= quantiles[high],
-            ))
-        };
+        let inside = |low: usize, high: usize| f64::from(u8::from(quantiles[low] <= truth && truth <= quantiles[high]));
         self.half.add(inside(2, 3));
         self.ninety.add(inside(1, 4));
         self.ninety_five.add(inside(0, 5));
@@ -166,14 +150,7 @@ impl Bin {
 
 /// Sorts probabilities into the bins of [`BIN_EDGES`].
 pub fn reliability(active: &[bool], probs: &[f64]) -> Vec<Bin> {
-    let mut bins: Vec<Bin> = BIN_EDGES
-        .windows(2)
-        .map(|e| Bin {
-            from: e[0],
-            to: e[1],
-            ..Bin::default()
-        })
-        .collect();
+    let mut bins: Vec<Bin> = BIN_EDGES.windows(2).map(|e| Bin { from: e[0], to: e[1], ..Bin::default() }).collect();
     for (&a, &p) in active.iter().zip(probs) {
         let k = BIN_EDGES[1..BIN_EDGES.len() - 1].partition_point(|&edge| edge <= p);
         bins[k].cells += 1;
@@ -186,10 +163,7 @@ pub fn reliability(active: &[bool], probs: &[f64]) -> Vec<Bin> {
 /// Mean distance between stated probability and observed share over the bins, weighted by cells; `None` without cells.
 pub fn calibration_error(bins: &[Bin]) -> Option<f64> {
     let cells: u64 = bins.iter().map(|b| b.cells).sum();
-    let gap: f64 = bins
-        .iter()
-        .map(|b| (b.prob_sum - b.active as f64).abs())
-        .sum();
+    let gap: f64 = bins.iter().map(|b| (b.prob_sum - b.active as f64).abs()).sum();
     (cells > 0).then(|| gap / cells as f64)
 }
 
@@ -223,10 +197,7 @@ mod tests {
     fn bins_hold_every_cell_once() {
         let probs = [0.0, 0.01, 0.5, 0.95, 1.0, 0.049];
         let bins = reliability(&[false, false, true, true, true, false], &probs);
-        assert_eq!(
-            bins.iter().map(|b| b.cells).collect::<Vec<_>>(),
-            [1, 2, 0, 0, 0, 0, 1, 0, 0, 2]
-        );
+        assert_eq!(bins.iter().map(|b| b.cells).collect::<Vec<_>>(), [1, 2, 0, 0, 0, 0, 1, 0, 0, 2]);
         let gap = (0.0 + 0.059 + 0.5 + 0.05) / 6.0;
         assert!((calibration_error(&bins).unwrap() - gap).abs() < 1e-12);
     }

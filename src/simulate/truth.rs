@@ -90,11 +90,7 @@ impl Truth {
                         .iter()
                         .filter_map(|f| f.decline.as_ref().map(|x| (f, x)))
                         .filter(|(_, x)| {
-                            x.cause
-                                == Cause::Operation {
-                                    block_id: id.clone(),
-                                }
-                                && x.start_day == day_number(o.start)
+                            x.cause == Cause::Operation { block_id: id.clone() } && x.start_day == day_number(o.start)
                         })
                         .map(|(f, x)| (f, x.remaining_share))
                         .collect();
@@ -114,9 +110,7 @@ impl Truth {
 
     /// Outline of the land.
     pub fn land_outline(&self) -> MultiPolygon<f64> {
-        let line = |ring: &Vec<[f64; 2]>| {
-            LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect())
-        };
+        let line = |ring: &Vec<[f64; 2]>| LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
         MultiPolygon(
             self.land
                 .iter()
@@ -136,71 +130,43 @@ impl Truth {
 }
 
 fn rings(p: &Polygon<f64>) -> Vec<Vec<[f64; 2]>> {
-    std::iter::once(p.exterior())
-        .chain(p.interiors())
-        .map(|ring| ring.0.iter().map(|c| [c.x, c.y]).collect())
-        .collect()
+    std::iter::once(p.exterior()).chain(p.interiors()).map(|ring| ring.0.iter().map(|c| [c.x, c.y]).collect()).collect()
 }
 
 /// Writes the truth folder.
 pub(super) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError> {
     let json = folder.join(TRUTH_FILE);
-    let mut text =
-        serde_json::to_string_pretty(&Truth::of(d)).map_err(|e| WriteError::at(&json, &e))?;
+    let mut text = serde_json::to_string_pretty(&Truth::of(d)).map_err(|e| WriteError::at(&json, &e))?;
     text.push('\n');
     std::fs::write(&json, text).map_err(|e| WriteError::at(&json, &e))?;
 
     let path = folder.join(PIGS_FILE);
     let mut frame = pig_table(d).map_err(|e| WriteError::at(&path, &e))?;
     let file = std::fs::File::create(&path).map_err(|e| WriteError::at(&path, &e))?;
-    ParquetWriter::new(file)
-        .finish(&mut frame)
-        .map_err(|e| WriteError::at(&path, &e))?;
+    ParquetWriter::new(file).finish(&mut frame).map_err(|e| WriteError::at(&path, &e))?;
     Ok(())
 }
 
 fn pig_table(d: &District) -> Result<DataFrame, polars::prelude::PolarsError> {
     let centimetres = |v: f64| (v * 100.0).round() / 100.0;
     let pick = |f: &dyn Fn(&super::Infection) -> f64| -> Vec<Option<f64>> {
-        d.pigs
-            .iter()
-            .map(|p| p.truth.infection.as_ref().map(|i| centimetres(f(i))))
-            .collect()
+        d.pigs.iter().map(|p| p.truth.infection.as_ref().map(|i| centimetres(f(i)))).collect()
     };
-    let dates: Vec<Option<i32>> = d
-        .pigs
-        .iter()
-        .map(|p| p.truth.infection.map(|i| i.day.floor() as i32))
-        .collect();
+    let dates: Vec<Option<i32>> = d.pigs.iter().map(|p| p.truth.infection.map(|i| i.day.floor() as i32)).collect();
     let ids: Vec<&str> = d.pigs.iter().map(|p| p.occurrence_id.as_str()).collect();
     DataFrame::new(
         d.pigs.len(),
         vec![
             Column::new("occurrence_id".into(), ids),
-            Column::new(
-                "infected".into(),
-                d.pigs
-                    .iter()
-                    .map(|p| p.truth.infection.is_some())
-                    .collect::<Vec<bool>>(),
-            ),
+            Column::new("infected".into(), d.pigs.iter().map(|p| p.truth.infection.is_some()).collect::<Vec<bool>>()),
             Column::new("infection_date".into(), dates).cast(&DataType::Date)?,
             Column::new("infection_easting".into(), pick(&|i| i.easting_m)),
             Column::new("infection_northing".into(), pick(&|i| i.northing_m)),
             Column::new(
                 "true_age_months".into(),
-                d.pigs
-                    .iter()
-                    .map(|p| (p.truth.age_months * 1000.0).round() / 1000.0)
-                    .collect::<Vec<f64>>(),
+                d.pigs.iter().map(|p| (p.truth.age_months * 1000.0).round() / 1000.0).collect::<Vec<f64>>(),
             ),
-            Column::new(
-                "look_alike".into(),
-                d.pigs
-                    .iter()
-                    .map(|p| p.truth.look_alike)
-                    .collect::<Vec<bool>>(),
-            ),
+            Column::new("look_alike".into(), d.pigs.iter().map(|p| p.truth.look_alike).collect::<Vec<bool>>()),
         ],
     )
 }
@@ -210,10 +176,7 @@ pub(super) fn read_pigs(folder: &Path) -> Result<Vec<TruthPig>, TableError> {
     let t = Table::open(&folder.join(PIGS_FILE))?;
     let ids = t.strings("occurrence_id")?;
     let days = t.days_or_null("infection_date")?;
-    let (east, north) = (
-        t.floats_or_null("infection_easting")?,
-        t.floats_or_null("infection_northing")?,
-    );
+    let (east, north) = (t.floats_or_null("infection_easting")?, t.floats_or_null("infection_northing")?);
     let ages = t.floats("true_age_months")?;
     let look_alike = t.booleans("look_alike")?;
     Ok((0..ids.len())

@@ -14,9 +14,7 @@ use crate::projection::{ProjectionError, Projector};
 use crate::record::{LabMethod, LabResult, NodePair, Sex};
 use geo::orient::{Direction, Orient};
 use geo::{Coord, MultiPolygon};
-use geojson::{
-    Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, JsonValue, Position,
-};
+use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, JsonValue, Position};
 use std::path::Path;
 
 /// Why a district could not be written.
@@ -38,10 +36,7 @@ pub enum WriteError {
 
 impl WriteError {
     pub(super) fn at(path: &Path, reason: &dyn std::fmt::Display) -> WriteError {
-        WriteError::File {
-            path: path.display().to_string(),
-            reason: reason.to_string(),
-        }
+        WriteError::File { path: path.display().to_string(), reason: reason.to_string() }
     }
 }
 
@@ -102,14 +97,7 @@ fn study_text(d: &District) -> String {
 }
 
 fn pig_rows(d: &District, projector: &Projector, path: &Path) -> Result<Vec<u8>, WriteError> {
-    let places: Vec<Coord<f64>> = d
-        .pigs
-        .iter()
-        .map(|p| Coord {
-            x: p.easting_m,
-            y: p.northing_m,
-        })
-        .collect();
+    let places: Vec<Coord<f64>> = d.pigs.iter().map(|p| Coord { x: p.easting_m, y: p.northing_m }).collect();
     let degrees = projector.to_wgs84(&places)?;
     let mut out = csv::Writer::from_writer(Vec::new());
     let fail = |e: csv::Error| WriteError::at(path, &e);
@@ -192,8 +180,7 @@ fn result_word(r: LabResult) -> &'static str {
 fn operation_rows(d: &District, path: &Path) -> Result<Vec<u8>, WriteError> {
     let mut out = csv::Writer::from_writer(Vec::new());
     let fail = |e: csv::Error| WriteError::at(path, &e);
-    out.write_record(["blockID", "vector", "startDate", "endDate", "efficacy"])
-        .map_err(fail)?;
+    out.write_record(["blockID", "vector", "startDate", "endDate", "efficacy"]).map_err(fail)?;
     for o in &d.operations {
         out.write_record([
             d.blocks[o.block].id.clone(),
@@ -209,10 +196,7 @@ fn operation_rows(d: &District, path: &Path) -> Result<Vec<u8>, WriteError> {
 
 fn zones(d: &District, projector: &Projector) -> Result<FeatureCollection, WriteError> {
     let rows = d.zones.iter().map(|z| {
-        let properties = [
-            ("zoneID", JsonValue::from(z.id.as_str())),
-            ("name", JsonValue::from(z.name.as_str())),
-        ];
+        let properties = [("zoneID", JsonValue::from(z.id.as_str())), ("name", JsonValue::from(z.name.as_str()))];
         (&z.outline, properties.to_vec())
     });
     layer(rows, projector)
@@ -237,19 +221,9 @@ fn cover(d: &District, projector: &Projector) -> Result<FeatureCollection, Write
     let patches: Vec<(MultiPolygon<f64>, &str)> = d
         .cover
         .iter()
-        .flat_map(|c| {
-            c.outline
-                .0
-                .iter()
-                .map(|p| (MultiPolygon(vec![p.clone()]), c.class.as_str()))
-        })
+        .flat_map(|c| c.outline.0.iter().map(|p| (MultiPolygon(vec![p.clone()]), c.class.as_str())))
         .collect();
-    layer(
-        patches
-            .iter()
-            .map(|(outline, class)| (outline, vec![("cover", JsonValue::from(*class))])),
-        projector,
-    )
+    layer(patches.iter().map(|(outline, class)| (outline, vec![("cover", JsonValue::from(*class))])), projector)
 }
 
 /// A layer after RFC 7946: degrees to seven decimals, outer rings anticlockwise, a bounding box.
@@ -258,44 +232,26 @@ fn layer<'a>(
     projector: &Projector,
 ) -> Result<FeatureCollection, WriteError> {
     let mut features = Vec::new();
-    let mut bbox = [
-        f64::INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::NEG_INFINITY,
-    ];
+    let mut bbox = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
     for (outline, properties) in rows {
         let mut polygons = Vec::new();
         for polygon in &outline.orient(Direction::Default).0 {
             let mut rings = Vec::new();
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
                 let degrees = projector.to_wgs84(&ring.0)?;
-                let places: Vec<[f64; 2]> =
-                    degrees.iter().map(|c| [seven(c.x), seven(c.y)]).collect();
+                let places: Vec<[f64; 2]> = degrees.iter().map(|c| [seven(c.x), seven(c.y)]).collect();
                 for [lon, lat] in &places {
-                    bbox = [
-                        bbox[0].min(*lon),
-                        bbox[1].min(*lat),
-                        bbox[2].max(*lon),
-                        bbox[3].max(*lat),
-                    ];
+                    bbox = [bbox[0].min(*lon), bbox[1].min(*lat), bbox[2].max(*lon), bbox[3].max(*lat)];
                 }
                 rings.push(places.into_iter().map(Position::from).collect::<Vec<_>>());
             }
             polygons.push(rings);
         }
         let shape = match polygons.len() {
-            1 => GeometryValue::Polygon {
-                coordinates: polygons.remove(0),
-            },
-            _ => GeometryValue::MultiPolygon {
-                coordinates: polygons,
-            },
+            1 => GeometryValue::Polygon { coordinates: polygons.remove(0) },
+            _ => GeometryValue::MultiPolygon { coordinates: polygons },
         };
-        let properties: JsonObject = properties
-            .into_iter()
-            .map(|(k, v)| (k.to_string(), v))
-            .collect();
+        let properties: JsonObject = properties.into_iter().map(|(k, v)| (k.to_string(), v)).collect();
         features.push(Feature {
             bbox: None,
             geometry: Some(Geometry::new(shape)),
@@ -305,11 +261,7 @@ fn layer<'a>(
         });
     }
     let bbox = bbox[0].is_finite().then(|| bbox.to_vec());
-    Ok(FeatureCollection {
-        bbox,
-        features,
-        foreign_members: None,
-    })
+    Ok(FeatureCollection { bbox, features, foreign_members: None })
 }
 
 fn seven(v: f64) -> f64 {

@@ -23,20 +23,10 @@ pub fn dense_dispersal(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
             0.0
         }
     });
-    let eigen = matrix
-        .self_adjoint_eigen(Side::Lower)
-        .expect("a symmetric matrix has its decomposition");
+    let eigen = matrix.self_adjoint_eigen(Side::Lower).expect("a symmetric matrix has its decomposition");
     let root: Vec<f64> = (0..n).map(|k| 1.0 / eigen.S()[k].sqrt()).collect();
     (0..n)
-        .map(|a| {
-            (0..n)
-                .map(|b| {
-                    (0..n)
-                        .map(|k| eigen.U()[(a, k)] * root[k] * eigen.U()[(b, k)])
-                        .sum()
-                })
-                .collect()
-        })
+        .map(|a| (0..n).map(|b| (0..n).map(|k| eigen.U()[(a, k)] * root[k] * eigen.U()[(b, k)]).sum()).collect())
         .collect()
 }
 
@@ -59,11 +49,7 @@ fn the_filter_is_the_dense_matrix() {
         disperse(&mut fast, rows, cols, 1000.0, mean_m);
         for (a, line) in d.iter().enumerate() {
             let slow: f64 = line.iter().zip(&field).map(|(x, y)| x * y).sum();
-            assert!(
-                (fast[a] - slow).abs() < 1e-12,
-                "{rows}×{cols} cell {a}: {} {slow}",
-                fast[a]
-            );
+            assert!((fast[a] - slow).abs() < 1e-12, "{rows}×{cols} cell {a}: {} {slow}", fast[a]);
         }
     }
 }
@@ -71,12 +57,7 @@ fn the_filter_is_the_dense_matrix() {
 #[test]
 fn every_row_is_a_distribution_over_cells() {
     // One axis longer than the products allow, so that the fast transform is used too.
-    for (rows, cols, mean_m) in [
-        (9, 12, 4000.0),
-        (15, 8, 300.0),
-        (3, 170, 4000.0),
-        (5, 5, 50_000.0),
-    ] {
+    for (rows, cols, mean_m) in [(9, 12, 4000.0), (15, 8, 300.0), (3, 170, 4000.0), (5, 5, 50_000.0)] {
         for from in [0, cols / 2, rows * cols / 2, rows * cols - 1] {
             let mut field = vec![0.0; rows * cols];
             field[from] = 1.0;
@@ -96,10 +77,7 @@ fn distances(cells: usize, cell_m: f64, mean_m: f64) -> (f64, f64) {
     disperse(&mut field, cells, cells, cell_m, mean_m);
     let (mut mean, mut square) = (0.0, 0.0);
     for (i, p) in field.iter().enumerate() {
-        let (dx, dy) = (
-            (i % cells).abs_diff(middle) as f64,
-            (i / cells).abs_diff(middle) as f64,
-        );
+        let (dx, dy) = ((i % cells).abs_diff(middle) as f64, (i / cells).abs_diff(middle) as f64);
         let r = cell_m * dx.hypot(dy);
         mean += p * r;
         square += p * r * r;
@@ -113,10 +91,7 @@ fn mean_distance_is_the_parameter() {
     // 151 cells of 1 km: e^(−75/4) of the mass would pass the edge.
     let (mean, root_square) = distances(151, 1000.0, a);
     // An exponential distance has mean square 2a²; the lattice keeps second moments exactly.
-    assert!(
-        (root_square - 2f64.sqrt() * a).abs() < 1e-4 * a,
-        "{root_square}"
-    );
+    assert!((root_square - 2f64.sqrt() * a).abs() < 1e-4 * a, "{root_square}");
     // The density falls as 1/r at its centre, which the lattice spreads over the nearest cells: the mean
     // is off by an order of (cell/a)², 6 % of a, and by a quarter of that at half the cell.
     let coarse = (mean / a - 1.0).abs();

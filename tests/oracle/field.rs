@@ -10,15 +10,7 @@ use pignut::record::Vector;
 use pignut::study::Link;
 
 fn shape(rows: usize, periods: usize, cols: usize, link: Link) -> Shape {
-    Shape {
-        rows,
-        periods,
-        cols,
-        cell_m: 1000.0,
-        period_months: 3.0,
-        dispersal_mean_m: 4000.0,
-        link,
-    }
+    Shape { rows, periods, cols, cell_m: 1000.0, period_months: 3.0, dispersal_mean_m: 4000.0, link }
 }
 
 fn hyper(operations: usize) -> Hyper {
@@ -32,10 +24,7 @@ fn hyper(operations: usize) -> Hyper {
 }
 
 fn operation(n: usize) -> Covariate {
-    Covariate {
-        vector: Vector::Possum,
-        x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect(),
-    }
+    Covariate { vector: Vector::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
 }
 
 /// The latent field by its formula, mode by mode and sum by sum.
@@ -48,17 +37,10 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
         let k = |k: usize, n: usize| (pi * k as f64 / (n as f64 * s.cell_m)).powi(2);
         1.0 / (kappa2 + k(i, s.rows) + k(j, s.cols))
     };
-    let all: f64 = (0..s.rows)
-        .flat_map(|i| (0..s.cols).map(move |j| (i, j)))
-        .map(|(i, j)| weight(i, j).powi(2))
-        .sum();
+    let all: f64 = (0..s.rows).flat_map(|i| (0..s.cols).map(move |j| (i, j))).map(|(i, j)| weight(i, j).powi(2)).sum();
     let scale = ((s.rows * s.cols) as f64 / all).sqrt();
     let cosine = |k: usize, place: usize, n: usize| {
-        let norm = if k == 0 {
-            1.0 / n as f64
-        } else {
-            2.0 / n as f64
-        };
+        let norm = if k == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };
         norm.sqrt() * (pi * k as f64 * (place as f64 + 0.5) / n as f64).cos()
     };
     // Which mode is stored where is the transform's own business; what the mode is, is not.
@@ -70,19 +52,11 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
             let mut a = 0.0;
             for t in 0..s.periods {
                 let noise = z[at(mode_row, t, mode_col)];
-                a = if t == 0 {
-                    noise
-                } else {
-                    rho * a + (1.0 - rho * rho).sqrt() * noise
-                };
+                a = if t == 0 { noise } else { rho * a + (1.0 - rho * rho).sqrt() * noise };
                 for r in 0..s.rows {
                     for c in 0..s.cols {
-                        x[at(r, t, c)] += h.log_sd.exp()
-                            * scale
-                            * weight(i, j)
-                            * a
-                            * cosine(i, r, s.rows)
-                            * cosine(j, c, s.cols);
+                        x[at(r, t, c)] +=
+                            h.log_sd.exp() * scale * weight(i, j) * a * cosine(i, r, s.rows) * cosine(j, c, s.cols);
                     }
                 }
             }
@@ -104,11 +78,7 @@ fn the_latent_field_is_its_formula() {
         let h = hyper(1);
         field.forward(&z, &h);
         let slow = naive(&s, &z, &h, &covariate.x);
-        assert!(
-            distance(field.latent(), &slow) < 1e-11,
-            "{}",
-            distance(field.latent(), &slow)
-        );
+        assert!(distance(field.latent(), &slow) < 1e-11, "{}", distance(field.latent(), &slow));
         for (x, l) in slow.iter().zip(&field.hazard) {
             let soft = x.exp().ln_1p();
             assert!((0.2 * soft * soft - l).abs() < 1e-12 * (1.0 + l));
@@ -136,20 +106,10 @@ fn the_pass_back_is_the_transpose_of_the_pass_forward() {
             field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
             let left = dot(&jv, &u) + dot(&jv_dispersed, &w);
             let (mut back, mut by_hyper) = (vec![f64::NAN; n], vec![0.0; 5]);
-            field.backward(
-                &mut u.clone(),
-                &mut w.clone(),
-                &z,
-                &h,
-                &mut back,
-                &mut by_hyper,
-            );
+            field.backward(&mut u.clone(), &mut w.clone(), &z, &h, &mut back, &mut by_hyper);
             let right = dot(&v, &back);
             let size = dot(&jv, &jv).sqrt() * dot(&u, &u).sqrt();
-            assert!(
-                (left - right).abs() < ADJOINT_REL * size,
-                "{rows}×{periods}×{cols}: {left} {right}"
-            );
+            assert!((left - right).abs() < ADJOINT_REL * size, "{rows}×{periods}×{cols}: {left} {right}");
         }
     }
 }
@@ -172,12 +132,7 @@ fn the_push_forward_is_the_derivative_of_the_pass_forward() {
     at(0.0);
     let (mut jv, mut jv_dispersed) = (vec![0.0; n], vec![0.0; n]);
     field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
-    let slope = |a: &[f64], b: &[f64]| -> Vec<f64> {
-        a.iter()
-            .zip(b)
-            .map(|(a, b)| (a - b) / (2.0 * step))
-            .collect()
-    };
+    let slope = |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| (a - b) / (2.0 * step)).collect() };
     assert!(distance(&slope(&up.0, &down.0), &jv) < 1e-7);
     assert!(distance(&slope(&up.1, &down.1), &jv_dispersed) < 1e-7);
 }

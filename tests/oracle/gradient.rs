@@ -22,18 +22,11 @@ fn model(study: &Study, grid: &Grid, count: usize, seed: u64) -> Model {
         .into_iter()
         .enumerate()
         .map(|(k, vector)| {
-            let x = (0..grid.field_len())
-                .map(|i| ((i * (k + 2)) as f64 * 0.31).sin().powi(2))
-                .collect();
+            let x = (0..grid.field_len()).map(|i| ((i * (k + 2)) as f64 * 0.31).sin().powi(2)).collect();
             Covariate { vector, x }
         })
         .collect();
-    Model::new(
-        &study.field,
-        shape_of(study, grid),
-        covariates,
-        Likelihood::new(&list, study, grid),
-    )
+    Model::new(&study.field, shape_of(study, grid), covariates, Likelihood::new(&list, study, grid))
 }
 
 #[test]
@@ -43,11 +36,7 @@ fn the_gradient_is_the_derivative_by_every_unknown() {
         let g = grid(rows, cols, periods);
         let mut m = model(&study, &g, 55, seed);
         let n = m.dim();
-        assert_eq!(
-            n,
-            m.noise_len() + 6,
-            "level, range, s.d., persistence and two operations"
-        );
+        assert_eq!(n, m.noise_len() + 6, "level, range, s.d., persistence and two operations");
         let mut q = normals(&mut stream(seed + 10), n);
         q[n - 6..].iter_mut().for_each(|v| *v *= 0.6);
         let mut gradient = vec![f64::NAN; n];
@@ -79,20 +68,13 @@ fn fixed_hyperparameters_are_held() {
     study.field.fixed = true;
     let g = grid(3, 4, 2);
     let mut m = model(&study, &g, 20, 3);
-    assert_eq!(
-        m.sampled_names(),
-        ["level", "operation_possum", "operation_ferret"]
-    );
+    assert_eq!(m.sampled_names(), ["level", "operation_possum", "operation_ferret"]);
     let q = normals(&mut stream(4), m.dim());
     m.set(&q);
     assert_eq!(m.hyper.log_range, study.field.range_m.ln());
     assert_eq!(m.hyper.log_sd, study.field.sd.ln());
     let back = m.coordinates(&m.hyper_at(&q));
-    assert!(
-        back.iter()
-            .zip(&q[m.noise_len()..])
-            .all(|(a, b)| (a - b).abs() < 1e-12)
-    );
+    assert!(back.iter().zip(&q[m.noise_len()..]).all(|(a, b)| (a - b).abs() < 1e-12));
 }
 
 /// ∇L of each pig by hazard and by dispersed hazard, side by side: one pig at a time, no window, no sum.
@@ -124,10 +106,7 @@ fn the_fisher_product_is_that_of_the_explicit_jacobian() {
     let n = g.field_len();
     let mut rng = stream(21);
     // Unknown ages take their class weights from all pigs together: left out here.
-    let list: Vec<_> = pigs(&mut rng, &g, 60)
-        .into_iter()
-        .filter(|p| p.age != pignut::record::Age::Unknown)
-        .collect();
+    let list: Vec<_> = pigs(&mut rng, &g, 60).into_iter().filter(|p| p.age != pignut::record::Age::Unknown).collect();
     let (field, dispersed) = (hazard(&mut rng, n), hazard(&mut rng, n));
     let change = normals(&mut rng, 2 * n);
     let mut all = Likelihood::new(&list, &study, &g);
@@ -138,9 +117,7 @@ fn the_fisher_product_is_that_of_the_explicit_jacobian() {
     for (value, gradient) in jacobian(&study, &g, &list, &field, &dispersed) {
         // No exposure, no gradient; L is p or 1 − p, and p(1 − p) is the same for both.
         let along = dot(&gradient, &change) / (value * (1.0 - value));
-        slow.iter_mut()
-            .zip(&gradient)
-            .for_each(|(s, g)| *s += along * g);
+        slow.iter_mut().zip(&gradient).for_each(|(s, g)| *s += along * g);
     }
     let largest = slow.iter().fold(0.0f64, |m, v| m.max(v.abs()));
     assert!(largest > 0.1);
@@ -171,18 +148,10 @@ fn the_product_of_the_search_for_the_mode_is_jacobian_fisher_jacobian() {
                 let mut p = z.clone();
                 p[i] += d;
                 m.field.forward(&p, &hyper);
-                m.field
-                    .hazard
-                    .iter()
-                    .chain(&m.field.dispersed)
-                    .copied()
-                    .collect()
+                m.field.hazard.iter().chain(&m.field.dispersed).copied().collect()
             };
             let (up, down) = (at(step), at(-step));
-            up.iter()
-                .zip(&down)
-                .map(|(a, b)| (a - b) / (2.0 * step))
-                .collect()
+            up.iter().zip(&down).map(|(a, b)| (a - b) / (2.0 * step)).collect()
         })
         .collect();
     let mut jv = vec![0.0; 2 * n];
@@ -192,17 +161,12 @@ fn the_product_of_the_search_for_the_mode_is_jacobian_fisher_jacobian() {
     let (mut by, mut by_dispersed) = (vec![0.0; n], vec![0.0; n]);
     m.field.forward(&z, &hyper);
     let (hazard, dispersed) = (m.field.hazard.clone(), m.field.dispersed.clone());
-    m.likelihood
-        .value_gradient(&hazard, &dispersed, &mut by, &mut by_dispersed);
-    m.likelihood
-        .fisher(&jv[..n], &jv[n..], &mut by, &mut by_dispersed);
+    m.likelihood.value_gradient(&hazard, &dispersed, &mut by, &mut by_dispersed);
+    m.likelihood.fisher(&jv[..n], &jv[n..], &mut by, &mut by_dispersed);
     by.extend(&by_dispersed);
     let slow: Vec<f64> = columns.iter().map(|c| dot(c, &by)).collect();
     let largest = slow.iter().fold(0.0f64, |m, v| m.max(v.abs()));
-    assert!(
-        largest > 1e-3,
-        "a product of nothing proves nothing: {largest}"
-    );
+    assert!(largest > 1e-3, "a product of nothing proves nothing: {largest}");
     for (i, (a, b)) in fast.iter().zip(&slow).enumerate() {
         assert!((a - b).abs() < 1e-7 * largest, "noise {i}: {a} {b}");
     }

@@ -35,10 +35,7 @@ fn naive(list: &[Pig], study: &Study, grid: &Grid, field: &[f64], dispersed: &[f
                 let h: Vec<f64> = life
                     .bins
                     .iter()
-                    .map(|b| {
-                        b.stay_years * mean(&w, field, b.period)
-                            + b.moved_years * mean(&w, dispersed, b.period)
-                    })
+                    .map(|b| b.stay_years * mean(&w, field, b.period) + b.moved_years * mean(&w, dispersed, b.period))
                     .collect();
                 for k in 0..h.len() {
                     let older: f64 = h[k + 1..].iter().sum();
@@ -55,28 +52,18 @@ fn naive(list: &[Pig], study: &Study, grid: &Grid, field: &[f64], dispersed: &[f
 fn the_likelihood_is_the_direct_double_loop() {
     let study = study();
     // Widths that take the padded paths (8 and 12 columns), the unpadded ones, and one-sided grids.
-    for (rows, cols, periods, seed) in [
-        (9, 14, 6, 1),
-        (5, 7, 3, 2),
-        (3, 3, 2, 3),
-        (26, 30, 4, 4),
-        (40, 4, 5, 5),
-    ] {
+    for (rows, cols, periods, seed) in [(9, 14, 6, 1), (5, 7, 3, 2), (3, 3, 2, 3), (26, 30, 4, 4), (40, 4, 5, 5)] {
         let g = grid(rows, cols, periods);
         let mut rng = stream(seed);
         let list = pigs(&mut rng, &g, 66);
         let field = hazard(&mut rng, g.field_len());
         let dispersed = hazard(&mut rng, g.field_len());
         let mut fast = Likelihood::new(&list, &study, &g);
-        let (mut by, mut by_dispersed) =
-            (vec![f64::NAN; g.field_len()], vec![f64::NAN; g.field_len()]);
+        let (mut by, mut by_dispersed) = (vec![f64::NAN; g.field_len()], vec![f64::NAN; g.field_len()]);
         let value = fast.value_gradient(&field, &dispersed, &mut by, &mut by_dispersed);
         let slow = naive(&list, &study, &g, &field, &dispersed);
         for (i, (a, b)) in fast.pointwise().iter().zip(&slow).enumerate() {
-            assert!(
-                (a - b).abs() < DOUBLE_LOOP_ABS * (1.0 + b.abs()),
-                "{rows}×{cols}: pig {i} {a} {b}"
-            );
+            assert!((a - b).abs() < DOUBLE_LOOP_ABS * (1.0 + b.abs()), "{rows}×{cols}: pig {i} {a} {b}");
         }
         assert!((value - slow.iter().sum::<f64>()).abs() < 1e-9);
         assert!(by.iter().chain(&by_dispersed).all(|v| v.is_finite()));
@@ -91,10 +78,7 @@ fn wide_windows_take_the_general_path_to_the_same_value() {
     let g = grid(30, 45, 3);
     let mut rng = stream(6);
     let list = pigs(&mut rng, &g, 40);
-    let (field, dispersed) = (
-        hazard(&mut rng, g.field_len()),
-        hazard(&mut rng, g.field_len()),
-    );
+    let (field, dispersed) = (hazard(&mut rng, g.field_len()), hazard(&mut rng, g.field_len()));
     let mut fast = Likelihood::new(&list, &study, &g);
     let (mut by, mut by_dispersed) = (vec![0.0; g.field_len()], vec![0.0; g.field_len()]);
     let value = fast.value_gradient(&field, &dispersed, &mut by, &mut by_dispersed);
@@ -106,15 +90,7 @@ fn wide_windows_take_the_general_path_to_the_same_value() {
 ///
 /// Nothing of the kernel but the ramp's own values and the study's parameters is used: weights
 /// from the error function, dispersal from a dense matrix, one step a half day.
-fn day_by_day(
-    p: &Pig,
-    age_days: f64,
-    death: f64,
-    study: &Study,
-    grid: &Grid,
-    field: &[f64],
-    dispersed: &[f64],
-) -> f64 {
+fn day_by_day(p: &Pig, age_days: f64, death: f64, study: &Study, grid: &Grid, field: &[f64], dispersed: &[f64]) -> f64 {
     let s = pig_sd_m(&study.home_range, p);
     let phi = |x: f64| 0.5 * (1.0 + erf(x / std::f64::consts::SQRT_2));
     let w: Vec<f64> = (0..grid.cells())
@@ -132,9 +108,7 @@ fn day_by_day(
             })
             .sum()
     };
-    let gathered: Vec<(f64, f64)> = (0..grid.periods())
-        .map(|t| (at(field, t), at(dispersed, t)))
-        .collect();
+    let gathered: Vec<(f64, f64)> = (0..grid.periods()).map(|t| (at(field, t), at(dispersed, t))).collect();
     let d = &study.dispersal;
     let share = match p.sex {
         Sex::Female => d.share_female,
@@ -142,8 +116,7 @@ fn day_by_day(
         Sex::Unknown => d.share_unknown,
     };
     let left = |age: f64| {
-        ((age / DAYS_PER_MONTH - d.age_start_months) / (d.age_end_months - d.age_start_months))
-            .clamp(0.0, 1.0)
+        ((age / DAYS_PER_MONTH - d.age_start_months) / (d.age_end_months - d.age_start_months)).clamp(0.0, 1.0)
     };
     let ramp = Ramp::new(&study.detection);
     let longest = age_days - study.exposure.start_months * DAYS_PER_MONTH;
@@ -172,10 +145,7 @@ fn a_life_lived_day_by_day_gives_the_same_probability() {
     let g = grid(11, 10, 6);
     let d = dense_dispersal(&g, study.dispersal.mean_m);
     let mut rng = stream(11);
-    let field: Vec<f64> = hazard(&mut rng, g.field_len())
-        .into_iter()
-        .map(|v| v.min(1.0))
-        .collect();
+    let field: Vec<f64> = hazard(&mut rng, g.field_len()).into_iter().map(|v| v.min(1.0)).collect();
     let mut dispersed = vec![0.0; field.len()];
     for t in 0..g.periods() {
         for a in 0..g.cells() {
@@ -188,21 +158,12 @@ fn a_life_lived_day_by_day_gives_the_same_probability() {
                 .sum();
         }
     }
-    for (i, months) in [1.0, 2.5, 5.0, 9.0, 14.0, 20.0, 36.0, 70.0]
-        .into_iter()
-        .enumerate()
-    {
+    for (i, months) in [1.0, 2.5, 5.0, 9.0, 14.0, 20.0, 36.0, 70.0].into_iter().enumerate() {
         for sex in [Sex::Female, Sex::Male, Sex::Unknown] {
-            let mut p = pig(
-                g.west_m + 4_300.0 + 400.0 * i as f64,
-                g.south_m + 5_700.0 - 250.0 * i as f64,
-                date(2020, 10, 12),
-            );
+            let mut p =
+                pig(g.west_m + 4_300.0 + 400.0 * i as f64, g.south_m + 5_700.0 - 250.0 * i as f64, date(2020, 10, 12));
             p.sex = sex;
-            p.age = Age::Interval {
-                min_months: months,
-                max_months: months,
-            };
+            p.age = Age::Interval { min_months: months, max_months: months };
             let mut fast = Likelihood::new(std::slice::from_ref(&p), &study, &g);
             let (mut by, mut by_dispersed) = (vec![0.0; field.len()], vec![0.0; field.len()]);
             fast.value_gradient(&field, &dispersed, &mut by, &mut by_dispersed);
@@ -217,10 +178,7 @@ fn a_life_lived_day_by_day_gives_the_same_probability() {
                 &field,
                 &dispersed,
             );
-            assert!(
-                (q - slow).abs() <= LIFE_REL * slow + 1e-12,
-                "{months} months, {sex:?}: {q} {slow}"
-            );
+            assert!((q - slow).abs() <= LIFE_REL * slow + 1e-12, "{months} months, {sex:?}: {q} {slow}");
         }
     }
 }
@@ -231,10 +189,7 @@ fn an_uncertain_day_of_death_is_an_average_over_days() {
     let study = study();
     let g = grid(9, 9, 6);
     let mut rng = stream(12);
-    let field: Vec<f64> = hazard(&mut rng, g.field_len())
-        .into_iter()
-        .map(|v| v.min(1.0))
-        .collect();
+    let field: Vec<f64> = hazard(&mut rng, g.field_len()).into_iter().map(|v| v.min(1.0)).collect();
     let q = |p: &Pig| {
         let mut fast = Likelihood::new(std::slice::from_ref(p), &study, &g);
         let (mut by, mut by_dispersed) = (vec![0.0; field.len()], vec![0.0; field.len()]);
@@ -250,28 +205,19 @@ fn an_uncertain_day_of_death_is_an_average_over_days() {
     ] {
         for months in [6.0, 15.0, 40.0] {
             let mut p = pig(g.west_m + 4200.0, g.south_m + 5100.0, first);
-            p.age = Age::Interval {
-                min_months: months,
-                max_months: months,
-            };
+            p.age = Age::Interval { min_months: months, max_months: months };
             p.killed = DateSpan { first, last };
             let span = q(&p);
             let days = p.killed.days() as i32;
             let mean = (0..days)
                 .map(|k| {
-                    p.killed = DateSpan::day(
-                        first
-                            .checked_add(jiff::Span::new().days(k))
-                            .expect("a day of the calendar"),
-                    );
+                    p.killed =
+                        DateSpan::day(first.checked_add(jiff::Span::new().days(k)).expect("a day of the calendar"));
                     q(&p)
                 })
                 .sum::<f64>()
                 / f64::from(days);
-            assert!(
-                (span / mean - 1.0).abs() < allowed,
-                "{first} {months}: {span} {mean}"
-            );
+            assert!((span / mean - 1.0).abs() < allowed, "{first} {months}: {span} {mean}");
         }
     }
 }

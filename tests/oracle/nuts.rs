@@ -2,9 +2,7 @@
 
 use super::small::{confirmed, grid, pig, stream, study};
 use jiff::civil::date;
-use nuts_rs::{
-    Chain, CpuLogpFunc, CpuMath, CpuMathError, DiagNutsSettings, HasDims, LogpError, Settings,
-};
+use nuts_rs::{Chain, CpuLogpFunc, CpuMath, CpuMathError, DiagNutsSettings, HasDims, LogpError, Settings};
 use pignut::kernel::likelihood::Likelihood;
 use pignut::kernel::model::Model;
 use pignut::kernel::posterior::shape_of;
@@ -35,22 +33,11 @@ fn sixty() -> Vec<Pig> {
             let ill = i < 8;
             let reach = if ill { 2000.0 } else { 4000.0 };
             let day = date(2018, rng.random_range(1..=12), rng.random_range(1..=28));
-            let day = if i % 2 == 0 {
-                day
-            } else {
-                date(2019, rng.random_range(1..=6), day.day())
-            };
-            let mut p = pig(
-                g.west_m + rng.random_range(0.0..reach),
-                g.south_m + rng.random_range(0.0..reach),
-                day,
-            );
+            let day = if i % 2 == 0 { day } else { date(2019, rng.random_range(1..=6), day.day()) };
+            let mut p = pig(g.west_m + rng.random_range(0.0..reach), g.south_m + rng.random_range(0.0..reach), day);
             p.sex = if i % 3 == 0 { Sex::Male } else { Sex::Female };
             let youngest = rng.random_range(4.0..30.0);
-            p.age = Age::Interval {
-                min_months: youngest,
-                max_months: youngest + 6.0,
-            };
+            p.age = Age::Interval { min_months: youngest, max_months: youngest + 6.0 };
             if ill { confirmed(p) } else { p }
         })
         .collect()
@@ -59,12 +46,7 @@ fn sixty() -> Vec<Pig> {
 fn model() -> Model {
     let study = study();
     let g = grid(ROWS, COLS, PERIODS);
-    Model::new(
-        &study.field,
-        shape_of(&study, &g),
-        vec![],
-        Likelihood::new(&sixty(), &study, &g),
-    )
+    Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&sixty(), &study, &g))
 }
 
 /// The model as the general sampler sees it: ln ratio − ½|q|².
@@ -111,11 +93,7 @@ impl CpuLogpFunc for Density {
         Ok(value - 0.5 * hmc::dot(position, position))
     }
 
-    fn expand_vector<R: rand::Rng + ?Sized>(
-        &mut self,
-        _: &mut R,
-        position: &[f64],
-    ) -> Result<Vec<f64>, CpuMathError> {
+    fn expand_vector<R: rand::Rng + ?Sized>(&mut self, _: &mut R, position: &[f64]) -> Result<Vec<f64>, CpuMathError> {
         Ok(position.to_vec())
     }
 }
@@ -140,21 +118,14 @@ fn by_nuts() -> Run {
     (0..CHAINS)
         .into_par_iter()
         .map(|chain| {
-            let settings = DiagNutsSettings {
-                num_tune: 1000,
-                num_draws: DRAWS as u64,
-                maxdepth: 8,
-                ..Default::default()
-            };
+            let settings =
+                DiagNutsSettings { num_tune: 1000, num_draws: DRAWS as u64, maxdepth: 8, ..Default::default() };
             let mut rng = stream(100 + chain);
-            let mut sampler = settings
-                .new_chain(chain, CpuMath::new(Density(model())), &mut rng)
-                .expect("settings are sound");
+            let mut sampler =
+                settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
             let mut m = model();
             let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
-            sampler
-                .set_position(&start)
-                .expect("the density is defined at the start");
+            sampler.set_position(&start).expect("the density is defined at the start");
             let mut kept = Vec::with_capacity(DRAWS);
             let mut divergent = 0;
             for i in 0..1000 + DRAWS {
@@ -203,25 +174,12 @@ fn by_ours() -> Run {
 
 /// Mean of f over all draws and its standard error by the effective sample size.
 fn mean_error(run: &Run, f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
-    let series: Vec<Vec<f64>> = run
-        .iter()
-        .map(|chain| chain.iter().map(|d| f(d)).collect())
-        .collect();
+    let series: Vec<Vec<f64>> = run.iter().map(|chain| chain.iter().map(|d| f(d)).collect()).collect();
     let n = (run.len() * run[0].len()) as f64;
     let mean = series.iter().flatten().sum::<f64>() / n;
-    let var = series
-        .iter()
-        .flatten()
-        .map(|v| (v - mean).powi(2))
-        .sum::<f64>()
-        / (n - 1.0);
-    let ess = convergence(&series)
-        .ess_bulk
-        .expect("every quantity here varies");
-    assert!(
-        ess > 400.0,
-        "{ess} effective draws are too few for a comparison"
-    );
+    let var = series.iter().flatten().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0);
+    let ess = convergence(&series).ess_bulk.expect("every quantity here varies");
+    assert!(ess > 400.0, "{ess} effective draws are too few for a comparison");
     (mean, (var / ess).sqrt())
 }
 
@@ -232,22 +190,11 @@ fn a_general_sampler_gives_the_same_posterior() {
     let mut compare = |what: String, a: (f64, f64), b: (f64, f64)| {
         let z = (a.0 - b.0) / (a.1 * a.1 + b.1 * b.1).sqrt();
         worst = worst.max(z.abs());
-        assert!(
-            z.abs() < ERRORS,
-            "{what}: {} ± {} here, {} ± {} there, {z:.1} errors apart",
-            a.0,
-            a.1,
-            b.0,
-            b.1
-        );
+        assert!(z.abs() < ERRORS, "{what}: {} ± {} here, {} ± {} there, {z:.1} errors apart", a.0, a.1, b.0, b.1);
     };
     let cells = ROWS * COLS;
     for k in 0..ours[0][0].len() {
-        let name = if k < cells {
-            format!("hazard of cell {k}")
-        } else {
-            format!("hyperparameter {}", k - cells)
-        };
+        let name = if k < cells { format!("hazard of cell {k}") } else { format!("hyperparameter {}", k - cells) };
         let (a, b) = (mean_error(&ours, |d| d[k]), mean_error(&theirs, |d| d[k]));
         compare(format!("mean, {name}"), a, b);
         // Spread about one common centre: the mean of the square, whose error the draws give.
@@ -261,9 +208,6 @@ fn a_general_sampler_gives_the_same_posterior() {
     }
     println!("largest difference: {worst:.2} standard errors");
     // The data matter: the south-west, where the eight were shot, is worse than the north-east.
-    let (near, far) = (
-        mean_error(&ours, |d| d[0]),
-        mean_error(&ours, |d| d[cells - 1]),
-    );
+    let (near, far) = (mean_error(&ours, |d| d[0]), mean_error(&ours, |d| d[cells - 1]));
     assert!(near.0 > far.0 + 4.0 * (near.1 + far.1), "{near:?} {far:?}");
 }

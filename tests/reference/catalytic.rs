@@ -27,54 +27,28 @@ impl Table {
         let mut parts = Vec::new();
         for ((years, k), n) in exposure.iter().zip(positive).zip(tested) {
             let terms = |reading| PigTerms {
-                rows: AxisMass {
-                    start: 0,
-                    mass: vec![0.3, 0.7],
-                    off_grid: 0.0,
-                },
-                cols: AxisMass {
-                    start: 1,
-                    mass: vec![1.0],
-                    off_grid: 0.0,
-                },
-                lives: vec![Life {
-                    weight: 1.0,
-                    death: 0.0,
-                    bins: bins(years),
-                }],
+                rows: AxisMass { start: 0, mass: vec![0.3, 0.7], off_grid: 0.0 },
+                cols: AxisMass { start: 1, mass: vec![1.0], off_grid: 0.0 },
+                lives: vec![Life { weight: 1.0, death: 0.0, bins: bins(years) }],
                 reading,
             };
             for i in 0..*n as usize {
-                parts.push(terms(if i < *k as usize {
-                    (0.0, 1.0)
-                } else {
-                    (1.0, -1.0)
-                }));
+                parts.push(terms(if i < *k as usize { (0.0, 1.0) } else { (1.0, -1.0) }));
             }
         }
         let likelihood = Likelihood::from_terms(parts, 2, periods, 2);
-        Table {
-            likelihood,
-            periods,
-            positive: positive.to_vec(),
-            tested: tested.to_vec(),
-        }
+        Table { likelihood, periods, positive: positive.to_vec(), tested: tested.to_vec() }
     }
 
     /// A field that is constant over cells, `[row][period][column]`.
     fn field(&self, by_period: &[f64]) -> Vec<f64> {
-        (0..2 * self.periods * 2)
-            .map(|i| by_period[(i / 2) % self.periods])
-            .collect()
+        (0..2 * self.periods * 2).map(|i| by_period[(i / 2) % self.periods]).collect()
     }
 
     /// Sum over cells of a field, by period.
     fn by_period(&self, field: &[f64]) -> Vec<f64> {
         let mut out = vec![0.0; self.periods];
-        field
-            .iter()
-            .enumerate()
-            .for_each(|(i, v)| out[(i / 2) % self.periods] += v);
+        field.iter().enumerate().for_each(|(i, v)| out[(i / 2) % self.periods] += v);
         out
     }
 
@@ -82,18 +56,13 @@ impl Table {
     fn at(&mut self, lambda: &[f64]) -> (f64, Vec<f64>, Vec<Vec<f64>>) {
         let field = self.field(lambda);
         let (mut g, mut d) = (vec![f64::NAN; field.len()], vec![f64::NAN; field.len()]);
-        let value = self
-            .likelihood
-            .value_gradient(&field, &field, &mut g, &mut d);
+        let value = self.likelihood.value_gradient(&field, &field, &mut g, &mut d);
         let gradient = self.by_period(&g);
         let information = (0..self.periods)
             .map(|p| {
-                let unit: Vec<f64> = (0..self.periods)
-                    .map(|k| f64::from(u8::from(k == p)))
-                    .collect();
+                let unit: Vec<f64> = (0..self.periods).map(|k| f64::from(u8::from(k == p))).collect();
                 let change = self.field(&unit);
-                self.likelihood
-                    .fisher(&change, &vec![0.0; change.len()], &mut g, &mut d);
+                self.likelihood.fisher(&change, &vec![0.0; change.len()], &mut g, &mut d);
                 self.by_period(&g)
             })
             .collect();
@@ -114,10 +83,7 @@ impl Table {
             }
         }
         let (value, g, information) = self.at(&lambda);
-        assert!(
-            g.iter().all(|g| g.abs() < 1e-6 * self.tested.len() as f64),
-            "not at the maximum: {g:?}"
-        );
+        assert!(g.iter().all(|g| g.abs() < 1e-6 * self.tested.len() as f64), "not at the maximum: {g:?}");
         (lambda, value, information)
     }
 
@@ -125,10 +91,7 @@ impl Table {
     fn deviance(&self, value: f64) -> f64 {
         let part = |k: f64, n: f64| if k > 0.0 { k * (k / n).ln() } else { 0.0 };
         let groups = self.positive.iter().zip(&self.tested);
-        2.0 * (groups
-            .map(|(k, n)| part(*k, *n) + part(n - k, *n))
-            .sum::<f64>()
-            - value)
+        2.0 * (groups.map(|(k, n)| part(*k, *n) + part(n - k, *n)).sum::<f64>() - value)
     }
 
     /// Hazard beyond `best`, towards `far`, at which the likelihood ratio reaches its 95 % point.
@@ -137,11 +100,7 @@ impl Table {
         let (mut near, mut far) = (best, far);
         for _ in 0..80 {
             let mid = 0.5 * (near + far);
-            if 2.0 * (top - self.at(&[mid]).0) < CHI2_95 {
-                near = mid
-            } else {
-                far = mid
-            }
+            if 2.0 * (top - self.at(&[mid]).0) < CHI2_95 { near = mid } else { far = mid }
         }
         near
     }
@@ -176,9 +135,7 @@ fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Vec<f64> {
         let pivot = b[k];
         for i in k + 1..n {
             let m = a[i][k] / pivot_row[k];
-            a[i].iter_mut()
-                .zip(&pivot_row)
-                .for_each(|(x, p)| *x -= m * p);
+            a[i].iter_mut().zip(&pivot_row).for_each(|(x, p)| *x -= m * p);
             b[i] -= m * pivot;
         }
     }
@@ -195,20 +152,14 @@ fn one_period(case: &Case, years: Vec<f64>) -> Table {
 }
 
 fn case(name: &str) -> Case {
-    cases("catalytic.ref")
-        .into_iter()
-        .find(|c| c.name == name)
-        .unwrap_or_else(|| panic!("no case {name}"))
+    cases("catalytic.ref").into_iter().find(|c| c.name == name).unwrap_or_else(|| panic!("no case {name}"))
 }
 
 #[test]
 fn every_catalytic_case_has_its_test() {
     let names: Vec<String> = cases("catalytic.ref").into_iter().map(|c| c.name).collect();
-    let tested = [
-        "hepatitis_a_bulgaria_constant_hazard",
-        "hepatitis_a_bulgaria_three_pieces",
-        "malaria_constant_hazard",
-    ];
+    let tested =
+        ["hepatitis_a_bulgaria_constant_hazard", "hepatitis_a_bulgaria_three_pieces", "malaria_constant_hazard"];
     assert_eq!(names, tested);
 }
 
@@ -218,15 +169,9 @@ fn hepatitis_a_gives_the_published_hazard_and_error() {
     let mut table = one_period(&case, case.list("age_years").to_vec());
     let (lambda, value, information) = table.fit(0.02);
     case.check("lambda_per_year", &lambda);
-    case.check(
-        "standard_error_per_year",
-        &[information[0][0].sqrt().recip()],
-    );
+    case.check("standard_error_per_year", &[information[0][0].sqrt().recip()]);
     case.check("deviance", &[table.deviance(value)]);
-    case.check(
-        "interval_per_year",
-        &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)],
-    );
+    case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)]);
     case.check("log_likelihood", &[value]);
     case.finish();
 }
@@ -238,13 +183,7 @@ fn hepatitis_a_in_three_pieces_of_life() {
     let exposure: Vec<Vec<f64>> = case
         .list("age_years")
         .iter()
-        .map(|a| {
-            vec![
-                (a - breaks[1]).max(0.0),
-                (a.min(breaks[1]) - breaks[0]).max(0.0),
-                a.min(breaks[0]),
-            ]
-        })
+        .map(|a| vec![(a - breaks[1]).max(0.0), (a.min(breaks[1]) - breaks[0]).max(0.0), a.min(breaks[0])])
         .collect();
     let mut table = Table::new(&exposure, case.list("positive"), case.list("tested"));
     let (lambda, value, _) = table.fit(0.05);
@@ -260,10 +199,7 @@ fn malaria_gives_the_complementary_log_log_fit() {
     let (lambda, value, information) = table.fit(0.02);
     case.check("log_lambda", &[lambda[0].ln()]);
     // On the log scale the information is λ² times that of λ.
-    case.check(
-        "log_standard_error",
-        &[(lambda[0] * information[0][0].sqrt()).recip()],
-    );
+    case.check("log_standard_error", &[(lambda[0] * information[0][0].sqrt()).recip()]);
     case.check("one_year_risk", &[-(-lambda[0]).exp_m1()]);
     case.check("deviance", &[table.deviance(value)]);
     case.finish();
@@ -277,10 +213,7 @@ fn released_and_resident_pigs_give_their_hazards() {
         let mut table = one_period(&case, vec![case.number("exposure_days") / DAYS_PER_YEAR]);
         let (lambda, _, _) = table.fit(0.5);
         case.check("lambda_per_year", &lambda);
-        case.check(
-            "interval_per_year",
-            &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 20.0)],
-        );
+        case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 20.0)]);
         case.finish();
     }
 }

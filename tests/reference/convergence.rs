@@ -9,20 +9,14 @@ struct Lcg(u64);
 
 impl Lcg {
     fn uniform(&mut self) -> f64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 53) as f64
     }
 }
 
 fn chains(case: &Case) -> Vec<Vec<f64>> {
     let mut lcg = Lcg(case.number("seed") as u64);
-    let (count, length) = (
-        case.number("chains") as usize,
-        case.number("length") as usize,
-    );
+    let (count, length) = (case.number("chains") as usize, case.number("length") as usize);
     let (rho, step) = (case.number("rho"), case.number("rounding"));
     let (shift, stretch) = (case.number("shift_of_last"), case.number("stretch_of_last"));
     let mut out = Vec::new();
@@ -53,17 +47,8 @@ fn diagnostics_agree_with_arviz() {
     for case in all {
         let x = chains(&case);
         case.check("first_draw", &[x[0][0]]);
-        case.check(
-            "last_draw",
-            &[*x.last()
-                .and_then(|c| c.last())
-                .expect("chains are not empty")],
-        );
-        let Convergence {
-            r_hat,
-            ess_bulk,
-            ess_tail,
-        } = convergence(&x);
+        case.check("last_draw", &[*x.last().and_then(|c| c.last()).expect("chains are not empty")]);
+        let Convergence { r_hat, ess_bulk, ess_tail } = convergence(&x);
         case.check("r_hat", &[r_hat.expect("the draws vary")]);
         case.check("ess_bulk", &[ess_bulk.expect("the draws vary")]);
         case.check("ess_tail", &[ess_tail.expect("the draws vary")]);
@@ -73,11 +58,7 @@ fn diagnostics_agree_with_arviz() {
 
 #[test]
 fn draws_that_do_not_vary_have_no_diagnostics() {
-    let still = Convergence {
-        r_hat: None,
-        ess_bulk: None,
-        ess_tail: None,
-    };
+    let still = Convergence { r_hat: None, ess_bulk: None, ess_tail: None };
     assert_eq!(convergence(&vec![vec![0.25; 100]; 4]), still);
     let mut broken = vec![vec![0.0, 1.0, 0.5, 0.25, 0.75, 0.1]; 4];
     broken[2][3] = f64::NAN;

@@ -35,9 +35,7 @@ impl Case {
     pub fn list(&self, key: &str) -> &[f64] {
         self.used.borrow_mut().insert(format!("given {key}"));
         let found = self.given.iter().find(|(k, _)| k == key);
-        &found
-            .unwrap_or_else(|| panic!("{}: no input {key}", self.name))
-            .1
+        &found.unwrap_or_else(|| panic!("{}: no input {key}", self.name)).1
     }
     /// An input of one number.
     pub fn number(&self, key: &str) -> f64 {
@@ -50,40 +48,20 @@ impl Case {
         self.used.borrow_mut().insert(format!("expect {key}"));
         let found = self.expect.iter().find(|e| e.key == key);
         let e = found.unwrap_or_else(|| panic!("{}: no expectation {key}", self.name));
-        assert_eq!(
-            e.values.len(),
-            values.len(),
-            "{}: {key} has another number of values",
-            self.name
-        );
+        assert_eq!(e.values.len(), values.len(), "{}: {key} has another number of values", self.name);
         for (want, got) in e.values.iter().zip(values) {
-            let allowed = match e
-                .tolerance
-                .as_ref()
-                .expect("the reader refuses an expectation without tolerance")
-            {
+            let allowed = match e.tolerance.as_ref().expect("the reader refuses an expectation without tolerance") {
                 Tolerance::Absolute(t) => *t,
                 Tolerance::Relative(t) => t * want.abs(),
             };
-            assert!(
-                (got - want).abs() <= allowed,
-                "{}: {key} is {got}, should be {want} ± {allowed:e}",
-                self.name
-            );
+            assert!((got - want).abs() <= allowed, "{}: {key} is {got}, should be {want} ± {allowed:e}", self.name);
         }
     }
     /// Fails when an input or expectation of the file was never asked for.
     pub fn finish(&self) {
         let given = self.given.iter().map(|(k, _)| format!("given {k}"));
-        let all: BTreeSet<String> = given
-            .chain(self.expect.iter().map(|e| format!("expect {}", e.key)))
-            .collect();
-        assert_eq!(
-            all,
-            *self.used.borrow(),
-            "{}: values the test does not use",
-            self.name
-        );
+        let all: BTreeSet<String> = given.chain(self.expect.iter().map(|e| format!("expect {}", e.key))).collect();
+        assert_eq!(all, *self.used.borrow(), "{}: values the test does not use", self.name);
     }
 }
 
@@ -96,9 +74,7 @@ pub fn read(text: &str) -> Result<Vec<Case>, String> {
             continue;
         }
         let at = |message: &str| format!("line {}: {message}: {line}", i + 1);
-        let (word, rest) = line
-            .split_once(char::is_whitespace)
-            .ok_or_else(|| at("nothing after the word"))?;
+        let (word, rest) = line.split_once(char::is_whitespace).ok_or_else(|| at("nothing after the word"))?;
         let rest = rest.trim();
         if word == "case" {
             if let Some(last) = cases.last() {
@@ -116,14 +92,11 @@ pub fn read(text: &str) -> Result<Vec<Case>, String> {
             });
             continue;
         }
-        let case = cases
-            .last_mut()
-            .ok_or_else(|| at("before the first case"))?;
+        let case = cases.last_mut().ok_or_else(|| at("before the first case"))?;
         match word {
             "source" => case.sources.push(rest.into()),
             "given" => {
-                let (key, values) =
-                    keyed(rest).ok_or_else(|| at("a key and numbers are needed"))?;
+                let (key, values) = keyed(rest).ok_or_else(|| at("a key and numbers are needed"))?;
                 match case.given.iter_mut().find(|(k, _)| *k == key) {
                     Some((_, v)) => v.extend(values),
                     None => case.given.push((key, values)),
@@ -133,25 +106,16 @@ pub fn read(text: &str) -> Result<Vec<Case>, String> {
                 if case.sources.is_empty() {
                     return Err(at("no source before this expectation"));
                 }
-                let (key, values) =
-                    keyed(rest).ok_or_else(|| at("a key and numbers are needed"))?;
+                let (key, values) = keyed(rest).ok_or_else(|| at("a key and numbers are needed"))?;
                 if case.expect.iter().any(|e| e.key == key) {
                     return Err(at("expected twice"));
                 }
-                case.expect.push(Expectation {
-                    key,
-                    values,
-                    tolerance: None,
-                });
+                case.expect.push(Expectation { key, values, tolerance: None });
             }
             "tolerance" => {
-                let tolerance = tolerance(rest)
-                    .ok_or_else(|| at("write a size, then relative, or absolute and a unit"))?;
-                let mut open = case
-                    .expect
-                    .iter_mut()
-                    .filter(|e| e.tolerance.is_none())
-                    .peekable();
+                let tolerance =
+                    tolerance(rest).ok_or_else(|| at("write a size, then relative, or absolute and a unit"))?;
+                let mut open = case.expect.iter_mut().filter(|e| e.tolerance.is_none()).peekable();
                 if open.peek().is_none() {
                     return Err(at("no expectation for this tolerance"));
                 }
@@ -201,7 +165,8 @@ fn tolerance(rest: &str) -> Option<Tolerance> {
     }
 }
 
-const GOOD: &str = "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\nexpect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
+const GOOD: &str =
+    "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\nexpect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
 
 #[test]
 fn a_sound_case_is_read_and_compared() {
@@ -215,15 +180,9 @@ fn a_sound_case_is_read_and_compared() {
 #[test]
 fn a_value_outside_its_tolerance_fails() {
     let case = read(GOOD).unwrap().remove(0);
-    assert!(
-        std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| case.check("y", &[2.0011])))
-            .is_err()
-    );
+    assert!(std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| case.check("y", &[2.0011]))).is_err());
     let case = read(GOOD).unwrap().remove(0);
-    assert!(
-        std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| case.check("y", &[f64::NAN])))
-            .is_err()
-    );
+    assert!(std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| case.check("y", &[f64::NAN]))).is_err());
     let case = read(GOOD).unwrap().remove(0);
     case.check("y", &[2.0]);
     assert!(
@@ -242,33 +201,18 @@ fn what_is_not_understood_is_refused() {
         ("case a\ngiven x 1\n", "no source"),
         ("case a\nsource s\ngiven x 1\n", "nothing expected"),
         ("case a\nsource s\nexpect y 1\n", "no tolerance"),
-        (
-            "case a\nsource s\nexpect y 1\ntolerance 1 percent\n",
-            "relative",
-        ),
-        (
-            "case a\nsource s\nexpect y 1\ntolerance -1 relative\n",
-            "relative",
-        ),
-        (
-            "case a\nsource s\nexpect y 1\ntolerance 1 relative m\n",
-            "relative",
-        ),
+        ("case a\nsource s\nexpect y 1\ntolerance 1 percent\n", "relative"),
+        ("case a\nsource s\nexpect y 1\ntolerance -1 relative\n", "relative"),
+        ("case a\nsource s\nexpect y 1\ntolerance 1 relative m\n", "relative"),
         ("case a\nsource s\ntolerance 1 relative\n", "no expectation"),
         ("case a\nsource s\nexpect y one\n", "numbers"),
         ("case a\nsource s\nexpect y inf\n", "numbers"),
         ("case a\nsource s\nexpect y\n", "numbers"),
         ("case a\nsource s\nexpect y 1\nexpect y 2\n", "twice"),
-        (
-            "case a\nsource s\nexpect y 1\ntolerance 1 relative\ncase a\n",
-            "not used before",
-        ),
+        ("case a\nsource s\nexpect y 1\ntolerance 1 relative\ncase a\n", "not used before"),
         ("case a\nsource s\nexpect y 1\ncase b\n", "no tolerance"),
     ] {
         let said = read(text).expect_err(text);
-        assert!(
-            said.contains(reason),
-            "{text:?} gives {said:?}, not {reason:?}"
-        );
+        assert!(said.contains(reason), "{text:?} gives {said:?}, not {reason:?}");
     }
 }

@@ -14,11 +14,7 @@ fn range_areas_give_their_standard_deviations() {
     for case in all {
         let areas: Vec<f64> = match case.name.as_str() {
             "sigma_from_area" => case.list("area_km2").to_vec(),
-            _ => case
-                .list("radius_km")
-                .iter()
-                .map(|r| std::f64::consts::PI * r * r)
-                .collect(),
+            _ => case.list("radius_km").iter().map(|r| std::f64::consts::PI * r * r).collect(),
         };
         let sigma: Vec<f64> = areas.iter().map(|a| range_sd_m(*a) / 1000.0).collect();
         case.check("sigma_km", &sigma);
@@ -69,14 +65,7 @@ fn covariance(cells: usize, range_cells: f64) -> Vec<f64> {
     let mut by_hazard = vec![0.0; n];
     by_hazard[middle * cells + middle] = 1.0;
     let (mut by_z, mut by_hyper) = (vec![0.0; n], vec![0.0; 4]);
-    field.backward(
-        &mut by_hazard,
-        &mut vec![0.0; n],
-        &z,
-        &hyper,
-        &mut by_z,
-        &mut by_hyper,
-    );
+    field.backward(&mut by_hazard, &mut vec![0.0; n], &z, &hyper, &mut by_z, &mut by_hyper);
     let (mut out, mut dispersed) = (vec![0.0; n], vec![0.0; n]);
     field.push_forward(&by_z, &hyper, &mut out, &mut dispersed);
     out[middle * cells + middle..(middle + 1) * cells].to_vec()
@@ -90,27 +79,15 @@ fn the_field_has_the_matern_correlation() {
         // The average variance is 1. Reflecting edges take more: per axis the mode without waves counts
         // in full where the middle has half of it, π/(2κL) of the whole.
         let excess = std::f64::consts::PI * range / (2.0 * 8f64.sqrt() * 160.0);
-        assert!(
-            (c[0] * (1.0 + excess).powi(2) - 1.0).abs() < 0.01,
-            "variance in the middle {}",
-            c[0]
-        );
-        case.list("distance_over_range")
-            .iter()
-            .map(|d| c[(d * range) as usize] / c[0])
-            .collect()
+        assert!((c[0] * (1.0 + excess).powi(2) - 1.0).abs() < 0.01, "variance in the middle {}", c[0]);
+        case.list("distance_over_range").iter().map(|d| c[(d * range) as usize] / c[0]).collect()
     };
     let (coarse, fine) = (at(8.0), at(16.0));
     case.check("correlation", &coarse);
     case.check("correlation", &fine);
     // Cells half the size: the variance of the missing short waves falls by four. Read at one range.
     let exact = 0.139_667_5;
-    assert!(
-        (fine[2] - exact).abs() < 0.5 * (coarse[2] - exact).abs() + 1e-4,
-        "{} {}",
-        fine[2],
-        coarse[2]
-    );
+    assert!((fine[2] - exact).abs() < 0.5 * (coarse[2] - exact).abs() + 1e-4, "{} {}", fine[2], coarse[2]);
     case.finish();
 }
 
@@ -121,8 +98,7 @@ fn priors_of_range_and_sd_have_the_stated_density() {
     let l2 = -case.number("sd_probability").ln() / case.number("sd_bound");
     let (range, sd) = (case.number("range"), case.number("sd"));
     // Ours are densities of the logarithms: 1/r and 1/s take them back.
-    let log_density =
-        log_range_density(l1, range.ln()).0 - range.ln() + log_sd_density(l2, sd.ln()).0 - sd.ln();
+    let log_density = log_range_density(l1, range.ln()).0 - range.ln() + log_sd_density(l2, sd.ln()).0 - sd.ln();
     case.check("log_density", &[log_density]);
     case.finish();
 }

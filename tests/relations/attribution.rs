@@ -16,48 +16,27 @@ use pignut::study::Study;
 fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
     Posterior {
         hazard: values.iter().map(|v| vec![*v; g.field_len()]).collect(),
-        hyper: values
-            .iter()
-            .map(|_| Hyper::start(&study.field, 0))
-            .collect(),
+        hyper: values.iter().map(|_| Hyper::start(&study.field, 0)).collect(),
         log_likelihood: vec![0.0; values.len()],
         watched: vec![],
         chains: vec![],
-        mode: Info {
-            converged: true,
-            steps: 0,
-            cg_iterations: 0,
-            relative_gradient: 0.0,
-        },
+        mode: Info { converged: true, steps: 0, cg_iterations: 0, relative_gradient: 0.0 },
         mass_off_grid: 0.0,
     }
 }
 
 fn figures(study: &Study, g: &Grid, values: &[f32], p: &Pig) -> PositiveFigures {
     let records = Records::default();
-    let situation = Situation {
-        study,
-        records: &records,
-        grid: g,
-        as_of: date(2022, 12, 31),
-        zone_shares: &[],
-    };
+    let situation = Situation { study, records: &records, grid: g, as_of: date(2022, 12, 31), zone_shares: &[] };
     attribute_one(&situation, &constant(study, g, values), p)
 }
 
 /// A confirmed pig in the middle of a wide grid.
 fn positive(g: &Grid, sex: Sex, min_months: f64, max_months: f64) -> Pig {
     let middle = 500.0 * g.cols as f64;
-    let mut p = confirmed(pig(
-        g.west_m + middle + 120.0,
-        g.south_m + middle - 260.0,
-        date(2022, 8, 14),
-    ));
+    let mut p = confirmed(pig(g.west_m + middle + 120.0, g.south_m + middle - 260.0, date(2022, 8, 14)));
     p.sex = sex;
-    p.age = Age::Interval {
-        min_months,
-        max_months,
-    };
+    p.age = Age::Interval { min_months, max_months };
     p
 }
 
@@ -74,21 +53,12 @@ fn a_six_month_positive_points_to_its_life_and_place() {
         let death = day_number(date(2022, 8, 14)) + 0.5;
         let earliest = death - (6.0 - study.exposure.start_months) * DAYS_PER_MONTH;
         let latest = death - study.detection.lag_start_months * DAYS_PER_MONTH;
-        let outside: f64 = f
-            .pieces
-            .iter()
-            .filter(|(a, b, _)| *a < earliest - 1e-6 || *b > latest + 1e-6)
-            .map(|x| x.2)
-            .sum();
-        assert!(
-            outside < 1e-12,
-            "{sex:?}: {outside} of the infection lies outside its exposed life"
-        );
+        let outside: f64 =
+            f.pieces.iter().filter(|(a, b, _)| *a < earliest - 1e-6 || *b > latest + 1e-6).map(|x| x.2).sum();
+        assert!(outside < 1e-12, "{sex:?}: {outside} of the infection lies outside its exposed life");
         let days = f.infection_days.expect("it may have been infected");
         assert!(days[0] >= earliest && days[6] <= latest && days.windows(2).all(|w| w[0] <= w[1]));
-        let near = f
-            .share_within_local_radius
-            .expect("it may have been infected");
+        let near = f.share_within_local_radius.expect("it may have been infected");
         assert!(near >= 0.9, "{sex:?}: {near} within 3 km");
         assert!(f.p_true > 0.95 && f.p_true <= 1.0, "{}", f.p_true);
         let mass: f64 = f.pieces.iter().map(|x| x.2).sum();
@@ -111,33 +81,19 @@ fn a_four_year_old_positive_spreads_over_years_and_country() {
         };
         assert!(span(&young) < 0.35 * YEARS, "{}", span(&young) / YEARS);
         assert!(span(&old) > 2.0 * YEARS, "{}", span(&old) / YEARS);
-        assert!(
-            old.area90.len() > young.area90.len(),
-            "{sex:?}: {} {}",
-            old.area90.len(),
-            young.area90.len()
-        );
+        assert!(old.area90.len() > young.area90.len(), "{sex:?}: {} {}", old.area90.len(), young.area90.len());
         assert!(old.share_within_local_radius < young.share_within_local_radius);
         assert!(young.p_recent > 0.99 * young.p_true && old.p_recent < 0.6 * old.p_true);
         assert!(old.area50.len() < old.area90.len());
     }
     // Boars disperse more often than sows: the old boar's origin is the wider.
-    let wide = |sex| {
-        figures(&study, &g, &[0.2], &positive(&g, sex, 40.0, 48.0))
-            .area90
-            .len()
-    };
+    let wide = |sex| figures(&study, &g, &[0.2], &positive(&g, sex, 40.0, 48.0)).area90.len();
     assert!(wide(Sex::Male) > wide(Sex::Female));
     // Without dispersal it is as narrow as the young one's.
     let mut still = study.clone();
     still.dispersal.share_male = 0.0;
     let narrow = figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 40.0, 48.0));
-    assert_eq!(
-        narrow.area90.len(),
-        figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 6.0, 6.0))
-            .area90
-            .len()
-    );
+    assert_eq!(narrow.area90.len(), figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 6.0, 6.0)).area90.len());
 }
 
 /// Share left over after the error of a bin: that of the sum over all bins.
@@ -149,12 +105,7 @@ fn under_a_constant_hazard_the_time_of_infection_has_its_known_density() {
     let g = grid(41, 41, 10);
     let ramp = Ramp::new(&study.detection);
     for (lambda, months) in [(0.05f32, 44.0), (0.3, 44.0), (0.8, 30.0), (0.8, 7.0)] {
-        let f = figures(
-            &study,
-            &g,
-            &[lambda],
-            &positive(&g, Sex::Female, months, months),
-        );
+        let f = figures(&study, &g, &[lambda], &positive(&g, Sex::Female, months, months));
         let rate = f64::from(lambda) / DAYS_PER_YEAR;
         let exposed = (months - study.exposure.start_months) * DAYS_PER_MONTH;
         let death = day_number(date(2022, 8, 14)) + 0.5;
@@ -169,11 +120,7 @@ fn under_a_constant_hazard_the_time_of_infection_has_its_known_density() {
                 })
                 .sum::<f64>()
         };
-        let all: f64 = f
-            .pieces
-            .iter()
-            .map(|(a, b, _)| density(death - b, death - a))
-            .sum();
+        let all: f64 = f.pieces.iter().map(|(a, b, _)| density(death - b, death - a)).sum();
         let covered: f64 = f.pieces.iter().map(|(a, b, _)| b - a).sum();
         assert!((covered - exposed).abs() < 0.1, "{covered} {exposed}");
         for (a, b, mass) in &f.pieces {
@@ -200,20 +147,11 @@ fn a_positive_of_a_clean_district_is_probably_a_mistake() {
     let p = positive(&g, Sex::Female, 20.0, 20.0);
     let clean = figures(&study, &g, &[1e-6], &p);
     let dirty = figures(&study, &g, &[0.5], &p);
-    assert!(
-        clean.p_true < 0.01 && dirty.p_true > 0.99,
-        "{} {}",
-        clean.p_true,
-        dirty.p_true
-    );
+    assert!(clean.p_true < 0.01 && dirty.p_true > 0.99, "{} {}", clean.p_true, dirty.p_true);
     let none = figures(&study, &g, &[0.0], &p);
     assert_eq!(none.p_true, 0.0);
     assert_eq!(
-        (
-            none.infection_days,
-            none.origin_distance_m_median,
-            none.share_within_local_radius
-        ),
+        (none.infection_days, none.origin_distance_m_median, none.share_within_local_radius),
         (None, None, None)
     );
 }

@@ -20,15 +20,8 @@ fn district() -> (Study, Vec<Pig>) {
     let g = grid(6, 6, 4);
     let mut list: Vec<Pig> = (0..12)
         .map(|i| {
-            let mut p = pig(
-                g.west_m + 1500.0 + 250.0 * f64::from(i),
-                g.south_m + 3100.0,
-                date(2019, 11, 2),
-            );
-            p.age = Age::Interval {
-                min_months: 8.0 + f64::from(i),
-                max_months: 12.0 + f64::from(i),
-            };
+            let mut p = pig(g.west_m + 1500.0 + 250.0 * f64::from(i), g.south_m + 3100.0, date(2019, 11, 2));
+            p.age = Age::Interval { min_months: 8.0 + f64::from(i), max_months: 12.0 + f64::from(i) };
             p
         })
         .collect();
@@ -68,10 +61,7 @@ fn a_clear_pig_never_raises_the_hazard_and_a_positive_never_lowers_it() {
     for months in [3.5, 7.0, 12.0, 26.0, 90.0] {
         for (x, y) in [(3000.0, 3000.0), (200.0, 5800.0)] {
             let mut p = pig(g.west_m + x, g.south_m + y, date(2019, 10, 5));
-            p.age = Age::Interval {
-                min_months: months,
-                max_months: months + 2.0,
-            };
+            p.age = Age::Interval { min_months: months, max_months: months + 2.0 };
             let with = |extra: Pig| {
                 let mut all = list.clone();
                 all.push(extra);
@@ -85,10 +75,7 @@ fn a_clear_pig_never_raises_the_hazard_and_a_positive_never_lowers_it() {
     }
     // A pig that was never exposed changes nothing.
     let mut suckling = pig(g.west_m + 3000.0, g.south_m + 3000.0, date(2019, 10, 5));
-    suckling.age = Age::Interval {
-        min_months: 0.5,
-        max_months: 1.5,
-    };
+    suckling.age = Age::Interval { min_months: 0.5, max_months: 1.5 };
     let mut all = list.clone();
     all.push(suckling);
     assert!((quadrature(&study, &all).0 - before).abs() < 1e-12);
@@ -101,12 +88,7 @@ fn the_sampler_finds_the_posterior_of_quadrature() {
     let g = grid(6, 6, 4);
     let chains: Vec<Vec<f64>> = (0..2)
         .map(|chain| {
-            let mut m = Model::new(
-                &study.field,
-                shape_of(&study, &g),
-                vec![],
-                Likelihood::new(&list, &study, &g),
-            );
+            let mut m = Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
             let settings = Settings {
                 warmup: 200,
                 trajectories: 3000,
@@ -116,12 +98,7 @@ fn the_sampler_finds_the_posterior_of_quadrature() {
                 adapted: m.noise_len()..m.noise_len() + m.sampled_len(),
             };
             let start = vec![0.3; m.noise_len() + m.sampled_len()];
-            let mut other = Model::new(
-                &study.field,
-                shape_of(&study, &g),
-                vec![],
-                Likelihood::new(&list, &study, &g),
-            );
+            let mut other = Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
             let mut kept = Vec::new();
             let keep = |_: &mut Model, _: usize, _: bool, q: &[f64]| {
                 other.set(q);
@@ -136,14 +113,8 @@ fn the_sampler_finds_the_posterior_of_quadrature() {
     assert!(ess > 1000.0, "{ess}");
     let found = all.iter().sum::<f64>() / all.len() as f64;
     let error = sd / ess.sqrt();
-    assert!(
-        (found - mean).abs() < 4.5 * error,
-        "{found} ± {error}, by quadrature {mean}"
-    );
+    assert!((found - mean).abs() < 4.5 * error, "{found} ± {error}, by quadrature {mean}");
     let found_sd = (all.iter().map(|v| (v - found).powi(2)).sum::<f64>() / all.len() as f64).sqrt();
     // The s.d. of a skewed posterior: its own error is within a few times sd/√(2 ess).
-    assert!(
-        (found_sd / sd - 1.0).abs() < 10.0 / (2.0 * ess).sqrt(),
-        "{found_sd} {sd}"
-    );
+    assert!((found_sd / sd - 1.0).abs() < 10.0 / (2.0 * ess).sqrt(), "{found_sd} {sd}");
 }

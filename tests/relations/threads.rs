@@ -10,24 +10,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 fn draws(study: &Study, threads: usize) -> (Posterior, usize) {
     let g = grid(7, 6, 4);
     let list = pigs(&mut stream(51), &g, 60);
-    let build = || {
-        Model::new(
-            &study.field,
-            shape_of(study, &g),
-            vec![],
-            Likelihood::new(&list, study, &g),
-        )
-    };
-    let watches = [Watch {
-        name: "total_hazard".into(),
-        weights: None,
-        needs_ess: true,
-    }];
+    let build = || Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
+    let watches = [Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
     let done = AtomicUsize::new(0);
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .expect("threads can be started");
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started");
     let posterior = pool.install(|| {
         sample(study, &build, &watches, &|| {
             done.fetch_add(1, Ordering::Relaxed);
@@ -46,17 +32,8 @@ fn one_thread_and_two_give_the_same_draws() {
     let (one, trajectories) = draws(&study, 1);
     let (two, _) = draws(&study, 2);
     assert_eq!(trajectories, 300, "progress is called once a trajectory");
-    assert_eq!(
-        (one.draws(), one.hyper.len(), one.log_likelihood.len()),
-        (90, 90, 90)
-    );
-    let bits = |p: &Posterior| {
-        p.hazard
-            .iter()
-            .flatten()
-            .map(|v| v.to_bits())
-            .collect::<Vec<u32>>()
-    };
+    assert_eq!((one.draws(), one.hyper.len(), one.log_likelihood.len()), (90, 90, 90));
+    let bits = |p: &Posterior| p.hazard.iter().flatten().map(|v| v.to_bits()).collect::<Vec<u32>>();
     assert_eq!(bits(&one), bits(&two));
     assert_eq!(one.hyper, two.hyper);
     assert_eq!(one.log_likelihood, two.log_likelihood);

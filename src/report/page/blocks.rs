@@ -34,11 +34,7 @@ pub(super) fn figures(analysis: &Analysis) -> Vec<BlockFigures> {
     let threshold = layout.study.recent.hazard_threshold;
     let resident = resident_draws(&layout.situation(), &analysis.posterior);
     let outlines = || records.blocks.iter().map(|b| &b.outline);
-    let of: Vec<Option<usize>> = records
-        .pigs
-        .iter()
-        .map(|p| area_of(outlines(), p.easting_m, p.northing_m))
-        .collect();
+    let of: Vec<Option<usize>> = records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
     let cells = &analysis.assessment.cells;
     let mut out: Vec<BlockFigures> = layout
         .block_shares
@@ -54,33 +50,21 @@ pub(super) fn figures(analysis: &Analysis) -> Vec<BlockFigures> {
             let mut draws: Vec<f32> = resident
                 .iter()
                 .map(|d| {
-                    inside
-                        .iter()
-                        .filter(|(c, _)| f64::from(d[*c]) > threshold)
-                        .map(|(_, ha)| ha)
-                        .sum::<f64>() as f32
+                    inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, ha)| ha).sum::<f64>() as f32
                 })
                 .collect();
             let mut standing_ha = [0.0; 4];
             for (c, ha) in &inside {
                 standing_ha[super::palette::standing_number(cells[*c].standing)] += ha;
             }
-            let killed = || {
-                of.iter()
-                    .enumerate()
-                    .filter(|(_, b)| **b == Some(block))
-                    .map(|(i, _)| &records.pigs[i])
-            };
+            let killed = || of.iter().enumerate().filter(|(_, b)| **b == Some(block)).map(|(i, _)| &records.pigs[i]);
             BlockFigures {
                 block,
                 area_ha: inside.iter().map(|c| c.1).sum(),
                 expected_active_ha: inside.iter().map(|(c, ha)| ha * cells[*c].p_active).sum(),
                 active_ha: Spread::of(&mut draws),
                 standing_ha,
-                pigs: (
-                    killed().count(),
-                    killed().filter(|p| p.is_positive()).count(),
-                ),
+                pigs: (killed().count(), killed().filter(|p| p.is_positive()).count()),
                 last_operation: records
                     .operations
                     .iter()

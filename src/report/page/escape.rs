@@ -54,13 +54,8 @@ mod tests {
     fn templates_escape_by_name() {
         let mut env = minijinja::Environment::new();
         env.add_template("a.html", "{{ x }}").unwrap();
-        env.add_template("b.html", "{% include 'a.html' %}")
-            .unwrap();
-        let page = env
-            .get_template("b.html")
-            .unwrap()
-            .render(minijinja::context! { x => "<script>" })
-            .unwrap();
+        env.add_template("b.html", "{% include 'a.html' %}").unwrap();
+        let page = env.get_template("b.html").unwrap().render(minijinja::context! { x => "<script>" }).unwrap();
         assert_eq!(page, "&lt;script&gt;");
     }
 }

@@ -23,10 +23,7 @@ pub(super) struct BlockRow {
 /// Blocks whose interval of active area reaches the best block's expectation cannot be told from it.
 fn level_with_best(blocks: &[BlockFigures]) -> usize {
     let Some(best) = blocks.first() else { return 0 };
-    blocks
-        .iter()
-        .filter(|b| b.active_ha.q95() >= best.expected_active_ha)
-        .count()
+    blocks.iter().filter(|b| b.active_ha.q95() >= best.expected_active_ha).count()
 }
 
 /// Opening sentences.
@@ -63,11 +60,7 @@ pub(super) fn sentences(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<Str
                 sum < 0.8 * total
             })
             .count();
-        let held: f64 = blocks
-            .iter()
-            .take(enough)
-            .map(|b| b.expected_active_ha)
-            .sum();
+        let held: f64 = blocks.iter().take(enough).map(|b| b.expected_active_ha).sum();
         out.push(format!(
             "{} {} of the active area expected in blocks, which is {} ha in all.",
             if enough == 1 {
@@ -84,7 +77,10 @@ pub(super) fn sentences(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<Str
                 "{level} blocks cannot be told apart at the top: their intervals reach the first one's expectation, and neighbours within about 5 km share the same pigs."
             ));
         } else {
-            out.push("Blocks within about 5 km of one another share the same pigs, so their order is a matter of judgement.".into());
+            out.push(
+                "Blocks within about 5 km of one another share the same pigs, so their order is a matter of judgement."
+                    .into(),
+            );
         }
     }
     out.push("Costs and an order of work under a budget are not computed by this version.".into());
@@ -102,11 +98,7 @@ pub(super) fn rows(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<BlockRow
                 block: b.block,
                 name: block.name.clone(),
                 expected: words::hectares(b.expected_active_ha),
-                interval: format!(
-                    "{} to {}",
-                    words::hectares(b.active_ha.q05()),
-                    words::hectares(b.active_ha.q95())
-                ),
+                interval: format!("{} to {}", words::hectares(b.active_ha.q05()), words::hectares(b.active_ha.q95())),
                 share: if b.area_ha > 0.0 {
                     words::percent(b.expected_active_ha / b.area_ha)
                 } else {
@@ -115,9 +107,7 @@ pub(super) fn rows(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<BlockRow
                 area_ha: words::hectares(b.area_ha),
                 standing: b.standing_ha.map(words::hectares),
                 pigs: format!("{}, {}", words::grouped(b.pigs.0 as f64), b.pigs.1),
-                operation: b
-                    .last_operation
-                    .map_or_else(|| "none recorded".into(), |(d, v)| format!("{d}, {v}")),
+                operation: b.last_operation.map_or_else(|| "none recorded".into(), |(d, v)| format!("{d}, {v}")),
                 feasible: if block.feasible { "yes" } else { "no" },
             }
         })

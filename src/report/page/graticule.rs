@@ -26,28 +26,17 @@ const SAMPLES: usize = 48;
 /// # Errors
 /// [`ProjectionError::NoPlace`] when the grid's edge has no place on Earth.
 pub(super) fn lines(grid: &Grid, projector: &Projector) -> Result<Vec<Line>, ProjectionError> {
-    let (w, h) = (
-        grid.cols as f64 * grid.cell_m,
-        grid.rows as f64 * grid.cell_m,
-    );
+    let (w, h) = (grid.cols as f64 * grid.cell_m, grid.rows as f64 * grid.cell_m);
     let edge: Vec<Coord<f64>> = (0..=12)
         .flat_map(|i| {
             let s = f64::from(i) / 12.0;
             [(s * w, 0.0), (s * w, h), (0.0, s * h), (w, s * h)]
         })
-        .map(|(x, y)| Coord {
-            x: grid.west_m + x,
-            y: grid.south_m + y,
-        })
+        .map(|(x, y)| Coord { x: grid.west_m + x, y: grid.south_m + y })
         .collect();
     let degrees = projector.to_wgs84(&edge)?;
     let range = |f: fn(&Coord<f64>) -> f64| {
-        degrees
-            .iter()
-            .map(f)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |a, v| {
-                (a.0.min(v), a.1.max(v))
-            })
+        degrees.iter().map(f).fold((f64::INFINITY, f64::NEG_INFINITY), |a, v| (a.0.min(v), a.1.max(v)))
     };
     let (lon, lat) = (range(|c| c.x), range(|c| c.y));
     // A grid astride the antimeridian would ask for lines all round the Earth: none is better.
@@ -56,39 +45,24 @@ pub(super) fn lines(grid: &Grid, projector: &Projector) -> Result<Vec<Line>, Pro
     }
     let mut out = Vec::new();
     for (meridian, across, along) in [(true, lon, lat), (false, lat, lon)] {
-        let step = STEPS_DEG
-            .into_iter()
-            .find(|s| (across.1 - across.0) / s <= 6.0)
-            .unwrap_or(45.0);
+        let step = STEPS_DEG.into_iter().find(|s| (across.1 - across.0) / s <= 6.0).unwrap_or(45.0);
         let first = (across.0 / step).ceil() as i64;
         let last = (across.1 / step).floor() as i64;
         for k in first..=last {
             let value = k as f64 * step;
             let places: Vec<Coord<f64>> = (0..=SAMPLES)
                 .map(|i| along.0 + (along.1 - along.0) * i as f64 / SAMPLES as f64)
-                .map(|v| {
-                    if meridian {
-                        Coord { x: value, y: v }
-                    } else {
-                        Coord { x: v, y: value }
-                    }
-                })
+                .map(|v| if meridian { Coord { x: value, y: v } } else { Coord { x: v, y: value } })
                 .collect();
             let points: Vec<i64> = projector
                 .from_wgs84(&places)?
                 .iter()
                 .map(|c| (c.x - grid.west_m, c.y - grid.south_m))
-                .filter(|(x, y)| {
-                    *x >= -w * 0.03 && *x <= w * 1.03 && *y >= -h * 0.03 && *y <= h * 1.03
-                })
+                .filter(|(x, y)| *x >= -w * 0.03 && *x <= w * 1.03 && *y >= -h * 0.03 && *y <= h * 1.03)
                 .flat_map(|(x, y)| [x.round() as i64, y.round() as i64])
                 .collect();
             if points.len() >= 4 {
-                out.push(Line {
-                    label: label(value, step, meridian),
-                    meridian,
-                    points,
-                });
+                out.push(Line { label: label(value, step, meridian), meridian, points });
             }
         }
     }
@@ -115,14 +89,8 @@ mod tests {
     #[test]
     fn the_central_meridian_is_a_straight_line_at_its_easting() {
         let grid = Grid::covering(
-            Coord {
-                x: 1_580_000.0,
-                y: 5_400_000.0,
-            },
-            Coord {
-                x: 1_620_000.0,
-                y: 5_440_000.0,
-            },
+            Coord { x: 1_580_000.0, y: 5_400_000.0 },
+            Coord { x: 1_620_000.0, y: 5_440_000.0 },
             0.0,
             1000.0,
             date(2020, 1, 1),
@@ -130,20 +98,9 @@ mod tests {
             6,
         );
         let lines = lines(&grid, &Projector::new("EPSG:2193").unwrap()).unwrap();
-        let middle = lines
-            .iter()
-            .find(|l| l.label == "173.0° E")
-            .expect("173° E crosses the grid");
-        assert!(
-            middle.meridian && middle.points.chunks(2).all(|p| p[0] == 20_000),
-            "{middle:?}"
-        );
-        assert!(
-            lines
-                .iter()
-                .filter(|l| !l.meridian)
-                .all(|l| l.label.ends_with("° S"))
-        );
+        let middle = lines.iter().find(|l| l.label == "173.0° E").expect("173° E crosses the grid");
+        assert!(middle.meridian && middle.points.chunks(2).all(|p| p[0] == 20_000), "{middle:?}");
+        assert!(lines.iter().filter(|l| !l.meridian).all(|l| l.label.ends_with("° S")));
         assert!(lines.iter().filter(|l| !l.meridian).count() >= 2);
     }
 }

@@ -75,28 +75,17 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         ));
     } else {
         let named = |word: &str| -> Vec<String> {
-            let mut zones: Vec<&ZoneFigures> = a
-                .zones
-                .iter()
-                .filter(|z| verdict(z.p_active_any) == word)
-                .collect();
+            let mut zones: Vec<&ZoneFigures> = a.zones.iter().filter(|z| verdict(z.p_active_any) == word).collect();
             zones.sort_by(|x, y| y.p_active_any.total_cmp(&x.p_active_any));
-            zones
-                .iter()
-                .map(|z| format!("{} ({})", z.name, words::prob(z.p_active_any)))
-                .collect()
+            zones.iter().map(|z| format!("{} ({})", z.name, words::prob(z.p_active_any))).collect()
         };
-        let parts: Vec<String> = [
-            ("likely", "likely"),
-            ("open", "an open question"),
-            ("unlikely", "unlikely"),
-        ]
-        .into_iter()
-        .filter_map(|(word, said)| {
-            let names = named(word);
-            (!names.is_empty()).then(|| format!("{said} in {}", words::list(&names, 4)))
-        })
-        .collect();
+        let parts: Vec<String> = [("likely", "likely"), ("open", "an open question"), ("unlikely", "unlikely")]
+            .into_iter()
+            .filter_map(|(word, said)| {
+                let names = named(word);
+                (!names.is_empty()).then(|| format!("{said} in {}", words::list(&names, 4)))
+            })
+            .collect();
         out.push(format!(
             "Over the {recent} to {}, ongoing transmission is {}; in brackets, the probability that the hazard exceeds {threshold} infections per pig-year in some cell of the area.",
             analysis.layout.ingested.as_of,
@@ -104,11 +93,7 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         ));
     }
     // The grid reaches beyond the areas, where little more than the prior speaks: the sentence is about an area.
-    let (place, f) = match a
-        .zones
-        .iter()
-        .max_by(|x, y| x.active_ha.median().total_cmp(&y.active_ha.median()))
-    {
+    let (place, f) = match a.zones.iter().max_by(|x, y| x.active_ha.median().total_cmp(&y.active_ha.median())) {
         Some(z) => (z.name.as_str(), z),
         None => ("the grid", d),
     };
@@ -124,10 +109,7 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         words::two_digits(f.hazard.q95())
     ));
     if a.positives.is_empty() {
-        out.push(
-            "No positive or suspect pig is among the records, so no infection window is estimated."
-                .into(),
-        );
+        out.push("No positive or suspect pig is among the records, so no infection window is estimated.".into());
     } else {
         let infected: f64 = a.positives.iter().map(|p| p.p_true).sum();
         let lately: f64 = a.positives.iter().map(|p| p.p_recent).sum();
@@ -144,12 +126,7 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
 /// Rows of the areas, the district last.
 pub(super) fn area_rows(analysis: &Analysis) -> Vec<AreaRow> {
     let a = &analysis.assessment;
-    let mut rows: Vec<AreaRow> = a
-        .zones
-        .iter()
-        .enumerate()
-        .map(|(i, z)| area_row(analysis, z, Some(i)))
-        .collect();
+    let mut rows: Vec<AreaRow> = a.zones.iter().enumerate().map(|(i, z)| area_row(analysis, z, Some(i))).collect();
     rows.push(area_row(analysis, &a.district, None));
     rows
 }
@@ -166,11 +143,7 @@ fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRo
         .collect();
     speakers.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
     AreaRow {
-        name: if zone.is_some() {
-            z.name.clone()
-        } else {
-            "Whole grid".into()
-        },
+        name: if zone.is_some() { z.name.clone() } else { "Whole grid".into() },
         zone,
         verdict: verdict(z.p_active_any),
         chance: words::prob(z.p_active_any),
@@ -193,23 +166,12 @@ fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRo
             words::two_digits(z.infected_inside_expected),
             words::two_digits(z.infected_recently_expected)
         ),
-        last_positive: z
-            .last_positive
-            .map_or_else(|| "none".into(), |d| d.to_string()),
-        pigs: format!(
-            "{}, {} ({})",
-            words::grouped(z.pigs as f64),
-            z.positives,
-            z.confirmed
-        ),
+        last_positive: z.last_positive.map_or_else(|| "none".into(), |d| d.to_string()),
+        pigs: format!("{}, {} ({})", words::grouped(z.pigs as f64), z.positives, z.confirmed),
         speakers: speakers
             .iter()
             .take(3)
-            .map(|(i, p)| Speaker {
-                number: *i,
-                id: pigs[p.pig].id.clone(),
-                chance: words::prob(p.p_local),
-            })
+            .map(|(i, p)| Speaker { number: *i, id: pigs[p.pig].id.clone(), chance: words::prob(p.p_local) })
             .collect(),
         freedom: words::not_estimated("this version does not compute it"),
     }
@@ -239,27 +201,14 @@ pub(super) fn pig_rows(analysis: &Analysis, order: &[usize]) -> Vec<PigRow> {
             PigRow {
                 number: *i,
                 id: pig.id.clone(),
-                reading: if pig.reading == Reading::Confirmed {
-                    "confirmed"
-                } else {
-                    "suspect"
-                },
+                reading: if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" },
                 killed: killed(pig),
-                about: format!(
-                    "{}, {}",
-                    super::payload::sex(pig.sex),
-                    super::payload::age(pig.age)
-                ),
-                window: p
-                    .infection_days
-                    .map(|q| [q[1], q[3], q[5]].map(words::year_month)),
+                about: format!("{}, {}", super::payload::sex(pig.sex), super::payload::age(pig.age)),
+                window: p.infection_days.map(|q| [q[1], q[3], q[5]].map(words::year_month)),
                 p_true: words::prob(p.p_true),
                 p_recent: words::prob(p.p_recent),
                 p_local: words::prob(p.p_local),
-                zone: p.zone.map_or_else(
-                    || "outside all areas".into(),
-                    |z| records.zones[z].name.clone(),
-                ),
+                zone: p.zone.map_or_else(|| "outside all areas".into(), |z| records.zones[z].name.clone()),
             }
         })
         .collect()
@@ -278,10 +227,7 @@ pub(super) fn killed(pig: &Pig) -> String {
 pub(super) fn pig_sentence(analysis: &Analysis, p: &PositiveFigures, study: &Study) -> String {
     let pig = &analysis.layout.ingested.records.pigs[p.pig];
     let found = if pig.reading == Reading::Confirmed {
-        format!(
-            "The laboratory confirmed it; the probability that it was truly infected is {}.",
-            words::prob(p.p_true)
-        )
+        format!("The laboratory confirmed it; the probability that it was truly infected is {}.", words::prob(p.p_true))
     } else {
         format!(
             "A lesion was seen and not confirmed; the probability that it was truly infected is {}.",
@@ -295,7 +241,9 @@ pub(super) fn pig_sentence(analysis: &Analysis, p: &PositiveFigures, study: &Stu
             words::month(q[5]),
             words::month(q[3])
         ),
-        None => "When it was infected is not estimated: no time in its life at which an infection could have shown.".into(),
+        None => {
+            "When it was infected is not estimated: no time in its life at which an infection could have shown.".into()
+        }
     };
     let near = format!(
         "The probability that it was infected within {} km of the kill place and in the {} before {} is {}.",

@@ -83,16 +83,8 @@ pub(super) struct ParameterRow {
 pub(super) fn coverage(analysis: &Analysis) -> Vec<Looked> {
     let layout = &analysis.layout;
     let all = vec![1.0; layout.grid.cells()];
-    let zones = layout
-        .ingested
-        .records
-        .zones
-        .iter()
-        .zip(&layout.zone_shares)
-        .enumerate();
-    let mut out: Vec<Looked> = zones
-        .map(|(i, (z, shares))| one(analysis, Some(i), &z.name, shares))
-        .collect();
+    let zones = layout.ingested.records.zones.iter().zip(&layout.zone_shares).enumerate();
+    let mut out: Vec<Looked> = zones.map(|(i, (z, shares))| one(analysis, Some(i), &z.name, shares)).collect();
     out.push(one(analysis, None, "Whole grid", &all));
     out
 }
@@ -110,13 +102,7 @@ fn one(analysis: &Analysis, zone: Option<usize>, name: &str, shares: &[f64]) -> 
         exposure_pig_years: 0.0,
     };
     let mut sum = 0.0;
-    for (cell, share) in analysis
-        .assessment
-        .cells
-        .iter()
-        .zip(shares)
-        .filter(|(_, s)| **s > 0.0)
-    {
+    for (cell, share) in analysis.assessment.cells.iter().zip(shares).filter(|(_, s)| **s > 0.0) {
         let ha = share * cell_ha;
         l.area_ha += ha;
         sum += ha * cell.detection_sensitivity;
@@ -135,33 +121,26 @@ pub(super) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
     let layout = &analysis.layout;
     let study = &layout.study;
     let zones: Vec<&Looked> = looked.iter().filter(|l| l.zone.is_some()).collect();
-    let (land, judged): (&str, Vec<&Looked>) = if zones.is_empty() {
-        ("the land on the grid", looked.iter().collect())
-    } else {
-        ("the areas' land", zones)
-    };
+    let (land, judged): (&str, Vec<&Looked>) =
+        if zones.is_empty() { ("the land on the grid", looked.iter().collect()) } else { ("the areas' land", zones) };
     let total: f64 = judged.iter().map(|l| l.area_ha).sum();
     let reached: f64 = judged.iter().map(|l| l.at_target_ha).sum();
     let unseen: f64 = judged.iter().map(|l| l.standing_ha[3]).sum();
     let mut out = vec![format!(
         "On {} of {land}, a focus of {} infections per pig-year, present for the {} to {}, would have been found with probability {} or more; {} ha are neither active nor looked at hard enough.",
-        if total > 0.0 {
-            words::percent(reached / total)
-        } else {
-            words::not_estimated("no land on the grid")
-        },
+        if total > 0.0 { words::percent(reached / total) } else { words::not_estimated("no land on the grid") },
         study.coverage.design_hazard,
         words::months(study.coverage.window_months),
         layout.ingested.as_of,
         study.coverage.target,
         words::hectares(unseen)
     )];
-    let least = judged
-        .iter()
-        .filter_map(|l| Some((l.mean_sensitivity?, &l.name)))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let least = judged.iter().filter_map(|l| Some((l.mean_sensitivity?, &l.name))).min_by(|a, b| a.0.total_cmp(&b.0));
     if let (Some((mean, name)), true) = (least, judged.len() > 1) {
-        out.push(format!("Least looked at is {name}: there such a focus would have been found with probability {} on average.", words::prob(mean)));
+        out.push(format!(
+            "Least looked at is {name}: there such a focus would have been found with probability {} on average.",
+            words::prob(mean)
+        ));
     }
     let c = &layout.ingested.counts;
     let mut data = format!(
@@ -175,7 +154,10 @@ pub(super) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
     data.push_str(&if missed.is_empty() {
         " The sampler met all of its targets.".to_string()
     } else {
-        format!(" The sampler missed {}: read every figure on this page as provisional until a longer run meets them.", words::count(missed.len(), "of its targets", "of its targets"))
+        format!(
+            " The sampler missed {}: read every figure on this page as provisional until a longer run meets them.",
+            words::count(missed.len(), "of its targets", "of its targets")
+        )
     });
     out.push(data);
     out
@@ -189,9 +171,7 @@ pub(super) fn coverage_rows(analysis: &Analysis, looked: &[Looked]) -> Vec<Cover
         .map(|l| CoverageRow {
             zone: l.zone,
             name: l.name.clone(),
-            mean: l
-                .mean_sensitivity
-                .map_or_else(|| words::not_estimated("no land on the grid"), words::prob),
+            mean: l.mean_sensitivity.map_or_else(|| words::not_estimated("no land on the grid"), words::prob),
             at_target: if l.area_ha > 0.0 {
                 words::percent(l.at_target_ha / l.area_ha)
             } else {
@@ -209,38 +189,20 @@ pub(super) fn coverage_rows(analysis: &Analysis, looked: &[Looked]) -> Vec<Cover
 pub(super) fn finding_rows(findings: &[Finding]) -> Vec<FindingRow> {
     let mut kinds: BTreeMap<(Severity, &'static str), (usize, String)> = BTreeMap::new();
     for f in findings {
-        kinds
-            .entry((f.severity, f.code))
-            .or_insert_with(|| (0, f.to_string()))
-            .0 += 1;
+        kinds.entry((f.severity, f.code)).or_insert_with(|| (0, f.to_string())).0 += 1;
     }
     kinds
         .into_iter()
-        .map(|((severity, code), (count, example))| FindingRow {
-            severity: severity.word(),
-            code,
-            count,
-            example,
-        })
+        .map(|((severity, code), (count, example))| FindingRow { severity: severity.word(), code, count, example })
         .collect()
 }
 
 /// Refusals and warnings one by one, and how many are left to the file.
 pub(super) fn listed(findings: &[Finding]) -> (Vec<(&'static str, String)>, usize) {
-    let mut grave: Vec<&Finding> = findings
-        .iter()
-        .filter(|f| f.severity != Severity::Note)
-        .collect();
+    let mut grave: Vec<&Finding> = findings.iter().filter(|f| f.severity != Severity::Note).collect();
     grave.sort_by_key(|f| f.severity);
     let left = grave.len().saturating_sub(MOST_LISTED);
-    (
-        grave
-            .into_iter()
-            .take(MOST_LISTED)
-            .map(|f| (f.severity.word(), f.to_string()))
-            .collect(),
-        left,
-    )
+    (grave.into_iter().take(MOST_LISTED).map(|f| (f.severity.word(), f.to_string())).collect(), left)
 }
 
 /// Rows of the watched quantities.
@@ -252,11 +214,7 @@ pub(super) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
         .watched
         .iter()
         .map(|w| {
-            let why: Vec<&str> = missed
-                .iter()
-                .filter(|(n, _)| *n == w.name)
-                .map(|(_, y)| y.as_str())
-                .collect();
+            let why: Vec<&str> = missed.iter().filter(|(n, _)| *n == w.name).map(|(_, y)| y.as_str()).collect();
             let size = |v: Option<f64>| v.map_or_else(same, words::grouped);
             WatchRow {
                 name: plain(analysis, &w.name),
@@ -265,11 +223,7 @@ pub(super) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
                 r_hat: w.convergence.r_hat.map_or_else(same, |r| format!("{r:.3}")),
                 ess_bulk: size(w.convergence.ess_bulk),
                 ess_tail: size(w.convergence.ess_tail),
-                verdict: if why.is_empty() {
-                    "met".into()
-                } else {
-                    why.join("; ")
-                },
+                verdict: if why.is_empty() { "met".into() } else { why.join("; ") },
             }
         })
         .collect()
@@ -279,13 +233,7 @@ pub(super) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
 fn plain(analysis: &Analysis, name: &str) -> String {
     match name.split_once(':') {
         Some(("zone_hazard", id)) => {
-            let zone = analysis
-                .layout
-                .ingested
-                .records
-                .zones
-                .iter()
-                .find(|z| z.id == id);
+            let zone = analysis.layout.ingested.records.zones.iter().find(|z| z.id == id);
             format!("recent hazard of {}", zone.map_or(id, |z| &z.name))
         }
         Some(("cell_hazard", id)) => format!("recent hazard of cell {id}"),
@@ -298,11 +246,7 @@ fn signed(v: f64) -> String {
         return words::not_estimated("no number");
     }
     let text = words::two_digits(v.abs());
-    if v < 0.0 && text != "0" {
-        format!("−{text}")
-    } else {
-        text
-    }
+    if v < 0.0 && text != "0" { format!("−{text}") } else { text }
 }
 
 /// Rows of the chains.
@@ -336,17 +280,9 @@ pub(super) fn parameters(analysis: &Analysis) -> Vec<ParameterRow> {
     };
     let mut out = Vec::new();
     for (table, keys) in value.as_object().into_iter().flatten() {
-        for (key, v) in keys
-            .as_object()
-            .into_iter()
-            .flatten()
-            .filter(|(_, v)| !v.is_null() && !v.is_object())
-        {
+        for (key, v) in keys.as_object().into_iter().flatten().filter(|(_, v)| !v.is_null() && !v.is_object()) {
             let value = v.as_str().map_or_else(|| v.to_string(), str::to_string);
-            out.push(ParameterRow {
-                key: format!("{table}.{key}"),
-                value,
-            });
+            out.push(ParameterRow { key: format!("{table}.{key}"), value });
         }
     }
     out

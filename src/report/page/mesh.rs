@@ -42,17 +42,8 @@ impl Mesh {
             }
         }
         let near = super::reach::near_records(analysis);
-        let blank = shown
-            .iter()
-            .map(|cell| super::reach::blank(analysis, &near, *cell))
-            .collect();
-        Mesh {
-            factor,
-            rows,
-            cols,
-            shown,
-            blank,
-        }
+        let blank = shown.iter().map(|cell| super::reach::blank(analysis, &near, *cell)).collect();
+        Mesh { factor, rows, cols, shown, blank }
     }
     /// Number of squares.
     pub fn len(&self) -> usize {

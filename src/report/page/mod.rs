@@ -90,11 +90,7 @@ pub fn render(analysis: &Analysis, score: Option<&Score>) -> Result<String, Page
 ///
 /// # Errors
 /// As [`render`].
-pub fn render_with(
-    analysis: &Analysis,
-    score: Option<&Score>,
-    most_squares: usize,
-) -> Result<String, PageError> {
+pub fn render_with(analysis: &Analysis, score: Option<&Score>, most_squares: usize) -> Result<String, PageError> {
     let layout = &analysis.layout;
     let study = &layout.study;
     let mesh = mesh::Mesh::new(analysis, most_squares);
@@ -170,14 +166,8 @@ fn here_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageErr
 fn first_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageError> {
     let blocks = blocks::figures(analysis);
     let names = &analysis.layout.ingested.records.blocks;
-    let lands: Vec<Land> = blocks
-        .iter()
-        .take(24)
-        .map(|b| Land {
-            name: &names[b.block].name,
-            ha: b.standing_ha,
-        })
-        .collect();
+    let lands: Vec<Land> =
+        blocks.iter().take(24).map(|b| Land { name: &names[b.block].name, ha: b.standing_ha }).collect();
     Ok(context! {
         sentences => first::sentences(analysis, &blocks),
         still => safe(&static_map::draw(analysis, mesh, Figure::Standing, "still-standing")),
@@ -187,23 +177,13 @@ fn first_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageEr
     })
 }
 
-fn looked_context(
-    analysis: &Analysis,
-    mesh: &mesh::Mesh,
-    score: Option<&Score>,
-) -> Result<Value, PageError> {
+fn looked_context(analysis: &Analysis, mesh: &mesh::Mesh, score: Option<&Score>) -> Result<Value, PageError> {
     let looked = looked::coverage(analysis);
     let findings = &analysis.layout.ingested.findings;
     let (listed, left) = looked::listed(findings);
     let a = &analysis.assessment;
     let areas: Vec<_> = std::iter::once(&a.district).chain(&a.zones).collect();
-    let lands: Vec<Land> = looked
-        .iter()
-        .map(|l| Land {
-            name: &l.name,
-            ha: l.standing_ha,
-        })
-        .collect();
+    let lands: Vec<Land> = looked.iter().map(|l| Land { name: &l.name, ha: l.standing_ha }).collect();
     let p = &analysis.posterior;
     Ok(context! {
         sentences => looked::sentences(analysis, &looked),

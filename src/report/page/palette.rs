@@ -8,13 +8,9 @@ use crate::study::Study;
 use serde::Serialize;
 
 /// Plum, light to dark: hazard and the chance of being active.
-pub(super) const PLUM: [&str; 7] = [
-    "#fbf6f8", "#f0dde6", "#dfb6cb", "#c688aa", "#a35685", "#76305f", "#431539",
-];
+pub(super) const PLUM: [&str; 7] = ["#fbf6f8", "#f0dde6", "#dfb6cb", "#c688aa", "#a35685", "#76305f", "#431539"];
 /// Pine, light to dark: how well we have looked.
-pub(super) const PINE: [&str; 6] = [
-    "#f6f7f2", "#dbe5dc", "#b2cac1", "#7ea59d", "#4a7b76", "#1d4f4e",
-];
+pub(super) const PINE: [&str; 6] = ["#f6f7f2", "#dbe5dc", "#b2cac1", "#7ea59d", "#4a7b76", "#1d4f4e"];
 /// Active, possible, quiet, unseen (which is hatched).
 pub(super) const STANDING: [&str; 4] = ["#5a1f4a", "#c688aa", "#dde6dc", "#fbfaf6"];
 
@@ -39,29 +35,19 @@ pub(super) fn hazard(study: &Study) -> Steps {
     let t = study.recent.hazard_threshold;
     Steps {
         colours: PLUM.to_vec(),
-        edges: [0.2, 0.4, 1.0, 2.0, 4.0, 8.0]
-            .map(|f| (f * t * 1e9).round() / 1e9)
-            .to_vec(),
+        edges: [0.2, 0.4, 1.0, 2.0, 4.0, 8.0].map(|f| (f * t * 1e9).round() / 1e9).to_vec(),
     }
 }
 
 /// Chance of being active: 0.1 and 0.5, where the standing changes, are steps.
 pub(super) fn p_active() -> Steps {
-    Steps {
-        colours: PLUM.to_vec(),
-        edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75],
-    }
+    Steps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
 }
 
 /// Detection sensitivity: the last step is the study's target reached.
 pub(super) fn coverage(study: &Study) -> Steps {
     let t = study.coverage.target;
-    Steps {
-        colours: PINE.to_vec(),
-        edges: [0.2, 0.4, 0.6, 0.8, 1.0]
-            .map(|f| (f * t * 1e4).round() / 1e4)
-            .to_vec(),
-    }
+    Steps { colours: PINE.to_vec(), edges: [0.2, 0.4, 0.6, 0.8, 1.0].map(|f| (f * t * 1e4).round() / 1e4).to_vec() }
 }
 
 /// Number of a standing in [`STANDING`].
@@ -82,11 +68,7 @@ mod tests {
     fn luminance(hex: &str) -> f64 {
         let channel = |i: usize| {
             let v = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
-            if v <= 0.04045 {
-                v / 12.92
-            } else {
-                ((v + 0.055) / 1.055).powf(2.4)
-            }
+            if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
         };
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
     }
@@ -104,15 +86,6 @@ mod tests {
     #[test]
     fn a_step_begins_at_its_edge() {
         let s = p_active();
-        assert_eq!(
-            [
-                s.step(0.0),
-                s.step(0.0999),
-                s.step(0.1),
-                s.step(0.5),
-                s.step(1.0)
-            ],
-            [0, 2, 3, 5, 6]
-        );
+        assert_eq!([s.step(0.0), s.step(0.0999), s.step(0.1), s.step(0.5), s.step(1.0)], [0, 2, 3, 5, 6]);
     }
 }

@@ -119,8 +119,7 @@ fn log_step(v: f64) -> Step {
 }
 
 fn share(p: f64) -> Option<u16> {
-    p.is_finite()
-        .then(|| (p.clamp(0.0, 1.0) * 10_000.0).round() as u16)
+    p.is_finite().then(|| (p.clamp(0.0, 1.0) * 10_000.0).round() as u16)
 }
 
 impl Payload {
@@ -129,12 +128,7 @@ impl Payload {
         let layout = &analysis.layout;
         let (grid, study, records) = (&layout.grid, &layout.study, &layout.ingested.records);
         let base = grid.period_edges[0];
-        let place = |x: f64, y: f64| {
-            [
-                (x - grid.west_m).round() as i64,
-                (y - grid.south_m).round() as i64,
-            ]
-        };
+        let place = |x: f64, y: f64| [(x - grid.west_m).round() as i64, (y - grid.south_m).round() as i64];
         let shape = |name: &str, outline: &MultiPolygon<f64>| AreaShape {
             name: name.into(),
             rings: outline
@@ -163,16 +157,8 @@ impl Payload {
             window: words::months(study.coverage.window_months),
             near_km: study.recent.local_radius_m / 1000.0,
             base_day: base,
-            periods: grid
-                .period_edges
-                .windows(2)
-                .map(|e| words::period(e[0], e[1]))
-                .collect(),
-            edges: grid
-                .period_edges
-                .iter()
-                .map(|e| (e - base).round() as i64)
-                .collect(),
+            periods: grid.period_edges.windows(2).map(|e| words::period(e[0], e[1])).collect(),
+            edges: grid.period_edges.iter().map(|e| (e - base).round() as i64).collect(),
             steps: StepsOf {
                 hazard: palette::hazard(study),
                 chance: palette::p_active(),
@@ -181,32 +167,14 @@ impl Payload {
             },
             cells: cells(analysis, mesh, base),
             by_period: by_period(analysis, mesh),
-            zones: records
-                .zones
-                .iter()
-                .map(|z| shape(&z.name, &z.outline))
-                .collect(),
-            blocks: records
-                .blocks
-                .iter()
-                .map(|b| shape(&b.name, &b.outline))
-                .collect(),
+            zones: records.zones.iter().map(|z| shape(&z.name, &z.outline)).collect(),
+            blocks: records.blocks.iter().map(|b| shape(&b.name, &b.outline)).collect(),
             positives: positives(analysis, mesh, base, &place),
             clear: Clear {
-                at: clear
-                    .iter()
-                    .flat_map(|p| place(p.easting_m, p.northing_m))
-                    .collect(),
-                id: if named {
-                    clear.iter().map(|p| p.id.clone()).collect()
-                } else {
-                    Vec::new()
-                },
+                at: clear.iter().flat_map(|p| place(p.easting_m, p.northing_m)).collect(),
+                id: if named { clear.iter().map(|p| p.id.clone()).collect() } else { Vec::new() },
                 killed: if named {
-                    clear
-                        .iter()
-                        .map(|p| (p.killed.mid_day() - base).floor() as i64)
-                        .collect()
+                    clear.iter().map(|p| (p.killed.mid_day() - base).floor() as i64).collect()
                 } else {
                     Vec::new()
                 },
@@ -222,30 +190,14 @@ fn cells(analysis: &Analysis, mesh: &Mesh, base: f64) -> Cells {
     let squares = || 0..mesh.len();
     Cells {
         // On the full mesh a square's name follows from its place.
-        id: if mesh.factor > 1 {
-            squares().map(|k| grid.cell_id(mesh.shown[k])).collect()
-        } else {
-            Vec::new()
-        },
+        id: if mesh.factor > 1 { squares().map(|k| grid.cell_id(mesh.shown[k])).collect() } else { Vec::new() },
         hazard: [1, 2, 3, 4, 5].map(|q| squares().map(|k| log_step(of(k).hazard.q[q])).collect()),
         chance: squares().map(|k| share(of(k).p_active)).collect(),
-        coverage: squares()
-            .map(|k| share(of(k).detection_sensitivity))
-            .collect(),
-        exposure: squares()
-            .map(|k| log_step(of(k).exposure_pig_years))
-            .collect(),
-        infections: squares()
-            .map(|k| log_step(of(k).expected_infections))
-            .collect(),
-        window: [0, 1, 2].map(|q| {
-            squares()
-                .map(|k| of(k).window.map(|w| (w[q] - base).floor() as i64))
-                .collect()
-        }),
-        standing: squares()
-            .map(|k| palette::standing_number(of(k).standing))
-            .collect(),
+        coverage: squares().map(|k| share(of(k).detection_sensitivity)).collect(),
+        exposure: squares().map(|k| log_step(of(k).exposure_pig_years)).collect(),
+        infections: squares().map(|k| log_step(of(k).expected_infections)).collect(),
+        window: [0, 1, 2].map(|q| squares().map(|k| of(k).window.map(|w| (w[q] - base).floor() as i64)).collect()),
+        standing: squares().map(|k| palette::standing_number(of(k).standing)).collect(),
         blank: mesh.blank.iter().map(|b| u8::from(*b)).collect(),
     }
 }
@@ -266,39 +218,25 @@ fn by_period(analysis: &Analysis, mesh: &Mesh) -> ByPeriod {
             .collect()
     };
     let intervals = mesh.len() * grid.periods() <= MOST_WITH_INTERVALS;
-    ByPeriod {
-        median: column(3),
-        low: intervals.then(|| column(1)),
-        high: intervals.then(|| column(5)),
-    }
+    ByPeriod { median: column(3), low: intervals.then(|| column(1)), high: intervals.then(|| column(5)) }
 }
 
 /// Squares as runs: first, length, first, length, …
 fn runs(analysis: &Analysis, mesh: &Mesh, cells: &[usize]) -> Vec<usize> {
-    let mut squares: Vec<usize> = cells
-        .iter()
-        .map(|c| mesh.square_of(&analysis.layout.grid, *c))
-        .collect();
+    let mut squares: Vec<usize> = cells.iter().map(|c| mesh.square_of(&analysis.layout.grid, *c)).collect();
     squares.sort_unstable();
     squares.dedup();
     let mut out: Vec<usize> = Vec::new();
     for s in squares {
         match out.len() {
-            n if n > 0 && out[n - 2] + out[n - 1] == s && !s.is_multiple_of(mesh.cols) => {
-                out[n - 1] += 1
-            }
+            n if n > 0 && out[n - 2] + out[n - 1] == s && !s.is_multiple_of(mesh.cols) => out[n - 1] += 1,
             _ => out.extend([s, 1]),
         }
     }
     out
 }
 
-fn positives(
-    analysis: &Analysis,
-    mesh: &Mesh,
-    base: f64,
-    place: &dyn Fn(f64, f64) -> [i64; 2],
-) -> Vec<Positive> {
+fn positives(analysis: &Analysis, mesh: &Mesh, base: f64, place: &dyn Fn(f64, f64) -> [i64; 2]) -> Vec<Positive> {
     let layout = &analysis.layout;
     let (grid, records, study) = (&layout.grid, &layout.ingested.records, &layout.study);
     analysis
@@ -311,18 +249,28 @@ fn positives(
             let highest = most.iter().map(|s| s.2).fold(0.0, f64::max);
             let mut facts = vec![
                 ("Killed", here::killed(pig)),
-                ("Result", if pig.reading == Reading::Confirmed { "confirmed by the laboratory".into() } else { "lesion seen, not confirmed".into() }),
+                (
+                    "Result",
+                    if pig.reading == Reading::Confirmed {
+                        "confirmed by the laboratory".into()
+                    } else {
+                        "lesion seen, not confirmed".into()
+                    },
+                ),
                 ("Sex and age", format!("{}, {}", sex(pig.sex), age(pig.age))),
             ];
-            facts.push(("Likely origin", match (f.area50.is_empty(), f.origin_distance_m_median) {
-                (false, Some(m)) => format!(
-                    "half of it within {} ha, nine tenths within {} ha; middle distance from the kill place {} km",
-                    words::hectares(f.area50.len() as f64 * grid.cell_area_ha()),
-                    words::hectares(f.area90.len() as f64 * grid.cell_area_ha()),
-                    words::two_digits(m / 1000.0)
-                ),
-                _ => words::not_estimated("no origin on the grid"),
-            }));
+            facts.push((
+                "Likely origin",
+                match (f.area50.is_empty(), f.origin_distance_m_median) {
+                    (false, Some(m)) => format!(
+                        "half of it within {} ha, nine tenths within {} ha; middle distance from the kill place {} km",
+                        words::hectares(f.area50.len() as f64 * grid.cell_area_ha()),
+                        words::hectares(f.area90.len() as f64 * grid.cell_area_ha()),
+                        words::two_digits(m / 1000.0)
+                    ),
+                    _ => words::not_estimated("no origin on the grid"),
+                },
+            ));
             Positive {
                 id: pig.id.clone(),
                 at: place(pig.easting_m, pig.northing_m),
@@ -338,7 +286,11 @@ fn positives(
                     ("truly infected", share(f.p_true), None),
                     (RECENT, share(f.p_recent), None),
                     (LOCAL, share(f.p_local), None),
-                    ("in the area where it was killed, at any time", f.p_zone.and_then(share), f.p_zone.is_none().then(|| words::not_estimated("it was killed outside all areas"))),
+                    (
+                        "in the area where it was killed, at any time",
+                        f.p_zone.and_then(share),
+                        f.p_zone.is_none().then(|| words::not_estimated("it was killed outside all areas")),
+                    ),
                 ],
                 facts,
                 said: here::pig_sentence(analysis, f, study),
@@ -366,14 +318,8 @@ pub(super) fn sex(s: Sex) -> &'static str {
 /// Age in words, months.
 pub(super) fn age(a: Age) -> String {
     match a {
-        Age::Interval {
-            min_months,
-            max_months,
-        } if min_months == max_months => format!("{min_months:.0} months"),
-        Age::Interval {
-            min_months,
-            max_months,
-        } => format!("{min_months:.0} to {max_months:.0} months"),
+        Age::Interval { min_months, max_months } if min_months == max_months => format!("{min_months:.0} months"),
+        Age::Interval { min_months, max_months } => format!("{min_months:.0} to {max_months:.0} months"),
         Age::Unknown => "age not recorded".into(),
     }
 }
@@ -388,13 +334,7 @@ mod tests {
             let back = 1e-6 * 10f64.powf(f64::from(log_step(v).unwrap()) / 250.0);
             assert!((back / v - 1.0).abs() < 0.005, "{v} {back}");
         }
-        assert_eq!(
-            (log_step(0.0), log_step(f64::NAN), log_step(f64::INFINITY)),
-            (Some(0), None, None)
-        );
-        assert_eq!(
-            (share(0.5), share(1.2), share(f64::NAN)),
-            (Some(5000), Some(10_000), None)
-        );
+        assert_eq!((log_step(0.0), log_step(f64::NAN), log_step(f64::INFINITY)), (Some(0), None, None));
+        assert_eq!((share(0.5), share(1.2), share(f64::NAN)), (Some(5000), Some(10_000), None));
     }
 }

@@ -14,12 +14,9 @@ pub(super) fn near_records(analysis: &Analysis) -> Vec<bool> {
     let index = |v: f64, n: usize| (v.floor().max(0.0) as usize).min(n - 1);
     for pig in &analysis.layout.ingested.records.pigs {
         let (x, y) = (pig.easting_m - grid.west_m, pig.northing_m - grid.south_m);
-        let rows = index((y - radius) / grid.cell_m, grid.rows)
-            ..=index((y + radius) / grid.cell_m, grid.rows);
+        let rows = index((y - radius) / grid.cell_m, grid.rows)..=index((y + radius) / grid.cell_m, grid.rows);
         for r in rows {
-            for c in index((x - radius) / grid.cell_m, grid.cols)
-                ..=index((x + radius) / grid.cell_m, grid.cols)
-            {
+            for c in index((x - radius) / grid.cell_m, grid.cols)..=index((x + radius) / grid.cell_m, grid.cols) {
                 let cell = grid.cell(r, c);
                 let centre = grid.centre(cell);
                 near[cell] |= (centre.x - pig.easting_m).hypot(centre.y - pig.northing_m) <= radius;

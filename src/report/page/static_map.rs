@@ -27,10 +27,7 @@ const WIDTH: f64 = 640.0;
 pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -> String {
     let layout = &analysis.layout;
     let (grid, records) = (&layout.grid, &layout.ingested.records);
-    let (w_m, h_m) = (
-        grid.cols as f64 * grid.cell_m,
-        grid.rows as f64 * grid.cell_m,
-    );
+    let (w_m, h_m) = (grid.cols as f64 * grid.cell_m, grid.rows as f64 * grid.cell_m);
     // As wide as the page and no taller than three quarters of a sheet.
     let scale = (WIDTH / w_m).min(600.0 / h_m);
     let (w, h) = (w_m * scale, h_m * scale);
@@ -39,10 +36,7 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
             "Map of the chance of being active",
             "each cell in one of seven steps of the chance that its hazard exceeds the threshold",
         ),
-        Figure::Standing => (
-            "Map of standings",
-            "each cell as active, possible, quiet or unseen",
-        ),
+        Figure::Standing => ("Map of standings", "each cell as active, possible, quiet or unseen"),
         Figure::Coverage => (
             "Map of how well we have looked",
             "each cell in one of six steps of the probability that a focus there would have been found",
@@ -60,10 +54,7 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     let steps = match figure {
         Figure::Chance => palette::p_active(),
         Figure::Coverage => palette::coverage(&layout.study),
-        Figure::Standing => Steps {
-            colours: palette::STANDING.to_vec(),
-            edges: vec![],
-        },
+        Figure::Standing => Steps { colours: palette::STANDING.to_vec(), edges: vec![] },
     };
     // One step more than the figure has: blank, where no record speaks.
     let blank = steps.colours.len();
@@ -85,21 +76,11 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         for r in 0..mesh.rows {
             let mut c = 0;
             while c < mesh.cols {
-                let run = (c..mesh.cols)
-                    .take_while(|c| wanted(r * mesh.cols + c))
-                    .count();
+                let run = (c..mesh.cols).take_while(|c| wanted(r * mesh.cols + c)).count();
                 if run > 0 {
                     let (x0, x1) = (c as f64 * side, ((c + run) as f64 * side).min(w));
                     let (y0, y1) = ((h - (r + 1) as f64 * side).max(0.0), h - r as f64 * side);
-                    let _ = write!(
-                        d,
-                        "M{} {}H{}V{}H{}Z",
-                        at(x0),
-                        at(y0),
-                        at(x1),
-                        at(y1),
-                        at(x0)
-                    );
+                    let _ = write!(d, "M{} {}H{}V{}H{}Z", at(x0), at(y0), at(x1), at(y1), at(x0));
                 }
                 c += run.max(1);
             }
@@ -107,20 +88,12 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         d
     };
     let dotted = svg.dots();
-    for (k, colour) in steps
-        .colours
-        .iter()
-        .copied()
-        .chain([dotted.as_str()])
-        .enumerate()
-    {
+    for (k, colour) in steps.colours.iter().copied().chain([dotted.as_str()]).enumerate() {
         let d = cover(&|square| step_of(square) == k);
         svg.filled_path(colour, &d);
     }
     if figure != Figure::Coverage {
-        let unseen = |square: usize| {
-            !mesh.blank[square] && cells[mesh.shown[square]].standing == Standing::Unseen
-        };
+        let unseen = |square: usize| !mesh.blank[square] && cells[mesh.shown[square]].standing == Standing::Unseen;
         svg.filled_path(&hatch, &cover(&unseen));
     }
     let place = |x: f64, y: f64| ((x - grid.west_m) * scale, h - (y - grid.south_m) * scale);
@@ -132,27 +105,12 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
             }
         }
     };
-    records
-        .blocks
-        .iter()
-        .for_each(|b| outline("block", &b.outline));
-    records
-        .zones
-        .iter()
-        .for_each(|z| outline("zone", &z.outline));
+    records.blocks.iter().for_each(|b| outline("block", &b.outline));
+    records.zones.iter().for_each(|z| outline("zone", &z.outline));
     for p in &analysis.assessment.positives {
         let pig = &records.pigs[p.pig];
         let (x, y) = place(pig.easting_m, pig.northing_m);
-        svg.diamond(
-            if pig.reading == Reading::Confirmed {
-                "confirmed"
-            } else {
-                "suspect"
-            },
-            x,
-            y,
-            3.2,
-        );
+        svg.diamond(if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" }, x, y, 3.2);
     }
     for zone in &records.zones {
         if let Some((x, y)) = label_place(&zone.outline).map(|c| place(c.0, c.1)) {
@@ -168,33 +126,16 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
 /// Where an area's name stands: its largest part's centre.
 pub(super) fn label_place(outline: &MultiPolygon<f64>) -> Option<(f64, f64)> {
     use geo::{Area, InteriorPoint};
-    let largest = outline
-        .0
-        .iter()
-        .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let largest = outline.0.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
     largest.interior_point().map(|p| (p.x(), p.y()))
 }
 
 fn scale_bar(svg: &mut Svg, scale: f64, h: f64) {
     let longest_m = 160.0 / scale;
     let power = 10f64.powf(longest_m.log10().floor());
-    let length_m = [5.0, 2.0, 1.0]
-        .into_iter()
-        .map(|m| m * power)
-        .find(|l| *l <= longest_m)
-        .unwrap_or(power);
-    let label = if length_m >= 1000.0 {
-        format!("{} km", length_m / 1000.0)
-    } else {
-        format!("{length_m} m")
-    };
+    let length_m = [5.0, 2.0, 1.0].into_iter().map(|m| m * power).find(|l| *l <= longest_m).unwrap_or(power);
+    let label = if length_m >= 1000.0 { format!("{} km", length_m / 1000.0) } else { format!("{length_m} m") };
     svg.rect("bar", 2.0, h + 8.0, length_m * scale, 4.0);
     svg.label("tick", 2.0, h + 26.0, Anchor::Start, &label);
-    svg.label(
-        "tick",
-        length_m * scale + 16.0,
-        h + 14.0,
-        Anchor::Start,
-        "grid north up",
-    );
+    svg.label("tick", length_m * scale + 16.0, h + 14.0, Anchor::Start, "grid north up");
 }

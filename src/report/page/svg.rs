@@ -30,25 +30,14 @@ pub(super) enum Anchor {
 
 /// A coordinate with one decimal; a place that is no number cannot be drawn and is held at the edge.
 pub(super) fn at(v: f64) -> String {
-    let v = if v.is_finite() {
-        (v * 10.0).round() / 10.0
-    } else {
-        0.0
-    };
+    let v = if v.is_finite() { (v * 10.0).round() / 10.0 } else { 0.0 };
     // No "-0" and no ".0": drawings are the larger part of the page.
     if v == 0.0 { "0".into() } else { format!("{v}") }
 }
 
 impl Svg {
     /// An empty drawing; `id` is unique on the page, `title` and `description` are plain text.
-    pub fn new(
-        id: &str,
-        class: &'static str,
-        width: f64,
-        height: f64,
-        title: &str,
-        description: &str,
-    ) -> Svg {
+    pub fn new(id: &str, class: &'static str, width: f64, height: f64, title: &str, description: &str) -> Svg {
         Svg {
             id: id.into(),
             class,
@@ -87,11 +76,7 @@ impl Svg {
     }
     /// A path with a fill of its own.
     pub fn filled_path(&mut self, fill: &str, d: &str) {
-        let _ = write!(
-            self.body,
-            "<path fill=\"{}\" d=\"{d}\"/>",
-            escape::text(fill)
-        );
+        let _ = write!(self.body, "<path fill=\"{}\" d=\"{d}\"/>", escape::text(fill));
     }
     /// An open or closed line through points.
     pub fn through(&mut self, class: &str, points: &[(f64, f64)], close: bool) {
@@ -102,13 +87,7 @@ impl Svg {
     }
     /// A disc.
     pub fn disc(&mut self, class: &str, x: f64, y: f64, r: f64) {
-        let _ = write!(
-            self.body,
-            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
-            at(x),
-            at(y),
-            at(r)
-        );
+        let _ = write!(self.body, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", at(x), at(y), at(r));
     }
     /// A diamond: the page's mark of a positive pig.
     pub fn diamond(&mut self, class: &str, x: f64, y: f64, r: f64) {
@@ -202,18 +181,10 @@ impl Scale {
     /// Coordinate of a value.
     pub fn at(&self, v: f64) -> f64 {
         let f = |v: f64| {
-            if self.log {
-                v.max(f64::MIN_POSITIVE).ln()
-            } else {
-                v
-            }
+            if self.log { v.max(f64::MIN_POSITIVE).ln() } else { v }
         };
         let share = (f(v) - f(self.from)) / (f(self.to) - f(self.from));
-        let share = if share.is_finite() {
-            share.clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
+        let share = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 };
         self.start + share * (self.end - self.start)
     }
 }
@@ -225,11 +196,7 @@ pub(super) fn ticks(from: f64, to: f64, wanted: usize) -> Vec<f64> {
         return vec![from];
     }
     let power = 10f64.powf(raw.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|m| m * power)
-        .find(|s| *s >= raw * 0.999)
-        .unwrap_or(10.0 * power);
+    let step = [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * power).find(|s| *s >= raw * 0.999).unwrap_or(10.0 * power);
     let first = (from / step).ceil() as i64;
     let last = (to / step + 1e-9).floor() as i64;
     (first..=last).map(|k| k as f64 * step).collect()
@@ -239,14 +206,10 @@ pub(super) fn ticks(from: f64, to: f64, wanted: usize) -> Vec<f64> {
 pub(super) fn new_years(from: f64, to: f64, most: usize) -> Vec<(f64, i16)> {
     use crate::record::{date_of_day, day_number};
     let (a, b) = (date_of_day(from).year(), date_of_day(to).year());
-    let all: Vec<(f64, i16)> = (a..=b)
-        .map(|y| (day_number(jiff::civil::date(y, 1, 1)), y))
-        .filter(|(d, _)| *d >= from && *d <= to)
-        .collect();
+    let all: Vec<(f64, i16)> =
+        (a..=b).map(|y| (day_number(jiff::civil::date(y, 1, 1)), y)).filter(|(d, _)| *d >= from && *d <= to).collect();
     let every = all.len().div_ceil(most.max(1)).max(1);
-    all.into_iter()
-        .filter(|(_, y)| (*y as usize).is_multiple_of(every))
-        .collect()
+    all.into_iter().filter(|(_, y)| (*y as usize).is_multiple_of(every)).collect()
 }
 
 #[cfg(test)]
@@ -258,37 +221,16 @@ mod tests {
         let mut s = Svg::new("a", "chart", 10.0, 10.0, "<t>", "d & d");
         s.label("l", f64::NAN, 1.25, Anchor::End, "<script>");
         let text = s.finish();
-        assert!(
-            text.contains("&lt;script&gt;")
-                && text.contains("&lt;t&gt;")
-                && text.contains("d &amp; d")
-        );
-        assert!(
-            !text.contains("NaN") && text.contains("y=\"1.3\""),
-            "{text}"
-        );
+        assert!(text.contains("&lt;script&gt;") && text.contains("&lt;t&gt;") && text.contains("d &amp; d"));
+        assert!(!text.contains("NaN") && text.contains("y=\"1.3\""), "{text}");
     }
 
     #[test]
     fn scales_and_ticks() {
-        let s = Scale {
-            from: 0.001,
-            to: 1.0,
-            start: 0.0,
-            end: 300.0,
-            log: true,
-        };
-        assert!(
-            (s.at(0.01) - 100.0).abs() < 1e-9
-                && s.at(0.0) == 0.0
-                && s.at(9.0) == 300.0
-                && s.at(f64::NAN) == 0.0
-        );
+        let s = Scale { from: 0.001, to: 1.0, start: 0.0, end: 300.0, log: true };
+        assert!((s.at(0.01) - 100.0).abs() < 1e-9 && s.at(0.0) == 0.0 && s.at(9.0) == 300.0 && s.at(f64::NAN) == 0.0);
         assert_eq!(ticks(0.0, 10.0, 5), [0.0, 2.0, 4.0, 6.0, 8.0, 10.0]);
         assert_eq!(ticks(3.0, 3.0, 5), [3.0]);
-        assert_eq!(
-            new_years(0.0, 1000.0, 9),
-            [(0.0, 1970), (365.0, 1971), (730.0, 1972)]
-        );
+        assert_eq!(new_years(0.0, 1000.0, 9), [(0.0, 1970), (365.0, 1971), (730.0, 1972)]);
     }
 }

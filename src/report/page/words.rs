@@ -24,11 +24,7 @@ pub(super) fn two_digits(v: f64) -> String {
         return not_estimated("no draws");
     }
     if v.abs() < 0.0005 {
-        return if v == 0.0 {
-            "0".into()
-        } else {
-            "under 0.001".into()
-        };
+        return if v == 0.0 { "0".into() } else { "under 0.001".into() };
     }
     let decimals = (1 - v.abs().log10().floor() as i32).clamp(0, 3) as usize;
     let text = format!("{v:.decimals$}");
@@ -129,11 +125,7 @@ pub(super) fn count(n: usize, one: &str, many: &str) -> String {
 
 /// Months as `12 months`, `1 month`.
 pub(super) fn months(m: f64) -> String {
-    if m == 1.0 {
-        "month".into()
-    } else {
-        format!("{m} months")
-    }
+    if m == 1.0 { "month".into() } else { format!("{m} months") }
 }
 
 #[cfg(test)]
@@ -142,17 +134,9 @@ mod tests {
 
     #[test]
     fn figures_are_written_in_one_way() {
+        assert_eq!([prob(0.004), prob(0.5), prob(0.999)], ["under 0.01", "0.50", "over 0.99"]);
         assert_eq!(
-            [prob(0.004), prob(0.5), prob(0.999)],
-            ["under 0.01", "0.50", "over 0.99"]
-        );
-        assert_eq!(
-            [
-                two_digits(0.0341),
-                two_digits(0.3),
-                two_digits(1.26),
-                two_digits(123.0)
-            ],
+            [two_digits(0.0341), two_digits(0.3), two_digits(1.26), two_digits(123.0)],
             ["0.034", "0.30", "1.3", "123"]
         );
         assert_eq!([two_digits(0.0), two_digits(0.0001)], ["0", "under 0.001"]);
@@ -161,13 +145,7 @@ mod tests {
             ["12\u{202f}300", "7", "1\u{202f}000\u{202f}000"]
         );
         assert_eq!(
-            [
-                percent(0.0),
-                percent(0.001),
-                percent(0.42),
-                percent(0.999),
-                percent(1.0)
-            ],
+            [percent(0.0), percent(0.001), percent(0.42), percent(0.999), percent(1.0)],
             ["0 %", "under 1 %", "42 %", "over 99 %", "100 %"]
         );
         assert!(prob(f64::NAN).starts_with("not estimated"));
@@ -176,19 +154,11 @@ mod tests {
     #[test]
     fn dates_and_lists_read_as_words() {
         // Day 18 322 is 2020-03-01: 50 years and 12 leap days of 365 days, 18 262, then 60 days.
-        assert_eq!(
-            (month(18_322.0), year_month(18_322.0)),
-            ("March 2020".into(), "2020-03".into())
-        );
+        assert_eq!((month(18_322.0), year_month(18_322.0)), ("March 2020".into(), "2020-03".into()));
         assert_eq!(period(18_262.0, 18_444.0), "Jan–Jun 2020");
         let names: Vec<String> = ["a", "b", "c"].map(String::from).to_vec();
         assert_eq!(
-            [
-                list(&names[..1], 3),
-                list(&names[..2], 3),
-                list(&names, 3),
-                list(&names, 1)
-            ],
+            [list(&names[..1], 3), list(&names[..2], 3), list(&names, 3), list(&names, 1)],
             ["a", "a and b", "a, b and c", "a and 2 more"]
         );
     }

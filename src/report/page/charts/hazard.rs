@@ -17,42 +17,26 @@ const FLOOR: f64 = 0.001;
 
 /// One panel for each area, and before them one for the district; all on one scale.
 pub(in super::super) fn draw(analysis: &Analysis) -> Vec<String> {
-    let areas: Vec<&ZoneFigures> = std::iter::once(&analysis.assessment.district)
-        .chain(&analysis.assessment.zones)
-        .collect();
+    let areas: Vec<&ZoneFigures> =
+        std::iter::once(&analysis.assessment.district).chain(&analysis.assessment.zones).collect();
     let threshold = analysis.layout.study.recent.hazard_threshold;
-    let highest = areas
-        .iter()
-        .flat_map(|a| &a.by_period)
-        .map(Spread::q95)
-        .fold(threshold, f64::max);
+    let highest = areas.iter().flat_map(|a| &a.by_period).map(Spread::q95).fold(threshold, f64::max);
     // The next decade holds the widest band.
     let top = 10f64.powf(highest.max(0.1).log10().ceil());
-    areas
-        .iter()
-        .enumerate()
-        .map(|(i, a)| panel(analysis, a, i, top))
-        .collect()
+    areas.iter().enumerate().map(|(i, a)| panel(analysis, a, i, top)).collect()
 }
 
 fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> String {
     let grid = &analysis.layout.grid;
     let edges = &grid.period_edges;
     let (from, to) = (edges[0], edges[edges.len() - 1]);
-    let name = if index == 0 {
-        "Whole grid".to_string()
-    } else {
-        area.name.clone()
-    };
+    let name = if index == 0 { "Whole grid".to_string() } else { area.name.clone() };
     let last = area.by_period.last();
     let description = format!(
         "Mean hazard in infections per pig-year, on a logarithmic scale, from {} to {}. In the last period the median is {}{}. Dashed: the threshold of {}.",
         words::month(from),
         words::month(to - 1.0),
-        last.map_or_else(
-            || words::not_estimated("no period"),
-            |s| words::two_digits(s.median())
-        ),
+        last.map_or_else(|| words::not_estimated("no period"), |s| words::two_digits(s.median())),
         last.map_or_else(String::new, |s| format!(
             " and the 90 % interval {} to {}",
             words::two_digits(s.q05()),
@@ -68,51 +52,27 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
         &format!("Hazard over time: {name}"),
         &description,
     );
-    let x = Scale {
-        from,
-        to,
-        start: LEFT,
-        end: WIDTH - 8.0,
-        log: false,
-    };
-    let y = Scale {
-        from: FLOOR,
-        to: top,
-        start: BOTTOM,
-        end: TOP,
-        log: true,
-    };
+    let x = Scale { from, to, start: LEFT, end: WIDTH - 8.0, log: false };
+    let y = Scale { from: FLOOR, to: top, start: BOTTOM, end: TOP, log: true };
     svg.label("head", LEFT, 14.0, Anchor::Start, &name);
     let mut decade = FLOOR;
     while decade <= top * 1.001 {
         svg.line("grid", LEFT, y.at(decade), WIDTH - 8.0, y.at(decade));
-        let label = if decade == FLOOR {
-            format!("≤{decade}")
-        } else {
-            format!("{}", (decade * 1e6).round() / 1e6)
-        };
+        let label = if decade == FLOOR { format!("≤{decade}") } else { format!("{}", (decade * 1e6).round() / 1e6) };
         svg.label("tick", LEFT - 5.0, y.at(decade) + 4.0, Anchor::End, &label);
         decade *= 10.0;
     }
     for (day, year) in new_years(from, to, 6) {
         svg.line("mark", x.at(day), BOTTOM, x.at(day), BOTTOM + 4.0);
-        let (at, anchor) = if x.at(day) > WIDTH - 24.0 {
-            (WIDTH - 4.0, Anchor::End)
-        } else {
-            (x.at(day), Anchor::Middle)
-        };
+        let (at, anchor) =
+            if x.at(day) > WIDTH - 24.0 { (WIDTH - 4.0, Anchor::End) } else { (x.at(day), Anchor::Middle) };
         svg.label("tick", at, BOTTOM + 16.0, anchor, &year.to_string());
     }
     let step = |f: &dyn Fn(&Spread) -> f64| -> Vec<(f64, f64)> {
         area.by_period
             .iter()
             .enumerate()
-            .flat_map(|(t, s)| {
-                [
-                    (x.at(edges[t]), y.at(f(s))),
-                    (x.at(edges[t + 1]), y.at(f(s))),
-                ]
-            })
+            .flat_map(|(t, s)| [(x.at(edges[t]), y.at(f(s))), (x.at(edges[t + 1]), y.at(f(s)))])
             .collect()
     };
     let band = |low: usize, high: usize| {
@@ -125,12 +85,6 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
     svg.through("middle", &step(&Spread::median), false);
     let t = y.at(analysis.layout.study.recent.hazard_threshold);
     svg.line("threshold", LEFT, t, WIDTH - 8.0, t);
-    svg.label(
-        "axis",
-        LEFT,
-        HEIGHT - 6.0,
-        Anchor::Start,
-        "infections per pig-year; line: median, bands: 50 and 90 %",
-    );
+    svg.label("axis", LEFT, HEIGHT - 6.0, Anchor::Start, "infections per pig-year; line: median, bands: 50 and 90 %");
     svg.finish()
 }

@@ -17,50 +17,28 @@ const TOP: f64 = 26.0;
 pub(in super::super) fn draw(analysis: &Analysis, order: &[usize]) -> Vec<String> {
     let positives = &analysis.assessment.positives;
     let pigs = &analysis.layout.ingested.records.pigs;
-    let spans = order
-        .iter()
-        .filter_map(|i| quantiles(&positives[*i]))
-        .map(|q| q[0]);
-    let kills = || {
-        order
-            .iter()
-            .map(|i| pigs[positives[*i].pig].killed.mid_day())
-    };
+    let spans = order.iter().filter_map(|i| quantiles(&positives[*i])).map(|q| q[0]);
+    let kills = || order.iter().map(|i| pigs[positives[*i].pig].killed.mid_day());
     let end = day_number(analysis.layout.ingested.as_of) + 1.0;
     let from = spans.chain(kills()).fold(end, f64::min) - 30.0;
     let to = kills().fold(end, f64::max) + 20.0;
     let parts = order.len().div_ceil(PER_DRAWING);
-    order
-        .chunks(PER_DRAWING)
-        .enumerate()
-        .map(|(part, chunk)| one(analysis, chunk, (from, to), part, parts))
-        .collect()
+    order.chunks(PER_DRAWING).enumerate().map(|(part, chunk)| one(analysis, chunk, (from, to), part, parts)).collect()
 }
 
 fn quantiles(p: &PositiveFigures) -> Option<[f64; 7]> {
     p.infection_days
 }
 
-fn one(
-    analysis: &Analysis,
-    order: &[usize],
-    (from, to): (f64, f64),
-    part: usize,
-    parts: usize,
-) -> String {
+fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize, parts: usize) -> String {
     let positives = &analysis.assessment.positives;
     let pigs = &analysis.layout.ingested.records.pigs;
     let height = TOP + order.len() as f64 * ROW + 30.0;
-    let nth = if parts > 1 {
-        format!(" (part {} of {parts})", part + 1)
-    } else {
-        String::new()
-    };
+    let nth = if parts > 1 { format!(" (part {} of {parts})", part + 1) } else { String::new() };
     let first_last = match (order.first(), order.last()) {
-        (Some(a), Some(b)) => format!(
-            "from {} to {}",
-            pigs[positives[*a].pig].killed.last, pigs[positives[*b].pig].killed.last
-        ),
+        (Some(a), Some(b)) => {
+            format!("from {} to {}", pigs[positives[*a].pig].killed.last, pigs[positives[*b].pig].killed.last)
+        }
         _ => String::new(),
     };
     let description = format!(
@@ -76,40 +54,16 @@ fn one(
         &format!("When each positive was infected{nth}"),
         &description,
     );
-    let x = Scale {
-        from,
-        to,
-        start: LEFT,
-        end: WIDTH - 12.0,
-        log: false,
-    };
+    let x = Scale { from, to, start: LEFT, end: WIDTH - 12.0, log: false };
     let bottom = TOP + order.len() as f64 * ROW;
     for (day, year) in new_years(from, to, 14) {
         svg.line("grid", x.at(day), TOP - 6.0, x.at(day), bottom);
-        svg.label(
-            "tick",
-            x.at(day),
-            TOP - 10.0,
-            Anchor::Middle,
-            &year.to_string(),
-        );
-        svg.label(
-            "tick",
-            x.at(day),
-            bottom + 14.0,
-            Anchor::Middle,
-            &year.to_string(),
-        );
+        svg.label("tick", x.at(day), TOP - 10.0, Anchor::Middle, &year.to_string());
+        svg.label("tick", x.at(day), bottom + 14.0, Anchor::Middle, &year.to_string());
     }
     let end = day_number(analysis.layout.ingested.as_of) + 1.0;
     let recent = end - analysis.layout.study.recent.months * crate::record::DAYS_PER_MONTH;
-    svg.rect(
-        "recent",
-        x.at(recent),
-        TOP - 6.0,
-        x.at(end) - x.at(recent),
-        bottom - TOP + 6.0,
-    );
+    svg.rect("recent", x.at(recent), TOP - 6.0, x.at(end) - x.at(recent), bottom - TOP + 6.0);
     for (row, i) in order.iter().enumerate() {
         let p = &positives[*i];
         let pig = &pigs[p.pig];
@@ -122,13 +76,7 @@ fn one(
             Some(q) => {
                 let shape = density(&p.pieces, q[0], q[6], &x, base, ROW * 0.92);
                 svg.through(likely(p.p_true), &shape, true);
-                svg.line(
-                    "median",
-                    x.at(q[3]),
-                    base - ROW * 0.8,
-                    x.at(q[3]),
-                    base + 1.5,
-                );
+                svg.line("median", x.at(q[3]), base - ROW * 0.8, x.at(q[3]), base + 1.5);
             }
             None => svg.label(
                 "absent",
@@ -138,11 +86,7 @@ fn one(
                 "not estimated: no time in its life at which an infection could have shown",
             ),
         }
-        let class = if pig.reading == Reading::Confirmed {
-            "confirmed"
-        } else {
-            "suspect"
-        };
+        let class = if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" };
         svg.diamond(class, x.at(pig.killed.mid_day()), base - 3.5, 4.0);
         svg.close();
     }
@@ -180,11 +124,7 @@ pub(in super::super) fn density(
         return Vec::new();
     }
     let mut points = Vec::new();
-    for (a, b, v) in steps
-        .into_iter()
-        .map(|(a, b, v)| (a.max(from), b.min(to), v))
-        .filter(|(a, b, _)| b > a)
-    {
+    for (a, b, v) in steps.into_iter().map(|(a, b, v)| (a.max(from), b.min(to), v)).filter(|(a, b, _)| b > a) {
         let y = base - height * v / most;
         points.extend([(x.at(a), y), (x.at(b), y)]);
     }
@@ -204,11 +144,7 @@ pub(in super::super) fn steps(pieces: &[(f64, f64, f64)]) -> Vec<(f64, f64, f64)
         .windows(2)
         .map(|e| {
             let mid = 0.5 * (e[0] + e[1]);
-            let height = pieces
-                .iter()
-                .filter(|(a, b, _)| *a < mid && mid < *b)
-                .map(|(a, b, m)| m / (b - a))
-                .sum();
+            let height = pieces.iter().filter(|(a, b, _)| *a < mid && mid < *b).map(|(a, b, m)| m / (b - a)).sum();
             (e[0], e[1], height)
         })
         .collect()
@@ -216,11 +152,7 @@ pub(in super::super) fn steps(pieces: &[(f64, f64, f64)]) -> Vec<(f64, f64, f64)
 
 /// An id that fits the margin.
 fn shortened(id: &str) -> String {
-    if id.chars().count() <= 15 {
-        id.into()
-    } else {
-        id.chars().take(14).chain(['…']).collect()
-    }
+    if id.chars().count() <= 15 { id.into() } else { id.chars().take(14).chain(['…']).collect() }
 }
 
 #[cfg(test)]
