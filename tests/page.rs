@@ -296,7 +296,8 @@ fn reliability_is_shown_when_the_truth_is_known() {
     let result = case.folder.path().join("result");
     // Under its own names the run can be scored against its district.
     let plain = small(Scenario::fresh(5), |_| (), false);
-    pignut::report::write(&plain.analysis, &result, &Default::default()).unwrap();
+    let staging = pignut::report::folder::Staging::begin(&result).unwrap();
+    pignut::report::write(&plain.analysis, staging, &Default::default()).unwrap();
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
     assert!(with.contains("Were the stated chances right?") && with.contains(&score.district));

@@ -3,7 +3,7 @@
 use super::small::{grid, pig, study};
 use jiff::civil::date;
 use pignut::grid::Grid;
-use pignut::kernel::exposure::{AGE_CLASSES_MONTHS, WIDEST_INTERVAL_MONTHS, age_class_weights, lives};
+use pignut::kernel::exposure::{AGE_CLASSES_MONTHS, Bin, WIDEST_INTERVAL_MONTHS, age_class_weights, lives};
 use pignut::record::{Age, DAYS_PER_YEAR, Pig, Sex};
 use pignut::study::Study;
 
@@ -133,9 +133,11 @@ fn exposure_adds_up_to_the_expected_exposed_life() {
         assert!((found - expected).abs() < 0.01, "{min} to {max} months: {found} {expected}");
         for life in &all {
             assert!(life.bins.windows(2).all(|b| b[0].lag_end <= b[1].lag_start && b[0].period >= b[1].period));
-            assert!(
-                life.bins.iter().all(|b| (0.0..=1.0).contains(&b.ramp) && b.stay_years >= 0.0 && b.moved_years >= 0.0)
-            );
+            // Differences of integrals up to 5000 days: rounding may leave a bin on the wrong side of 0 or 1.
+            let sound = |b: &Bin| {
+                b.ramp > -ROUNDING && b.ramp < 1.0 + ROUNDING && b.stay_years > -ROUNDING && b.moved_years > -ROUNDING
+            };
+            assert!(life.bins.iter().all(sound), "{:?}", life.bins.iter().find(|b| !sound(b)));
         }
     }
     // A released sentinel is exposed from its release, whatever its age.
