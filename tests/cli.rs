@@ -165,7 +165,7 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
     let out = least_run(&study, &dir.path().join("r"), &[]);
     assert_eq!(out.status.code(), Some(1));
     let messages = text(&out.stderr);
-    assert!(messages.contains("pignut: reservation: 1 rows were refused"), "{messages}");
+    assert!(messages.contains("pignut: reservation: 1 row was refused"), "{messages}");
     assert!(messages.contains("effective draws, should be at least 400"), "{messages}");
     // 20 trajectories of 4 chains give 80 draws: it is not memory that was short.
     assert!(messages.contains("80 draws"), "{messages}");

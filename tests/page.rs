@@ -59,7 +59,8 @@ fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case
 /// A diseased district with hostile names in every place a name can stand.
 fn hostile() -> &'static Case {
     static CASE: OnceLock<Case> = OnceLock::new();
-    CASE.get_or_init(|| small(Scenario::fresh(5), |_| (), true))
+    // A target that so few pigs can meet, so that cells differ in standing.
+    CASE.get_or_init(|| small(Scenario::fresh(5), |s| s.coverage.target = 0.05, true))
 }
 
 /// No disease, no areas, no blocks: everything that can be absent is.

@@ -29,11 +29,11 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
 
 /// Samples, assesses, writes and says how it went.
 pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, Analysis), CliError> {
+    // Opened before the long work: a folder that cannot be written is said at once.
+    let staging = Staging::begin(out)?;
     let started = now();
     eprintln!("{}", text::counts(&layout.ingested.counts));
     eprintln!("{}", size(&layout));
-    // Opened before the long work: a folder that cannot be written is said at once.
-    let staging = Staging::begin(out)?;
     let bars = Bars::default();
     let analysis = layout.analyse(&|step| bars.show(step))?;
     let times = Times { started, finished: now() };

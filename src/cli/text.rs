@@ -82,10 +82,11 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
         .map(|(what, why)| format!("{what}: {why}; raise run.warmup and run.trajectories"))
         .collect();
     let run = &analysis.layout.study.run;
-    let wanted = run.posterior_samples.min(run.chains * run.trajectories);
+    let (wanted, made) = (run.posterior_samples, run.chains * run.trajectories);
     let kept = analysis.posterior.draws();
     if kept < wanted {
-        out.push(format!("{kept} draws of the field were kept, not {wanted}: more would not fit in memory"));
+        let why = if made <= kept { "there are only that many trajectories" } else { "more would not fit in memory" };
+        out.push(format!("{kept} draws of the field were kept, not {wanted}: {why}"));
     }
     let refused = analysis.layout.ingested.counts.refused;
     if refused > 0 {

@@ -75,20 +75,23 @@ impl Likelihood {
     /// file changes nothing, not even rounding.
     pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood {
         let mut order: Vec<usize> = (0..parts.len()).collect();
-        let key = |p: &PigTerms| {
-            let first = p.lives.first().and_then(|l| l.bins.first());
-            (
-                p.rows.start,
-                p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(),
-                p.cols.start,
-                p.reading.0.to_bits(),
-                p.rows.mass[0].to_bits(),
-                p.cols.mass[0].to_bits(),
-                first.map_or(0, |b| b.stay_years.to_bits()),
-                p.lives.first().map_or(0, |l| l.death.to_bits()),
-            )
+        let place =
+            |p: &PigTerms| (p.rows.start, p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(), p.cols.start);
+        // Pigs of one place and period are told apart by every number they bring: a mob shot together
+        // shares all but age or sex.
+        let numbers = |p: &PigTerms| -> Vec<u64> {
+            let bins = p.lives.iter().flat_map(|l| {
+                let ends = [l.weight, l.death, l.bins.len() as f64];
+                ends.into_iter()
+                    .chain(l.bins.iter().flat_map(|b| [b.period as f64, b.stay_years, b.moved_years, b.ramp]))
+            });
+            let masses = p.rows.mass.iter().chain(&p.cols.mass).copied();
+            [p.reading.0, p.reading.1].into_iter().chain(masses).chain(bins).map(f64::to_bits).collect()
         };
-        order.sort_by_key(|i| key(&parts[*i]));
+        order.sort_by(|a, b| {
+            let (a, b) = (&parts[*a], &parts[*b]);
+            place(a).cmp(&place(b)).then_with(|| numbers(a).cmp(&numbers(b)))
+        });
         let mut l = Likelihood {
             pigs: Vec::with_capacity(parts.len()),
             axis: Vec::new(),

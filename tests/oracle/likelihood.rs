@@ -148,12 +148,12 @@ fn a_life_lived_day_by_day_gives_the_same_probability() {
     let field: Vec<f64> = hazard(&mut rng, g.field_len()).into_iter().map(|v| v.min(1.0)).collect();
     let mut dispersed = vec![0.0; field.len()];
     for t in 0..g.periods() {
-        for a in 0..g.cells() {
+        for (a, from_a) in d.iter().enumerate() {
             let (row, col) = g.row_col(a);
             dispersed[g.at(row, t, col)] = (0..g.cells())
                 .map(|b| {
                     let (r, c) = g.row_col(b);
-                    d[a][b] * field[g.at(r, t, c)]
+                    from_a[b] * field[g.at(r, t, c)]
                 })
                 .sum();
         }

@@ -23,7 +23,7 @@ pub fn study() -> Study {
 pub fn grid(rows: usize, cols: usize, periods: usize) -> Grid {
     let min = Coord { x: WEST_M, y: SOUTH_M };
     let max = Coord { x: WEST_M + 1000.0 * cols as f64, y: SOUTH_M + 1000.0 * rows as f64 };
-    let last = date(2018 + ((periods - 1) / 2) as i16, if periods % 2 == 0 { 9 } else { 3 }, 1);
+    let last = date(2018 + ((periods - 1) / 2) as i16, if periods.is_multiple_of(2) { 9 } else { 3 }, 1);
     let g = Grid::covering(min, max, 0.0, 1000.0, date(2018, 1, 1), last, 6);
     assert_eq!((g.rows, g.cols, g.periods()), (rows, cols, periods));
     g

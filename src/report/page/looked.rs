@@ -281,6 +281,10 @@ pub(super) fn parameters(analysis: &Analysis) -> Vec<ParameterRow> {
     let mut out = Vec::new();
     for (table, keys) in value.as_object().into_iter().flatten() {
         for (key, v) in keys.as_object().into_iter().flatten().filter(|(_, v)| !v.is_null() && !v.is_object()) {
+            // Threads are the machine's business: figures, and this page, do not depend on them.
+            if table == "run" && key == "threads" {
+                continue;
+            }
             let value = v.as_str().map_or_else(|| v.to_string(), str::to_string);
             out.push(ParameterRow { key: format!("{table}.{key}"), value });
         }

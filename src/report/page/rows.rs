@@ -35,6 +35,6 @@ mod tests {
         let mut env = minijinja::Environment::new();
         env.add_template("t.html", "{% for r in list %}{{ r.name }}{{ r.zone is none }}{{ r.n }}{% endfor %}").unwrap();
         let list = rows(&list).unwrap();
-        assert_eq!(env.get_template("t.html").unwrap().render(minijinja::context! { list }).unwrap(), "&lt;b&gt;true3");
+        assert_eq!(env.get_template("t.html").unwrap().render(minijinja::context! { list }).unwrap(), "&lt;b&gt;True3");
     }
 }
