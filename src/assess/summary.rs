@@ -22,8 +22,8 @@ pub struct HyperFigures {
 ///
 /// # Formula
 /// Priors: range quantile −l₁/ln p; s.d. quantile −ln(1 − p)/l₂; persistence through u = √(1 − ρ),
-/// exponential. An operation's effect on the hazard of a cell whose median hazard is that of the level
-/// is 1 − λ(μ + β)/λ(μ), in per cent.
+/// exponential. An operation's effect is stated for a place with disease, one latent s.d. above the level:
+/// 1 − λ(μ + sd + β)/λ(μ + sd), in per cent.
 pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperFigures> {
     let prior = &situation.study.field;
     let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
