@@ -32,6 +32,8 @@ const PERIODS: usize = 24;
 const PIGS: usize = 2200;
 /// Seed of the district and of the points at which derivatives are taken.
 const SEED: u64 = 1;
+/// Single precision against double: some thousand roundings of 6e-8.
+const SINGLE_REL: f64 = 1e-4;
 /// Central differences with a step of 1e-5: truncation 1e-10, cancellation 1e-16/1e-5 of a value of 1e3.
 const SLOPE_REL: f64 = 1e-6;
 /// A sum of 2116 products of numbers about 1.
@@ -40,7 +42,7 @@ const TRANSFORM_ABS: f64 = 1e-11;
 const LINK_REL: f64 = 1e-13;
 
 /// The simulated district on a grid of exactly the size above.
-fn district() -> (Model, Layout, Grid) {
+fn district() -> (Model, Model<f32>, Layout, Grid) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let scenario = Scenario { pigs_target: PIGS, ..Scenario::fresh(SEED) };
     let district = simulate(&scenario).expect("the preset is possible");
@@ -61,9 +63,13 @@ fn district() -> (Model, Layout, Grid) {
     let records = &layout.ingested.records;
     let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
     let ops = covariates(&layout.study.field, &grid, &records.operations, &blocks);
-    let likelihood = Likelihood::new(&records.pigs, &layout.study, &grid);
-    let model = Model::new(&layout.study.field, shape_of(&layout.study, &grid), ops, likelihood);
-    (model, layout, grid)
+    let pigs = &records.pigs;
+    let shape = shape_of(&layout.study, &grid);
+    let double = Likelihood::new(pigs, &layout.study, &grid);
+    let double = Model::new(&layout.study.field, shape.clone(), ops.clone(), double);
+    let single = Likelihood::new(pigs, &layout.study, &grid);
+    let single = Model::new(&layout.study.field, shape, ops, single);
+    (double, single, layout, grid)
 }
 
 fn normals(n: usize, stream: u64) -> Vec<f64> {
@@ -88,26 +94,38 @@ fn agrees(what: &str, slope: f64, plus: f64, minus: f64, step: f64) {
     println!("{what}: slope {slope:.9} against {difference:.9} by differences");
 }
 
-fn gradient(c: &mut Criterion, model: &mut Model) {
+fn gradient(c: &mut Criterion, model: &mut Model, single: &mut Model<f32>) {
     let q: Vec<f64> = normals(model.dim(), 1).iter().map(|v| 0.5 * v).collect();
     let mut g = vec![0.0; q.len()];
     let mut unused = vec![0.0; q.len()];
-    model.log_ratio(&q, &mut g);
+    model.log_ratio_joint(&q, &mut g);
     const STEP: f64 = 1e-5;
     for stream in 2..5 {
         let v = normals(q.len(), stream);
-        let plus = model.log_ratio(&along(&q, &v, STEP), &mut unused);
-        let minus = model.log_ratio(&along(&q, &v, -STEP), &mut unused);
+        let plus = model.log_ratio_joint(&along(&q, &v, STEP), &mut unused);
+        let minus = model.log_ratio_joint(&along(&q, &v, -STEP), &mut unused);
         agrees("gradient", dot(&g, &v), plus, minus, STEP);
     }
     c.bench_function("gradient of the log density", |b| {
-        b.iter(|| model.log_ratio(black_box(&q), &mut g));
+        b.iter(|| model.log_ratio_joint(black_box(&q), &mut g));
+    });
+    let (z, eta) = q.split_at(model.noise_len());
+    let z: Vec<f32> = z.iter().map(|v| *v as f32).collect();
+    let (mut by_z, mut by_eta) = (vec![0.0f32; z.len()], vec![0.0; eta.len()]);
+    single.log_ratio(&z, eta, &mut by_z, &mut by_eta);
+    let largest = g[..z.len()].iter().fold(0.0f64, |m, v| m.max(v.abs()));
+    let worst = g.iter().zip(&by_z).map(|(a, b)| (a - f64::from(*b)).abs()).fold(0.0, f64::max);
+    assert!(worst < SINGLE_REL * largest, "single precision: {worst} of {largest}");
+    println!("single precision: off by {:.1e} of the largest slope", worst / largest);
+    c.bench_function("gradient of the log density, single precision", |b| {
+        b.iter(|| single.log_ratio(black_box(&z), eta, &mut by_z, &mut by_eta));
     });
 }
 
-fn pigs(c: &mut Criterion, model: &mut Model) {
+fn pigs(c: &mut Criterion, model: &mut Model, single: &mut Model<f32>) {
     let q: Vec<f64> = normals(model.dim(), 1).iter().map(|v| 0.5 * v).collect();
-    model.set(&q);
+    let (z, eta) = q.split_at(model.noise_len());
+    model.set(z, eta);
     let (hazard, dispersed) = (model.field.hazard.clone(), model.field.dispersed.clone());
     let n = hazard.len();
     let (mut by_hazard, mut by_dispersed) = (vec![0.0; n], vec![0.0; n]);
@@ -126,10 +144,16 @@ fn pigs(c: &mut Criterion, model: &mut Model) {
     c.bench_function("pigs: value and gradient by hazard", |b| {
         b.iter(|| model.likelihood.value_gradient(black_box(&hazard), &dispersed, &mut by_hazard, &mut by_dispersed));
     });
+    let narrow = |v: &[f64]| -> Vec<f32> { v.iter().map(|v| *v as f32).collect() };
+    let (h, d) = (narrow(&hazard), narrow(&dispersed));
+    let (mut by_h, mut by_d) = (vec![0.0f32; n], vec![0.0f32; n]);
+    c.bench_function("pigs: value and gradient by hazard, single precision", |b| {
+        b.iter(|| single.likelihood.value_gradient(black_box(&h), &d, &mut by_h, &mut by_d));
+    });
 }
 
 fn transform(c: &mut Criterion) {
-    let mut transform = CosineTransform::new(ROWS, PERIODS, COLS);
+    let mut transform = CosineTransform::<f64>::new(ROWS, PERIODS, COLS);
     let field = normals(ROWS * PERIODS * COLS, 7);
     let mut modes = field.clone();
     transform.forward(&mut modes);
@@ -159,6 +183,18 @@ fn transform(c: &mut Criterion) {
             transform.inverse(&mut back);
         });
     });
+    let mut transform = CosineTransform::<f32>::new(ROWS, PERIODS, COLS);
+    let mut narrow: Vec<f32> = field.iter().map(|v| *v as f32).collect();
+    transform.forward(&mut narrow);
+    let worst = narrow.iter().zip(&modes).map(|(a, b)| (f64::from(*a) - b).abs()).fold(0.0, f64::max);
+    assert!(worst < 1e-4, "single precision: {worst}");
+    transform.inverse(&mut narrow);
+    c.bench_function("cosine transform, there and back, single precision", |b| {
+        b.iter(|| {
+            transform.forward(black_box(&mut narrow));
+            transform.inverse(&mut narrow);
+        });
+    });
 }
 
 fn links(c: &mut Criterion) {
@@ -178,15 +214,20 @@ fn links(c: &mut Criterion) {
         c.bench_function(&format!("link: {name}"), |b| {
             b.iter(|| link::hazard(kind, black_box(&x), &mut hazard, &mut slope));
         });
+        let narrow: Vec<f32> = x.iter().map(|v| *v as f32).collect();
+        let (mut h, mut s) = (vec![0.0f32; x.len()], vec![0.0f32; x.len()]);
+        c.bench_function(&format!("link: {name}, single precision"), |b| {
+            b.iter(|| link::hazard(kind, black_box(&narrow), &mut h, &mut s));
+        });
     }
 }
 
 fn main() {
     let mut c = Criterion::default().configure_from_args();
-    let (mut model, _layout, grid) = district();
+    let (mut model, mut single, _layout, grid) = district();
     println!("{} × {} cells, {} periods, {} pigs", grid.rows, grid.cols, grid.periods(), model.likelihood.len());
-    gradient(&mut c, &mut model);
-    pigs(&mut c, &mut model);
+    gradient(&mut c, &mut model, &mut single);
+    pigs(&mut c, &mut model, &mut single);
     transform(&mut c);
     links(&mut c);
     c.final_summary();

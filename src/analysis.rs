@@ -7,6 +7,7 @@ use crate::kernel::likelihood::Likelihood;
 use crate::kernel::model::Model;
 use crate::kernel::operations::covariates;
 use crate::kernel::posterior::{Posterior, Watch, sample, shape_of};
+use crate::num::real::Real;
 use crate::record::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Records, date_of_day, day_number};
 use crate::study::Study;
 use geo::{BoundingRect, Coord};
@@ -116,7 +117,7 @@ impl Layout {
     }
 
     /// A model of this layout: field, operations, pigs.
-    pub fn model(&self) -> Model {
+    pub fn model<R: Real>(&self) -> Model<R> {
         let records = &self.ingested.records;
         let ops = covariates(&self.study.field, &self.grid, &records.operations, &self.block_shares);
         let likelihood = Likelihood::new(&records.pigs, &self.study, &self.grid);
@@ -143,7 +144,9 @@ impl Layout {
         let of = run.chains * (run.warmup + run.trajectories);
         let (posterior, assessment, seconds) = pool.install(|| {
             let start = std::time::Instant::now();
-            let posterior = sample(&self.study, &|| self.model(), &watches, &|| progress(Progress::Trajectory { of }));
+            let posterior = sample(&self.study, self.model(), &|| self.model(), &watches, &|| {
+                progress(Progress::Trajectory { of })
+            });
             let sampled = start.elapsed().as_secs_f64();
             let assessment = assess::assess(&situation, &posterior, &|share| progress(Progress::Assessing(share)));
             (posterior, assessment, [0.0, sampled, start.elapsed().as_secs_f64() - sampled])

@@ -85,7 +85,7 @@ pub fn attribute_one(situation: &Situation, posterior: &Posterior, pig: &Pig) ->
 
 struct Context<'a> {
     situation: &'a Situation<'a>,
-    transform: CosineTransform,
+    transform: CosineTransform<f64>,
     filter: Vec<f64>,
 }
 

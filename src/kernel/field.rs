@@ -4,8 +4,8 @@ use super::operations::Covariate;
 use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD};
 use crate::num::autoregression::{self, Layout};
 use crate::num::cosine::CosineTransform;
-use crate::num::hmc::dot;
 use crate::num::link;
+use crate::num::real::Real;
 use crate::study::Link;
 
 /// Size and step of the field.
@@ -50,7 +50,13 @@ impl Shape {
 /// # Source
 /// Transform of e^(−r/a)/(2πar), whose distances are exponential with mean a; positivity from
 /// A^(−1/2) = (1/π)∫ s^(−1/2) (A + s)^(−1) ds and inverse-positivity of M-matrices (Berman & Plemmons).
-pub fn dispersal_filter(transform: &CosineTransform, rows: usize, cols: usize, cell_m: f64, mean_m: f64) -> Vec<f64> {
+pub fn dispersal_filter<R: Real>(
+    transform: &CosineTransform<R>,
+    rows: usize,
+    cols: usize,
+    cell_m: f64,
+    mean_m: f64,
+) -> Vec<f64> {
     let eigenvalue =
         |k: usize, n: usize| (2.0 - 2.0 * (std::f64::consts::PI * k as f64 / n as f64).cos()) / (cell_m * cell_m);
     let mut filter = Vec::with_capacity(rows * cols);
@@ -80,36 +86,37 @@ pub fn dispersal_filter(transform: &CosineTransform, rows: usize, cols: usize, c
 /// is reflected at the edge rather than lost.
 /// # Source
 /// Lindgren, Rue & Lindström (2011), α = 2 (Matérn ν = 1), range = √(8ν)/κ.
-pub struct HazardField {
+pub struct HazardField<R = f64> {
     shape: Shape,
-    transform: CosineTransform,
+    transform: CosineTransform<R>,
     /// k² per mode, rows × cols, 1/m².
     wavenumber2: Vec<f64>,
     /// Dispersal filter per mode, rows × cols.
-    filter: Vec<f64>,
+    filter: Vec<R>,
     covariates: Vec<Covariate>,
+    /// The covariates in the field's precision, with the rows in which they are not all zero.
+    shares: Vec<(Vec<R>, Vec<usize>)>,
     /// Spectral weights for the current range, and their log-derivative to ln range.
-    weight: Vec<f64>,
-    weight_slope: Vec<f64>,
+    weight: Vec<R>,
+    weight_slope: Vec<R>,
     weights_for: f64,
     rho: f64,
     /// AR(1) image of z.
-    ar: Vec<f64>,
+    ar: Vec<R>,
     /// Unit-variance field u, x = μ + Xβ + sd·u.
-    unit: Vec<f64>,
-    x: Vec<f64>,
+    unit: Vec<R>,
+    x: Vec<R>,
     /// λ(c, t), per year.
-    pub hazard: Vec<f64>,
+    pub hazard: Vec<R>,
     /// dλ/dx.
-    slope: Vec<f64>,
+    slope: Vec<R>,
     /// (Dλ)(c, t), per year.
-    pub dispersed: Vec<f64>,
-    work: Vec<f64>,
+    pub dispersed: Vec<R>,
 }
 
-impl HazardField {
+impl<R: Real> HazardField<R> {
     /// A field of a shape, with its past operations.
-    pub fn new(shape: Shape, covariates: Vec<Covariate>) -> HazardField {
+    pub fn new(shape: Shape, covariates: Vec<Covariate>) -> HazardField<R> {
         let transform = CosineTransform::new(shape.rows, shape.periods, shape.cols);
         let mut wavenumber2 = Vec::with_capacity(shape.rows * shape.cols);
         for r in 0..shape.rows {
@@ -120,23 +127,28 @@ impl HazardField {
             }
         }
         let filter = dispersal_filter(&transform, shape.rows, shape.cols, shape.cell_m, shape.dispersal_mean_m);
-        let (n, g) = (shape.len(), shape.rows * shape.cols);
+        let (n, g, line) = (shape.len(), shape.rows * shape.cols, shape.periods * shape.cols);
+        let shares = covariates.iter().map(|c| {
+            let rows = (0..shape.rows).filter(|r| c.x[r * line..(r + 1) * line].iter().any(|v| *v != 0.0));
+            (c.x.iter().map(|v| R::of(*v)).collect(), rows.collect())
+        });
+        let field = || vec![R::zero(); n];
         HazardField {
             transform,
             wavenumber2,
-            filter,
+            filter: filter.into_iter().map(R::of).collect(),
+            shares: shares.collect(),
             covariates,
-            weight: vec![0.0; g],
-            weight_slope: vec![0.0; g],
+            weight: vec![R::zero(); g],
+            weight_slope: vec![R::zero(); g],
             weights_for: f64::NAN,
             rho: 0.0,
-            ar: vec![0.0; n],
-            unit: vec![0.0; n],
-            x: vec![0.0; n],
-            hazard: vec![0.0; n],
-            slope: vec![0.0; n],
-            dispersed: vec![0.0; n],
-            work: vec![0.0; n],
+            ar: field(),
+            unit: field(),
+            x: field(),
+            hazard: field(),
+            slope: field(),
+            dispersed: field(),
             shape,
         }
     }
@@ -150,11 +162,11 @@ impl HazardField {
         &self.covariates
     }
     /// The latent field x of the last [`HazardField::forward`].
-    pub fn latent(&self) -> &[f64] {
+    pub fn latent(&self) -> &[R] {
         &self.x
     }
     /// The unit-variance field of the last [`HazardField::forward`].
-    pub fn unit(&self) -> &[f64] {
+    pub fn unit(&self) -> &[R] {
         &self.unit
     }
 
@@ -175,17 +187,17 @@ impl HazardField {
         self.weights_for = log_range;
         let kappa2 = 8.0 * (-2.0 * log_range).exp();
         let (mut square, mut drift) = (0.0, 0.0);
-        for ((w, s), k2) in self.weight.iter_mut().zip(&mut self.weight_slope).zip(&self.wavenumber2) {
-            *w = 1.0 / (kappa2 + k2);
-            // d ln w / d ln range = 2κ²/(κ² + k²)
-            *s = 2.0 * kappa2 * *w;
-            square += *w * *w;
-            drift += *w * *w * *s;
+        for k2 in &self.wavenumber2 {
+            let w = 1.0 / (kappa2 + k2);
+            square += w * w;
+            drift += w * w * 2.0 * kappa2 * w;
         }
         let scale = ((self.weight.len()) as f64 / square).sqrt();
-        for (w, s) in self.weight.iter_mut().zip(&mut self.weight_slope) {
-            *w *= scale;
-            *s -= drift / square;
+        for ((weight, slope), k2) in self.weight.iter_mut().zip(&mut self.weight_slope).zip(&self.wavenumber2) {
+            let w = 1.0 / (kappa2 + k2);
+            *weight = R::of(w * scale);
+            // d ln w / d ln range = 2κ²/(κ² + k²), less its mean under w².
+            *slope = R::of(2.0 * kappa2 * w - drift / square);
         }
     }
 
@@ -193,27 +205,29 @@ impl HazardField {
     ///
     /// # Shapes and units
     /// `z`: white noise, `[row mode][period][column mode]`.
-    pub fn forward(&mut self, z: &[f64], h: &Hyper) {
+    pub fn forward(&mut self, z: &[R], h: &Hyper) {
         self.set_weights(h.log_range);
         self.rho = self.period_rho(h);
-        self.ar.copy_from_slice(z);
-        let layout = self.layout();
-        autoregression::forward(&mut self.ar, layout, self.rho);
         let (t, c) = (self.shape.periods, self.shape.cols);
-        let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact(t * c));
-        for ((unit, ar), w) in lines.zip(self.weight.chunks_exact(c)) {
+        let one = Layout { lines: 1, ..self.layout() };
+        let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
+        for (((unit, ar), z), w) in lines.zip(self.weight.chunks_exact(c)) {
+            ar.copy_from_slice(z);
+            autoregression::forward(ar, one, self.rho);
             for (unit, ar) in unit.chunks_exact_mut(c).zip(ar.chunks_exact(c)) {
-                unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = a * w);
+                unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = *a * *w);
             }
         }
         self.transform.inverse(&mut self.unit);
-        let sd = h.log_sd.exp();
+        let (level, sd) = (R::of(h.level), R::of(h.log_sd.exp()));
         for (x, u) in self.x.iter_mut().zip(&self.unit) {
-            *x = h.level + sd * u;
+            *x = level + sd * *u;
         }
-        for (covariate, beta) in self.covariates.iter().zip(&h.operation) {
-            for (x, c) in self.x.iter_mut().zip(&covariate.x) {
-                *x += beta * c;
+        for ((share, rows), beta) in self.shares.iter().zip(&h.operation) {
+            let beta = R::of(*beta);
+            for row in rows {
+                let line = row * t * c..(row + 1) * t * c;
+                self.x[line.clone()].iter_mut().zip(&share[line]).for_each(|(x, s)| *x += beta * *s);
             }
         }
         link::hazard(self.shape.link, &self.x, &mut self.hazard, &mut self.slope);
@@ -224,87 +238,122 @@ impl HazardField {
     /// From the gradient by hazard and dispersed hazard to that by noise and hyperparameters.
     ///
     /// # Shapes and units
-    /// `by_hazard`, `by_dispersed`: fields, overwritten; `z` that of the last forward pass; `by_z`:
-    /// field; `by_hyper`: in the order of [`Hyper::to_vec`], added to.
+    /// `by_hazard`, `by_dispersed`: fields, the second overwritten; `z` that of the last forward
+    /// pass; `by_z`: field; `by_hyper`: in the order of [`Hyper::to_vec`], added to.
+    /// # Numerics
+    /// One row's sum in the field's precision, the sum of rows in double.
     pub fn backward(
         &mut self,
-        by_hazard: &mut [f64],
-        by_dispersed: &mut [f64],
-        z: &[f64],
+        by_hazard: &[R],
+        by_dispersed: &mut [R],
+        z: &[R],
         h: &Hyper,
-        by_z: &mut [f64],
+        by_z: &mut [R],
         by_hyper: &mut [f64],
     ) {
         apply_filter(&mut self.transform, by_dispersed, &self.filter, &self.shape);
-        for (((g, d), s), w) in by_hazard.iter().zip(&*by_dispersed).zip(&self.slope).zip(&mut self.work) {
-            *w = (g + d) * s;
-        }
+        let (t, c) = (self.shape.periods, self.shape.cols);
+        let line = t * c;
         let sd = h.log_sd.exp();
-        let mut lanes = [0.0; 8];
-        for (i, w) in self.work.iter().enumerate() {
-            lanes[i & 7] += w;
+        for row in 0..self.shape.rows {
+            let at = row * line..(row + 1) * line;
+            let out = &mut by_z[at.clone()];
+            let (g, d, s) = (&by_hazard[at.clone()], &by_dispersed[at.clone()], &self.slope[at.clone()]);
+            out.iter_mut().zip(g).zip(d).zip(s).for_each(|(((o, g), d), s)| *o = (*g + *d) * *s);
+            by_hyper[LEVEL] += sum(out);
+            by_hyper[SD] += sd * product(out, &self.unit[at]);
         }
-        by_hyper[LEVEL] += lanes.iter().sum::<f64>();
-        by_hyper[SD] += sd * dot(&self.work, &self.unit);
-        for (j, covariate) in self.covariates.iter().enumerate() {
-            by_hyper[OPERATION + j] += dot(&self.work, &covariate.x);
-        }
-        for (g, w) in by_z.iter_mut().zip(&self.work) {
-            *g = sd * w;
+        for (j, (share, rows)) in self.shares.iter().enumerate() {
+            for row in rows {
+                let at = row * line..(row + 1) * line;
+                by_hyper[OPERATION + j] += product(&by_z[at.clone()], &share[at]);
+            }
         }
         self.transform.forward(by_z);
         // By the weights: Σ_t ĝ a, mode by mode; then by the autoregression.
-        let (t, c) = (self.shape.periods, self.shape.cols);
-        let mut by_range = 0.0;
-        for (r, (g, a)) in by_z.chunks_exact_mut(t * c).zip(self.ar.chunks_exact(t * c)).enumerate() {
-            let weight = &self.weight[r * c..(r + 1) * c];
-            let slope = &self.weight_slope[r * c..(r + 1) * c];
+        let one = Layout { lines: 1, ..self.layout() };
+        let (mut by_range, mut by_rho) = (0.0, 0.0);
+        let scale = R::of(sd);
+        for row in 0..self.shape.rows {
+            let at = row * line..(row + 1) * line;
+            let (g, a) = (&mut by_z[at.clone()], &self.ar[at.clone()]);
+            let weight = &self.weight[row * c..(row + 1) * c];
+            let slope = &self.weight_slope[row * c..(row + 1) * c];
             for (g, a) in g.chunks_exact_mut(c).zip(a.chunks_exact(c)) {
-                for (((g, a), w), s) in g.iter_mut().zip(a).zip(weight).zip(slope) {
-                    *g *= w;
-                    by_range += *g * a * s;
-                }
+                g.iter_mut().zip(weight).for_each(|(g, w)| *g *= scale * *w);
+                by_range += triple(g, a, slope);
             }
+            by_rho += autoregression::backward(g, &z[at], a, one, self.rho);
         }
         by_hyper[RANGE] += by_range;
-        let layout = self.layout();
-        let by_rho = autoregression::backward(by_z, z, &self.ar, layout, self.rho);
         let power = self.shape.period_months / 6.0;
         by_hyper[PERSISTENCE] += by_rho * power * self.rho * (1.0 - h.persistence());
     }
 
     /// The change of hazard and dispersed hazard along a direction of the noise: J v.
-    pub fn push_forward(&mut self, v: &[f64], h: &Hyper, hazard: &mut [f64], dispersed: &mut [f64]) {
+    pub fn push_forward(&mut self, v: &[R], h: &Hyper, hazard: &mut [R], dispersed: &mut [R]) {
         hazard.copy_from_slice(v);
         let layout = self.layout();
         autoregression::forward(hazard, layout, self.rho);
         scale_modes(hazard, &self.weight, &self.shape);
         self.transform.inverse(hazard);
-        let sd = h.log_sd.exp();
+        let sd = R::of(h.log_sd.exp());
         for (d, s) in hazard.iter_mut().zip(&self.slope) {
-            *d *= sd * s;
+            *d *= sd * *s;
         }
         dispersed.copy_from_slice(hazard);
         apply_filter(&mut self.transform, dispersed, &self.filter, &self.shape);
     }
 
     /// The dispersal filter applied to any field of this shape, in place.
-    pub fn disperse(&mut self, field: &mut [f64]) {
+    pub fn disperse(&mut self, field: &mut [R]) {
         apply_filter(&mut self.transform, field, &self.filter, &self.shape);
     }
 }
 
-fn scale_modes(field: &mut [f64], weight: &[f64], shape: &Shape) {
+fn scale_modes<R: Real>(field: &mut [R], weight: &[R], shape: &Shape) {
     let (t, c) = (shape.periods, shape.cols);
     for (lines, w) in field.chunks_exact_mut(t * c).zip(weight.chunks_exact(c)) {
         for line in lines.chunks_exact_mut(c) {
-            line.iter_mut().zip(w).for_each(|(x, w)| *x *= w);
+            line.iter_mut().zip(w).for_each(|(x, w)| *x *= *w);
         }
     }
 }
 
-fn apply_filter(transform: &mut CosineTransform, field: &mut [f64], filter: &[f64], shape: &Shape) {
+fn apply_filter<R: Real>(transform: &mut CosineTransform<R>, field: &mut [R], filter: &[R], shape: &Shape) {
     transform.forward(field);
     scale_modes(field, filter, shape);
     transform.inverse(field);
+}
+
+/// Sum over one row, eight lanes at a time.
+fn sum<R: Real>(a: &[R]) -> f64 {
+    lanes(a.len(), |i| a[i])
+}
+
+/// Inner product over one row.
+fn product<R: Real>(a: &[R], b: &[R]) -> f64 {
+    let b = &b[..a.len()];
+    lanes(a.len(), |i| a[i] * b[i])
+}
+
+/// Σ a b c over one line.
+fn triple<R: Real>(a: &[R], b: &[R], c: &[R]) -> f64 {
+    let (b, c) = (&b[..a.len()], &c[..a.len()]);
+    lanes(a.len(), |i| a[i] * b[i] * c[i])
+}
+
+#[inline(always)]
+fn lanes<R: Real>(n: usize, term: impl Fn(usize) -> R) -> f64 {
+    let mut lanes = [R::zero(); 8];
+    let whole = n / 8 * 8;
+    let mut i = 0;
+    while i < whole {
+        for (j, lane) in lanes.iter_mut().enumerate() {
+            *lane += term(i + j);
+        }
+        i += 8;
+    }
+    let tail: f64 = (whole..n).map(|i| term(i).f64()).sum();
+    lanes.iter().map(|l| l.f64()).sum::<f64>() + tail
 }

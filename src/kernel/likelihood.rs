@@ -5,14 +5,16 @@ use super::exposure::{Life, age_class_weights, lives};
 use super::footprint::{Footprint, Gather, Scatter, padded};
 use super::home_range::{AxisMass, axis_mass, pig_sd_m};
 use crate::grid::Grid;
+use crate::num::link;
+use crate::num::real::Real;
 use crate::record::Pig;
 use crate::study::Study;
 
 /// One bin as the recursion uses it.
 #[derive(Debug, Clone, Copy)]
 struct Term {
-    /// Period, counted from the pig's first.
-    period: u32,
+    /// Place among the gathered hazards.
+    at: u32,
     stay: f64,
     moved: f64,
     ramp: f64,
@@ -31,11 +33,11 @@ struct Term {
 /// # Source
 /// Current-status likelihood with a competing visibility ramp, method note §3; with R̄ = 1, Se = 1,
 /// f = 0 and constant λ the catalytic model 1 − e^(−λa) (Muench 1934).
-pub struct Likelihood {
+pub struct Likelihood<R = f64> {
     pigs: Vec<Footprint>,
     /// Position of each footprint in the caller's list of pigs.
     order: Vec<usize>,
-    axis: Vec<f64>,
+    axis: Vec<R>,
     lives: Vec<(f64, std::ops::Range<usize>)>,
     terms: Vec<Term>,
     /// Gathered hazards H and M, and the gradients by them.
@@ -43,6 +45,8 @@ pub struct Likelihood {
     moved: Vec<f64>,
     by_stay: Vec<f64>,
     by_moved: Vec<f64>,
+    /// 1 − e^(−h) per term, of the last evaluation.
+    infected: Vec<f64>,
     /// ∂Q/∂h per term (weighted by its life), of the last evaluation.
     q_slope: Vec<f64>,
     /// L of each footprint at the last evaluation.
@@ -53,9 +57,9 @@ pub struct Likelihood {
     pub mean_mass_off_grid: f64,
 }
 
-impl Likelihood {
+impl<R: Real> Likelihood<R> {
     /// Lays out all pigs of a study on its grid.
-    pub fn new(pigs: &[Pig], study: &Study, grid: &Grid) -> Likelihood {
+    pub fn new(pigs: &[Pig], study: &Study, grid: &Grid) -> Likelihood<R> {
         let classes = age_class_weights(pigs);
         let parts = pigs.iter().map(|pig| {
             let sd = pig_sd_m(&study.home_range, pig);
@@ -73,7 +77,7 @@ impl Likelihood {
     ///
     /// Pigs are put in an order that depends on their terms only, so that the order of rows in a
     /// file changes nothing, not even rounding.
-    pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood {
+    pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood<R> {
         let mut order: Vec<usize> = (0..parts.len()).collect();
         let place =
             |p: &PigTerms| (p.rows.start, p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(), p.cols.start);
@@ -101,6 +105,7 @@ impl Likelihood {
             moved: Vec::new(),
             by_stay: Vec::new(),
             by_moved: Vec::new(),
+            infected: Vec::new(),
             q_slope: Vec::new(),
             value: vec![0.0; parts.len()],
             periods,
@@ -118,6 +123,7 @@ impl Likelihood {
         l.moved = vec![0.0; gathered];
         l.by_stay = vec![0.0; gathered];
         l.by_moved = vec![0.0; gathered];
+        l.infected = vec![0.0; l.terms.len()];
         l.q_slope = vec![0.0; l.terms.len()];
         l.order = order;
         l
@@ -129,24 +135,24 @@ impl Likelihood {
         let last = bins().map(|b| b.period).max().unwrap_or(0);
         let (col, cols) = padded(p.cols.start, p.cols.mass.len(), self.cols);
         let row_mass = self.axis.len();
-        self.axis.extend(&p.rows.mass);
+        self.axis.extend(p.rows.mass.iter().map(|m| R::of(*m)));
         let col_mass = self.axis.len();
-        self.axis.resize(col_mass + cols, 0.0);
+        self.axis.resize(col_mass + cols, R::zero());
         let inner = col_mass + p.cols.start - col;
-        self.axis[inner..inner + p.cols.mass.len()].copy_from_slice(&p.cols.mass);
+        self.axis[inner..].iter_mut().zip(&p.cols.mass).for_each(|(a, m)| *a = R::of(*m));
+        let gathered = self.stay.len();
         let first_life = self.lives.len();
         for life in &p.lives {
             let from = self.terms.len();
             // Oldest first: the recursion runs forward in time.
             self.terms.extend(life.bins.iter().rev().map(|b| Term {
-                period: (b.period - first) as u32,
+                at: (gathered + b.period - first) as u32,
                 stay: b.stay_years,
                 moved: b.moved_years,
                 ramp: b.ramp,
             }));
             self.lives.push((life.weight, from..self.terms.len()));
         }
-        let gathered = self.stay.len();
         self.stay.resize(gathered + last - first + 1, 0.0);
         debug_assert!(p.rows.start + p.rows.mass.len() <= rows);
         self.pigs.push(Footprint {
@@ -159,7 +165,9 @@ impl Likelihood {
             period: first,
             periods: last - first + 1,
             gathered,
-            disperses: bins().any(|b| b.moved_years > 0.0),
+            moved: bins().filter(|b| b.moved_years > 0.0).map(|b| b.period - first).fold(0..0, |range, p| {
+                if range.is_empty() { p..p + 1 } else { range.start.min(p)..range.end.max(p + 1) }
+            }),
             a: p.reading.0,
             b: p.reading.1,
             lives: first_life..self.lives.len(),
@@ -190,33 +198,33 @@ impl Likelihood {
     /// all fields `[row][period][column]`, hazards per year; the gradients are overwritten.
     pub fn value_gradient(
         &mut self,
-        hazard: &[f64],
-        dispersed: &[f64],
-        by_hazard: &mut [f64],
-        by_dispersed: &mut [f64],
+        hazard: &[R],
+        dispersed: &[R],
+        by_hazard: &mut [R],
+        by_dispersed: &mut [R],
     ) -> f64 {
         self.gather(hazard, dispersed);
+        for (h, term) in self.infected.iter_mut().zip(&self.terms) {
+            let at = term.at as usize;
+            *h = term.stay * self.stay[at] + term.moved * self.moved[at];
+        }
+        link::infected(&mut self.infected);
         let mut total = 0.0;
         self.by_stay.fill(0.0);
         self.by_moved.fill(0.0);
         for (k, pig) in self.pigs.iter().enumerate() {
             let mut q = 0.0;
             for (weight, range) in &self.lives[pig.lives.clone()] {
-                let terms = &self.terms[range.clone()];
-                let slope = &mut self.q_slope[range.clone()];
-                q += weight * life_q(terms, &self.stay[pig.gathered..], &self.moved[pig.gathered..], *weight, slope);
+                let (terms, infected) = (&self.terms[range.clone()], &self.infected[range.clone()]);
+                q += weight * life_q(terms, infected, *weight, &mut self.q_slope[range.clone()]);
             }
             let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
             self.value[k] = value;
             total += value.ln();
-            let scale = pig.b / value;
-            for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
-                    let at = pig.gathered + term.period as usize;
-                    self.by_stay[at] += scale * s * term.stay;
-                    self.by_moved[at] += scale * s * term.moved;
-                }
-            }
+            spread(&self.terms, &self.q_slope, &self.lives[pig.lives.clone()], pig.b / value, |at, stay, moved| {
+                self.by_stay[at] += stay;
+                self.by_moved[at] += moved;
+            });
         }
         self.scatter(by_hazard, by_dispersed);
         total
@@ -228,33 +236,27 @@ impl Likelihood {
     /// ```text
     /// F v = Σ_i ∇p_i (∇p_i · v) / (p_i (1 − p_i))
     /// ```
-    pub fn fisher(&mut self, d_hazard: &[f64], d_dispersed: &[f64], by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
+    pub fn fisher(&mut self, d_hazard: &[R], d_dispersed: &[R], by_hazard: &mut [R], by_dispersed: &mut [R]) {
         self.gather(d_hazard, d_dispersed);
         self.by_stay.fill(0.0);
         self.by_moved.fill(0.0);
         for (k, pig) in self.pigs.iter().enumerate() {
+            let lives = &self.lives[pig.lives.clone()];
             let mut change = 0.0;
-            for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
-                    let at = pig.gathered + term.period as usize;
-                    change += s * (term.stay * self.stay[at] + term.moved * self.moved[at]);
-                }
-            }
+            spread(&self.terms, &self.q_slope, lives, 1.0, |at, stay, moved| {
+                change += stay * self.stay[at] + moved * self.moved[at];
+            });
             // L is p or 1 − p: p(1 − p) is the same for both.
             let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
-            let scale = pig.b * pig.b * change / (p * (1.0 - p));
-            for (_, range) in &self.lives[pig.lives.clone()] {
-                for (term, s) in self.terms[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
-                    let at = pig.gathered + term.period as usize;
-                    self.by_stay[at] += scale * s * term.stay;
-                    self.by_moved[at] += scale * s * term.moved;
-                }
-            }
+            spread(&self.terms, &self.q_slope, lives, pig.b * pig.b * change / (p * (1.0 - p)), |at, stay, moved| {
+                self.by_stay[at] += stay;
+                self.by_moved[at] += moved;
+            });
         }
         self.scatter(by_hazard, by_dispersed);
     }
 
-    fn gather(&mut self, hazard: &[f64], dispersed: &[f64]) {
+    fn gather(&mut self, hazard: &[R], dispersed: &[R]) {
         pulp::Arch::new().dispatch(Gather {
             pigs: &self.pigs,
             axis: &self.axis,
@@ -265,9 +267,9 @@ impl Likelihood {
         });
     }
 
-    fn scatter(&mut self, by_hazard: &mut [f64], by_dispersed: &mut [f64]) {
-        by_hazard.fill(0.0);
-        by_dispersed.fill(0.0);
+    fn scatter(&mut self, by_hazard: &mut [R], by_dispersed: &mut [R]) {
+        by_hazard.fill(R::zero());
+        by_dispersed.fill(R::zero());
         pulp::Arch::new().dispatch(Scatter {
             pigs: &self.pigs,
             axis: &self.axis,
@@ -300,15 +302,12 @@ impl PigTerms {
 }
 
 /// Q of one life, and weight·∂Q/∂h of each of its terms (oldest first).
-fn life_q(terms: &[Term], stay: &[f64], moved: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
+#[inline]
+fn life_q(terms: &[Term], infected: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
     let mut survive = 1.0;
     let mut q = 0.0;
-    for (term, s) in terms.iter().zip(slope.iter_mut()) {
-        let t = term.period as usize;
-        let h = term.stay * stay[t] + term.moved * moved[t];
-        let infected = -(-h).exp_m1();
-        let gain = term.ramp * survive * infected;
-        q += gain;
+    for ((term, infected), s) in terms.iter().zip(infected).zip(slope.iter_mut()) {
+        q += term.ramp * survive * infected;
         survive *= 1.0 - infected;
         // First half of the derivative; the contribution of newer bins is taken away below.
         *s = term.ramp * survive + q;
@@ -317,4 +316,20 @@ fn life_q(terms: &[Term], stay: &[f64], moved: &[f64], weight: f64, slope: &mut 
         *s = weight * (*s - q);
     }
     q
+}
+
+/// scale·∂Q/∂H and scale·∂Q/∂M of one pig, term by term, handed to `add(place, by stay, by moved)`.
+#[inline]
+fn spread(
+    terms: &[Term],
+    slope: &[f64],
+    lives: &[(f64, std::ops::Range<usize>)],
+    scale: f64,
+    mut add: impl FnMut(usize, f64, f64),
+) {
+    for (_, range) in lives {
+        for (term, s) in terms[range.clone()].iter().zip(&slope[range.clone()]) {
+            add(term.at as usize, scale * s * term.stay, scale * s * term.moved);
+        }
+    }
 }

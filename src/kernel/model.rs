@@ -6,6 +6,7 @@ use super::operations::Covariate;
 use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
 use crate::num::hmc::Target;
 use crate::num::newton_cg::Problem;
+use crate::num::real::Real;
 use crate::study::FieldPrior;
 
 /// The joint density of white noise z and hyperparameters, relative to N(0, I).
@@ -17,29 +18,29 @@ use crate::study::FieldPrior;
 /// # Shapes and units
 /// q = (z, η): `rows · periods · cols` values of noise, then the sampled hyperparameters
 /// (level and operation effects always; range, s.d. and persistence unless fixed).
-pub struct Model {
+pub struct Model<R = f64> {
     /// The hazard field.
-    pub field: HazardField,
+    pub field: HazardField<R>,
     /// The pigs.
-    pub likelihood: Likelihood,
+    pub likelihood: Likelihood<R>,
     prior: FieldPrior,
     start: Vec<f64>,
     unit: Vec<f64>,
     /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
     sampled: Vec<usize>,
-    by_hazard: Vec<f64>,
-    by_dispersed: Vec<f64>,
-    d_hazard: Vec<f64>,
-    d_dispersed: Vec<f64>,
+    by_hazard: Vec<R>,
+    by_dispersed: Vec<R>,
+    d_hazard: Vec<R>,
+    d_dispersed: Vec<R>,
     /// ln likelihood at the last evaluation.
     pub log_likelihood: f64,
     /// Hyperparameters at the last evaluation.
     pub hyper: Hyper,
 }
 
-impl Model {
+impl<R: Real> Model<R> {
     /// A model of a shape with its operations and pigs.
-    pub fn new(prior: &FieldPrior, shape: Shape, covariates: Vec<Covariate>, likelihood: Likelihood) -> Model {
+    pub fn new(prior: &FieldPrior, shape: Shape, covariates: Vec<Covariate>, likelihood: Likelihood<R>) -> Model<R> {
         let n = shape.len();
         let types = covariates.len();
         let hyper = Hyper::start(prior, types);
@@ -57,10 +58,10 @@ impl Model {
             start: hyper.to_vec(),
             unit,
             sampled,
-            by_hazard: vec![0.0; n],
-            by_dispersed: vec![0.0; n],
-            d_hazard: vec![0.0; n],
-            d_dispersed: vec![0.0; n],
+            by_hazard: vec![R::zero(); n],
+            by_dispersed: vec![R::zero(); n],
+            d_hazard: vec![R::zero(); n],
+            d_dispersed: vec![R::zero(); n],
             log_likelihood: f64::NEG_INFINITY,
             hyper,
         }
@@ -85,10 +86,10 @@ impl Model {
         };
         self.sampled.iter().map(name).collect()
     }
-    /// Hyperparameters of a point q.
-    pub fn hyper_at(&self, q: &[f64]) -> Hyper {
+    /// Hyperparameters at coordinates η.
+    pub fn hyper_at(&self, eta: &[f64]) -> Hyper {
         let mut v = self.start.clone();
-        for (eta, &i) in q[self.noise_len()..].iter().zip(&self.sampled) {
+        for (eta, &i) in eta.iter().zip(&self.sampled) {
             v[i] = self.start[i] + self.unit[i] * eta;
         }
         Hyper::from_slice(&v)
@@ -98,35 +99,50 @@ impl Model {
         let v = hyper.to_vec();
         self.sampled.iter().map(|&i| (v[i] - self.start[i]) / self.unit[i]).collect()
     }
-    /// Computes the hazard field at a point, without gradient.
-    pub fn set(&mut self, q: &[f64]) {
-        let n = self.noise_len();
-        self.hyper = self.hyper_at(q);
-        self.field.forward(&q[..n], &self.hyper);
+    /// Number of coordinates: noise and sampled hyperparameters.
+    pub fn dim(&self) -> usize {
+        self.noise_len() + self.sampled_len()
+    }
+    /// Computes the hazard field at a point (z, η), without gradient.
+    pub fn set(&mut self, z: &[R], eta: &[f64]) {
+        self.hyper = self.hyper_at(eta);
+        self.field.forward(z, &self.hyper);
     }
 }
 
-impl Target for Model {
-    fn dim(&self) -> usize {
-        self.noise_len() + self.sampled.len()
+impl Model<f64> {
+    /// [`Target::log_ratio`] with noise and coordinates of hyperparameters in one vector, as other software has it.
+    pub fn log_ratio_joint(&mut self, q: &[f64], gradient: &mut [f64]) -> f64 {
+        let n = self.by_hazard.len();
+        let (by_z, by_eta) = gradient.split_at_mut(n);
+        self.log_ratio(&q[..n], &q[n..], by_z, by_eta)
+    }
+}
+
+impl<R: Real> Target for Model<R> {
+    type Noise = R;
+
+    fn noise_len(&self) -> usize {
+        self.by_hazard.len()
+    }
+    fn learnt_len(&self) -> usize {
+        self.sampled.len()
     }
 
-    fn log_ratio(&mut self, q: &[f64], gradient: &mut [f64]) -> f64 {
-        let n = self.noise_len();
-        let hyper = self.hyper_at(q);
+    fn log_ratio(&mut self, z: &[R], eta: &[f64], by_z: &mut [R], by_eta: &mut [f64]) -> f64 {
+        let hyper = self.hyper_at(eta);
         let mut by_hyper = vec![0.0; self.start.len()];
         let prior = log_prior(&self.prior, &hyper, &mut by_hyper);
-        self.field.forward(&q[..n], &hyper);
+        self.field.forward(z, &hyper);
         self.log_likelihood = self.likelihood.value_gradient(
             &self.field.hazard,
             &self.field.dispersed,
             &mut self.by_hazard,
             &mut self.by_dispersed,
         );
-        let (by_z, by_eta) = gradient.split_at_mut(n);
-        self.field.backward(&mut self.by_hazard, &mut self.by_dispersed, &q[..n], &hyper, by_z, &mut by_hyper);
+        self.field.backward(&self.by_hazard, &mut self.by_dispersed, z, &hyper, by_z, &mut by_hyper);
         let mut value = self.log_likelihood + prior;
-        for ((g, eta), &i) in by_eta.iter_mut().zip(&q[n..]).zip(&self.sampled) {
+        for ((g, eta), &i) in by_eta.iter_mut().zip(eta).zip(&self.sampled) {
             *g = by_hyper[i] * self.unit[i] + eta;
             value += 0.5 * eta * eta;
         }
@@ -149,7 +165,7 @@ impl Problem for AtStart<'_> {
         let value =
             m.likelihood.value_gradient(&m.field.hazard, &m.field.dispersed, &mut m.by_hazard, &mut m.by_dispersed);
         let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, z, &hyper, gradient, &mut unused);
+        m.field.backward(&m.by_hazard, &mut m.by_dispersed, z, &hyper, gradient, &mut unused);
         value
     }
 
@@ -159,6 +175,6 @@ impl Problem for AtStart<'_> {
         m.field.push_forward(v, &hyper, &mut m.d_hazard, &mut m.d_dispersed);
         m.likelihood.fisher(&m.d_hazard, &m.d_dispersed, &mut m.by_hazard, &mut m.by_dispersed);
         let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(&mut m.by_hazard, &mut m.by_dispersed, v, &hyper, out, &mut unused);
+        m.field.backward(&m.by_hazard, &mut m.by_dispersed, v, &hyper, out, &mut unused);
     }
 }

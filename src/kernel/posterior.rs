@@ -7,6 +7,7 @@ use crate::grid::Grid;
 use crate::num::diagnostics::{Convergence, convergence};
 use crate::num::hmc::{ChainOutcome, Settings, Target, run_chain};
 use crate::num::newton_cg::{self, Info, Params};
+use crate::num::real::Real;
 use crate::study::Study;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
@@ -116,7 +117,8 @@ fn mode_params() -> Params {
 
 /// Samples the posterior.
 ///
-/// `build` makes one model (called once a chain and once for the mode; all must be alike);
+/// `at_start` is searched for the mode, in double precision; `build` makes the same model in single
+/// precision, once a chain;
 /// `progress` is called once a trajectory, from any thread.
 ///
 /// # Numerics
@@ -126,11 +128,12 @@ fn mode_params() -> Params {
 /// Method note §5: exact-rotation HMC over noise and hyperparameters together, started near the mode.
 pub fn sample(
     study: &Study,
-    build: &(dyn Fn() -> Model + Sync),
+    at_start: Model,
+    build: &(dyn Fn() -> Model<f32> + Sync),
     watches: &[Watch],
     progress: &(dyn Fn() + Sync),
 ) -> Posterior {
-    let mut model = build();
+    let mut model = at_start;
     let n = model.noise_len();
     let mut mode = vec![0.0; n];
     let info = newton_cg::maximise(&mut AtStart { model: &mut model }, &mut mode, &mode_params());
@@ -141,29 +144,28 @@ pub fn sample(
     let run = &study.run;
     let affordable = (DRAW_MEMORY_BYTES / (4 * n)).max(20);
     let per_chain = run.posterior_samples.min(affordable).div_ceil(run.chains).clamp(1, run.trajectories);
-    let settings = |m: &Model| Settings {
+    let settings = Settings {
         warmup: run.warmup,
         trajectories: run.trajectories,
         // Dual averaging ends about a tenth above its target here; 0.7 makes 0.8 in fact.
         accept: 0.7,
         length: std::f64::consts::FRAC_PI_2,
         max_steps: 64,
-        adapted: m.noise_len()..m.dim(),
     };
     let chains: Vec<ChainDraws> = (0..run.chains)
         .into_par_iter()
         .map(|chain| {
             let mut model = build();
-            let start = dispersed_start(&model, &mode, study.study.seed, chain as u64);
-            let settings = settings(&model);
+            let (noise, learnt) = dispersed_start(&model, &mode, study.study.seed, chain as u64);
             let mut draws = ChainDraws::new(per_chain, run.trajectories);
             let outcome = run_chain(
                 &mut model,
-                &start,
+                &noise,
+                &learnt,
                 &settings,
                 study.study.seed,
                 chain as u64,
-                |m, trajectory, moved, q| draws.keep(m, trajectory, moved, q, watches),
+                |m, trajectory, moved, z, eta| draws.keep(m, trajectory, moved, (z, eta), watches),
                 progress,
             );
             draws.outcome = Some(outcome);
@@ -174,13 +176,12 @@ pub fn sample(
 }
 
 /// A point near the mode: the mode plus white noise, hyperparameters about their starting values.
-fn dispersed_start(model: &Model, mode: &[f64], seed: u64, chain: u64) -> Vec<f64> {
+fn dispersed_start(model: &Model<f32>, mode: &[f64], seed: u64, chain: u64) -> (Vec<f32>, Vec<f64>) {
     let mut rng = ChaCha12Rng::seed_from_u64(seed ^ 0x5eed_0f57_a272);
     rng.set_stream(chain + 1);
     let mut noise = || -> f64 { StandardNormal.sample(&mut rng) };
-    let mut q: Vec<f64> = mode.iter().map(|m| m + noise()).collect();
-    q.extend((0..model.sampled_len()).map(|_| noise()));
-    q
+    let z = mode.iter().map(|m| f32::of(m + noise())).collect();
+    (z, (0..model.sampled_len()).map(|_| noise()).collect())
 }
 
 struct ChainDraws {
@@ -209,24 +210,30 @@ impl ChainDraws {
         }
     }
 
-    fn keep(&mut self, m: &mut Model, trajectory: usize, moved: bool, q: &[f64], watches: &[Watch]) {
+    fn keep(
+        &mut self,
+        m: &mut Model<f32>,
+        trajectory: usize,
+        moved: bool,
+        (z, eta): (&[f32], &[f64]),
+        watches: &[Watch],
+    ) {
         if moved || self.current.is_none() {
             if !moved {
                 // The model stands at a refused proposal: bring it back to the state.
-                let mut unused = vec![0.0; q.len()];
-                m.log_ratio(q, &mut unused);
+                m.log_ratio(z, eta, &mut vec![0.0; z.len()], &mut vec![0.0; eta.len()]);
             }
             let hazard = &m.field.hazard;
             let mut values: Vec<f64> = watches
                 .iter()
                 .map(|w| match &w.weights {
-                    Some(weights) => weights.iter().map(|(i, x)| x * hazard[*i]).sum(),
-                    None => hazard.iter().sum::<f64>() / hazard.len() as f64,
+                    Some(weights) => weights.iter().map(|(i, x)| x * f64::from(hazard[*i])).sum(),
+                    None => hazard.iter().map(|h| f64::from(*h)).sum::<f64>() / hazard.len() as f64,
                 })
                 .collect();
-            values.extend(&q[m.noise_len()..]);
+            values.extend(eta);
             values.push(m.log_likelihood);
-            self.current = Some((hazard.iter().map(|v| *v as f32).collect(), values, m.hyper.clone()));
+            self.current = Some((hazard.clone(), values, m.hyper.clone()));
         }
         let (hazard, values, hyper) = self.current.as_ref().expect("set just above");
         if self.series.is_empty() {

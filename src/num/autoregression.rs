@@ -1,5 +1,7 @@
 //! A stationary first-order autoregression over periods, its transpose and its derivative.
 
+use super::real::Real;
+
 /// Fields here lie `[line][period][column]`: the recursion runs over periods, column by column.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Layout {
@@ -21,14 +23,14 @@ pub struct Layout {
 /// `z`: `lines · periods · cols`; `rho` in [0, 1), per period.
 /// # Source
 /// Box & Jenkins, stationary AR(1).
-pub fn forward(z: &mut [f64], layout: Layout, rho: f64) {
-    let q = (1.0 - rho * rho).sqrt();
+pub fn forward<R: Real>(z: &mut [R], layout: Layout, rho: f64) {
+    let (q, rho) = (R::of((1.0 - rho * rho).sqrt()), R::of(rho));
     let (t, c) = (layout.periods, layout.cols);
     for line in z.chunks_exact_mut(t * c) {
         for p in 1..t {
             let (before, here) = line.split_at_mut(p * c);
             for (x, b) in here[..c].iter_mut().zip(&before[(p - 1) * c..]) {
-                *x = rho * b + q * *x;
+                *x = rho * *b + q * *x;
             }
         }
     }
@@ -43,23 +45,37 @@ pub fn forward(z: &mut [f64], layout: Layout, rho: f64) {
 /// ```
 /// # Shapes and units
 /// `g`: gradient with respect to the autoregression; `z`, `a`: the noise and its image.
-pub fn backward(g: &mut [f64], z: &[f64], a: &[f64], layout: Layout, rho: f64) -> f64 {
-    let q = (1.0 - rho * rho).sqrt();
+pub fn backward<R: Real>(g: &mut [R], z: &[R], a: &[R], layout: Layout, rho: f64) -> f64 {
+    let root = (1.0 - rho * rho).sqrt();
+    let (slope, q, rho) = (R::of(rho / root), R::of(root), R::of(rho));
     let (t, c) = (layout.periods, layout.cols);
-    let slope = rho / q;
     let mut d_rho = 0.0;
     for ((g, z), a) in g.chunks_exact_mut(t * c).zip(z.chunks_exact(t * c)).zip(a.chunks_exact(t * c)) {
         for p in (1..t).rev() {
             let (before, here) = g.split_at_mut(p * c);
             let previous = &mut before[(p - 1) * c..];
             let (z, a) = (&z[p * c..(p + 1) * c], &a[(p - 1) * c..p * c]);
-            let mut lanes = [0.0; 4];
-            for (j, (((v, b), z), a)) in here[..c].iter_mut().zip(previous).zip(z).zip(a).enumerate() {
-                lanes[j & 3] += *v * (a - slope * z);
-                *b += rho * *v;
-                *v *= q;
+            // One line's sum in the field's own precision, the sum of lines in double.
+            let mut lanes = [R::zero(); 8];
+            let mut from = 0;
+            while from + 8 <= c {
+                let v: &mut [R; 8] = (&mut here[from..from + 8]).try_into().expect("eight values");
+                let b: &mut [R; 8] = (&mut previous[from..from + 8]).try_into().expect("eight values");
+                let z: &[R; 8] = z[from..from + 8].try_into().expect("eight values");
+                let a: &[R; 8] = a[from..from + 8].try_into().expect("eight values");
+                for j in 0..8 {
+                    lanes[j] += v[j] * (a[j] - slope * z[j]);
+                    b[j] += rho * v[j];
+                    v[j] *= q;
+                }
+                from += 8;
             }
-            d_rho += (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
+            for j in from..c {
+                lanes[0] += here[j] * (a[j] - slope * z[j]);
+                previous[j] += rho * here[j];
+                here[j] *= q;
+            }
+            d_rho += lanes.iter().map(|l| l.f64()).sum::<f64>();
         }
     }
     d_rho

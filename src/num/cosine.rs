@@ -6,8 +6,8 @@
 //! says which is which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform
 //! (`rustdct`) line by line instead.
 
-use faer::linalg::matmul::matmul;
-use faer::{Accum, MatMut, MatRef, Par};
+use super::real::Real;
+use faer::{MatMut, MatRef};
 use rustdct::{DctPlanner, TransformType2And3};
 use std::sync::Arc;
 
@@ -18,21 +18,21 @@ use std::sync::Arc;
 pub const LONGEST_PRODUCT: usize = 160;
 
 /// One axis of the transform.
-struct Axis {
+struct Axis<R> {
     n: usize,
     /// Even cosines on the folded sum, `ne × ne` row-major: mode × place.
-    even: Vec<f64>,
+    even: Vec<R>,
     /// Odd cosines on the folded difference, `no × no` row-major.
-    odd: Vec<f64>,
-    fast: Option<Arc<dyn TransformType2And3<f64>>>,
+    odd: Vec<R>,
+    fast: Option<Arc<dyn TransformType2And3<R>>>,
 }
 
-impl Axis {
-    fn new(n: usize) -> Axis {
+impl<R: Real> Axis<R> {
+    fn new(n: usize) -> Axis<R> {
         let (ne, no) = (n.div_ceil(2), n / 2);
         let value = |k: usize, j: usize| {
             let scale = if k == 0 { (1.0 / n as f64).sqrt() } else { (2.0 / n as f64).sqrt() };
-            scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos()
+            R::of(scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos())
         };
         let fast = (n > LONGEST_PRODUCT).then(|| DctPlanner::new().plan_dct2(n));
         let (mut even, mut odd) = (Vec::new(), Vec::new());
@@ -55,7 +55,7 @@ impl Axis {
         if position < ne { 2 * position } else { 2 * (position - ne) + 1 }
     }
     /// One line by the fast transform, forward; modes in our order.
-    fn forward_line(&self, line: &mut [f64], scratch: &mut Vec<f64>) {
+    fn forward_line(&self, line: &mut [R], scratch: &mut Vec<R>) {
         let fast = self.fast.as_ref().expect("a fast plan exists for every long axis");
         fast.process_dct2(line);
         let n = self.n as f64;
@@ -63,19 +63,19 @@ impl Axis {
         scratch.extend_from_slice(line);
         for (position, v) in line.iter_mut().enumerate() {
             let k = self.frequency(position);
-            *v = scratch[k] * if k == 0 { (1.0 / n).sqrt() } else { (2.0 / n).sqrt() };
+            *v = scratch[k] * R::of(if k == 0 { (1.0 / n).sqrt() } else { (2.0 / n).sqrt() });
         }
     }
     /// The transpose (= inverse) of [`Axis::forward_line`].
-    fn inverse_line(&self, line: &mut [f64], scratch: &mut Vec<f64>) {
+    fn inverse_line(&self, line: &mut [R], scratch: &mut Vec<R>) {
         let fast = self.fast.as_ref().expect("a fast plan exists for every long axis");
         let n = self.n as f64;
         scratch.clear();
-        scratch.resize(self.n, 0.0);
+        scratch.resize(self.n, R::zero());
         for (position, v) in line.iter().enumerate() {
             // DCT-III halves its first term; the orthonormal weights then invert DCT-II.
             let k = self.frequency(position);
-            scratch[k] = *v * if k == 0 { 2.0 * (1.0 / n).sqrt() } else { (2.0 / n).sqrt() };
+            scratch[k] = *v * R::of(if k == 0 { 2.0 * (1.0 / n).sqrt() } else { (2.0 / n).sqrt() });
         }
         fast.process_dct3(scratch);
         line.copy_from_slice(scratch);
@@ -91,25 +91,25 @@ impl Axis {
 /// ```
 /// # Numerics
 /// Orthonormal: the inverse is the transpose; round trip error below 1e-12 on values of order 1
-/// (unit test). No allocation in [`CosineTransform::forward`] and `inverse` on short axes.
+/// in double precision, 1e-5 in single (unit tests). No allocation in [`CosineTransform::forward`] and `inverse` on short axes.
 /// # Source
 /// Makhoul (1980) for the transform; the even–odd folding is elementary.
-pub struct CosineTransform {
-    rows: Axis,
-    cols: Axis,
+pub struct CosineTransform<R = f64> {
+    rows: Axis<R>,
+    cols: Axis<R>,
     periods: usize,
-    folded: Vec<f64>,
-    line: Vec<f64>,
+    folded: Vec<R>,
+    line: Vec<R>,
 }
 
-impl CosineTransform {
+impl<R: Real> CosineTransform<R> {
     /// A transform for fields of `rows × periods × cols` values.
-    pub fn new(rows: usize, periods: usize, cols: usize) -> CosineTransform {
+    pub fn new(rows: usize, periods: usize, cols: usize) -> CosineTransform<R> {
         CosineTransform {
             rows: Axis::new(rows),
             cols: Axis::new(cols),
             periods,
-            folded: vec![0.0; rows * periods * cols],
+            folded: vec![R::zero(); rows * periods * cols],
             line: Vec::new(),
         }
     }
@@ -123,23 +123,23 @@ impl CosineTransform {
     ///
     /// # Shapes and units
     /// `x`: `rows · periods · cols` values; any unit, kept.
-    pub fn forward(&mut self, x: &mut [f64]) {
+    pub fn forward(&mut self, x: &mut [R]) {
         self.cols_axis(x, true);
         self.rows_axis(x, true);
     }
 
     /// Modes → field, in place: the inverse and the transpose of [`CosineTransform::forward`].
-    pub fn inverse(&mut self, x: &mut [f64]) {
+    pub fn inverse(&mut self, x: &mut [R]) {
         self.rows_axis(x, false);
         self.cols_axis(x, false);
     }
 
-    fn rows_axis(&mut self, x: &mut [f64], forward: bool) {
+    fn rows_axis(&mut self, x: &mut [R], forward: bool) {
         let n = self.rows.n;
         let width = self.periods * self.cols.n;
         if self.rows.fast.is_some() {
             for j in 0..width {
-                let mut column: Vec<f64> = (0..n).map(|i| x[i * width + j]).collect();
+                let mut column: Vec<R> = (0..n).map(|i| x[i * width + j]).collect();
                 if forward {
                     self.rows.forward_line(&mut column, &mut self.line);
                 } else {
@@ -190,7 +190,7 @@ impl CosineTransform {
         }
     }
 
-    fn cols_axis(&mut self, x: &mut [f64], forward: bool) {
+    fn cols_axis(&mut self, x: &mut [R], forward: bool) {
         let n = self.cols.n;
         if self.cols.fast.is_some() {
             for line in x.chunks_exact_mut(n) {
@@ -220,15 +220,15 @@ impl CosineTransform {
 }
 
 /// sum = a + b, difference = a − b.
-fn fold(a: &[f64], b: &[f64], sum: &mut [f64], difference: &mut [f64]) {
+fn fold<R: Real>(a: &[R], b: &[R], sum: &mut [R], difference: &mut [R]) {
     for (((a, b), s), d) in a.iter().zip(b).zip(sum).zip(difference) {
-        *s = a + b;
-        *d = a - b;
+        *s = *a + *b;
+        *d = *a - *b;
     }
 }
 
 /// One line folded about its middle: sums in the first `ne` places, differences after.
-fn fold_line(line: &[f64], out: &mut [f64], ne: usize, no: usize) {
+fn fold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
     let (sum, difference) = out.split_at_mut(ne);
     if ne > no {
         sum[no] = line[no];
@@ -241,7 +241,7 @@ fn fold_line(line: &[f64], out: &mut [f64], ne: usize, no: usize) {
 }
 
 /// The transpose of [`fold_line`].
-fn unfold_line(line: &[f64], out: &mut [f64], ne: usize, no: usize) {
+fn unfold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
     let (sum, difference) = line.split_at(ne);
     let n = out.len();
     if ne > no {
@@ -254,21 +254,21 @@ fn unfold_line(line: &[f64], out: &mut [f64], ne: usize, no: usize) {
 }
 
 /// out (n × width) = matrix (n × n) · x (n × width), all row-major.
-fn product(out: &mut [f64], matrix: MatRef<'_, f64>, x: &[f64], n: usize, width: usize) {
+fn product<R: Real>(out: &mut [R], matrix: MatRef<'_, R>, x: &[R], n: usize, width: usize) {
     if n == 0 {
         return;
     }
     let out = MatMut::from_row_major_slice_mut(out, n, width);
     let x = MatRef::from_row_major_slice(x, n, width);
-    matmul(out, Accum::Replace, matrix, x, 1.0, Par::Seq);
+    R::product(out, matrix, x);
 }
 
 /// Each line's two halves times the even and the odd matrix (transposed when not `forward`).
-fn lines_product(
-    out: &mut [f64],
-    x: &[f64],
-    even: &[f64],
-    odd: &[f64],
+fn lines_product<R: Real>(
+    out: &mut [R],
+    x: &[R],
+    even: &[R],
+    odd: &[R],
     (lines, ne, no): (usize, usize, usize),
     forward: bool,
 ) {
@@ -283,7 +283,7 @@ fn lines_product(
         let out = out.submatrix_mut(0, start, lines, size);
         let x = MatRef::from_row_major_slice(x, lines, n);
         let x = x.submatrix(0, start, lines, size);
-        matmul(out, Accum::Replace, x, m, 1.0, Par::Seq);
+        R::product(out, x, m);
     }
 }
 

@@ -5,55 +5,149 @@
 //! picks the widest instructions the machine has. Every lane does the same operations in
 //! the same order, so the result does not depend on the width.
 
+use super::real::Real;
 use crate::study::Link;
 
 /// Factor of the soft link, per year.
 pub const SOFT_SCALE_PER_YEAR: f64 = 0.2;
 
-/// Largest |x| passed to the exponential; beyond, it would overflow.
-const EXP_LIMIT: f64 = 700.0;
+/// Both links in double precision.
+pub(super) mod double {
+    use super::SOFT_SCALE_PER_YEAR;
 
-/// exp(x) for |x| ≤ 700 by Cody–Waite reduction and a Taylor polynomial of degree 11.
-///
-/// Relative error below 1e-14 (unit test against the standard library).
-#[inline(always)]
-fn exp_lane(x: f64) -> f64 {
-    const LN2_HIGH: f64 = 6.931_471_803_691_238e-1;
-    const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
-    // Adding and taking away 1.5·2⁵² rounds to the nearest whole number in any rounding-to-nearest unit.
-    const ROUND: f64 = 6_755_399_441_055_744.0;
-    let shifted = x * std::f64::consts::LOG2_E + ROUND;
-    let k = shifted - ROUND;
-    let r = (x - k * LN2_HIGH) - k * LN2_LOW;
-    // Estrin's scheme: pairs do not wait for one another, unlike Horner's single chain.
-    let (r2, r4) = (r * r, (r * r) * (r * r));
-    let p = ((1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0)))
-        + r4 * ((1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5_040.0)))
-        + (r4 * r4) * ((1.0 / 40_320.0 + r * (1.0 / 362_880.0)) + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0)));
-    let bits = (shifted.to_bits() << 52).wrapping_add(1.0f64.to_bits());
-    p * f64::from_bits(bits)
+    /// Largest |x| passed to the exponential; beyond, it would overflow.
+    const EXP_LIMIT: f64 = 700.0;
+
+    /// x = k ln 2 + r by Cody–Waite reduction: (r, 2ᵏ).
+    #[inline(always)]
+    fn reduce(x: f64) -> (f64, f64) {
+        const LN2_HIGH: f64 = 6.931_471_803_691_238e-1;
+        const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
+        // Adding and taking away 1.5·2⁵² rounds to the nearest whole number in any rounding-to-nearest unit.
+        const ROUND: f64 = 6_755_399_441_055_744.0;
+        let shifted = x * std::f64::consts::LOG2_E + ROUND;
+        let k = shifted - ROUND;
+        let r = (x - k * LN2_HIGH) - k * LN2_LOW;
+        (r, f64::from_bits((shifted.to_bits() << 52).wrapping_add(1.0f64.to_bits())))
+    }
+
+    /// eʳ − 1 for |r| ≤ ½ ln 2: Taylor polynomial of degree 11.
+    #[inline(always)]
+    fn less_one(r: f64) -> f64 {
+        // Estrin's scheme: pairs do not wait for one another, unlike Horner's single chain.
+        let (r2, r4) = (r * r, (r * r) * (r * r));
+        (r + r2 * (0.5 + r * (1.0 / 6.0)))
+            + r4 * ((1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5_040.0)))
+            + (r4 * r4)
+                * ((1.0 / 40_320.0 + r * (1.0 / 362_880.0)) + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0)))
+    }
+
+    /// eˣ for |x| ≤ 700, relative error below 1e-14 (unit test against the standard library).
+    #[inline(always)]
+    pub fn exp(x: f64) -> f64 {
+        let (r, scale) = reduce(x);
+        (1.0 + less_one(r)) * scale
+    }
+
+    /// 1 − e^(−h) for h ≥ 0, relative error below 1e-14 however small h.
+    #[inline(always)]
+    pub fn infected(h: f64) -> f64 {
+        let (r, scale) = reduce(-h.min(EXP_LIMIT));
+        (1.0 - scale) - less_one(r) * scale
+    }
+
+    /// ln(1 + u) for u in [0, 1] as 2·artanh(u/(2+u)), 14 terms: truncation below 2e-15 relative.
+    #[inline(always)]
+    pub fn ln_1p(u: f64) -> f64 {
+        let s = u / (2.0 + u);
+        let q = s * s;
+        let (q2, q4) = (q * q, (q * q) * (q * q));
+        let p = ((1.0 + q * (1.0 / 3.0)) + q2 * (1.0 / 5.0 + q * (1.0 / 7.0)))
+            + q4 * ((1.0 / 9.0 + q * (1.0 / 11.0)) + q2 * (1.0 / 13.0 + q * (1.0 / 15.0)))
+            + (q4 * q4)
+                * (((1.0 / 17.0 + q * (1.0 / 19.0)) + q2 * (1.0 / 21.0 + q * (1.0 / 23.0)))
+                    + q4 * (1.0 / 25.0 + q * (1.0 / 27.0)));
+        2.0 * s * p
+    }
+
+    #[inline(always)]
+    pub fn soft(x: f64) -> (f64, f64) {
+        let e = exp(-(x.abs().min(EXP_LIMIT)));
+        let soft = x.max(0.0) + ln_1p(e);
+        let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
+        (SOFT_SCALE_PER_YEAR * soft * soft, 2.0 * SOFT_SCALE_PER_YEAR * soft * sigmoid)
+    }
+
+    #[inline(always)]
+    pub fn exponential(x: f64) -> f64 {
+        exp(x.clamp(-EXP_LIMIT, EXP_LIMIT))
+    }
 }
 
-/// ln(1 + u) for u in [0, 1] as 2·artanh(u/(2+u)), 14 terms: truncation below 2e-15 relative.
-#[inline(always)]
-fn ln_1p_lane(u: f64) -> f64 {
-    let s = u / (2.0 + u);
-    let q = s * s;
-    let (q2, q4) = (q * q, (q * q) * (q * q));
-    let p = ((1.0 + q * (1.0 / 3.0)) + q2 * (1.0 / 5.0 + q * (1.0 / 7.0)))
-        + q4 * ((1.0 / 9.0 + q * (1.0 / 11.0)) + q2 * (1.0 / 13.0 + q * (1.0 / 15.0)))
-        + (q4 * q4)
-            * (((1.0 / 17.0 + q * (1.0 / 19.0)) + q2 * (1.0 / 21.0 + q * (1.0 / 23.0)))
-                + q4 * (1.0 / 25.0 + q * (1.0 / 27.0)));
-    2.0 * s * p
+/// Both links in single precision: the same schemes, cut where single precision ends.
+pub(super) mod single {
+    /// Largest |x| passed to the exponential; beyond, it would overflow.
+    const EXP_LIMIT: f32 = 87.0;
+
+    /// eˣ for |x| ≤ 87, relative error below 3e-7 (unit test).
+    #[inline(always)]
+    pub fn exp(x: f32) -> f32 {
+        const LN2_HIGH: f32 = 0.693_359_4;
+        const LN2_LOW: f32 = -2.121_944_4e-4;
+        const ROUND: f32 = 12_582_912.0;
+        let shifted = x * std::f32::consts::LOG2_E + ROUND;
+        let k = shifted - ROUND;
+        let r = (x - k * LN2_HIGH) - k * LN2_LOW;
+        let (r2, r4) = (r * r, (r * r) * (r * r));
+        let p =
+            ((1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0))) + r4 * ((1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0));
+        p * f32::from_bits((shifted.to_bits() << 23).wrapping_add(1.0f32.to_bits()))
+    }
+
+    /// ln(1 + u) for u in [0, 1] as 2·artanh(u/(2+u)), six terms: truncation below 2e-7 relative.
+    #[inline(always)]
+    pub fn ln_1p(u: f32) -> f32 {
+        let s = u / (2.0 + u);
+        let q = s * s;
+        let q2 = q * q;
+        let p = ((1.0 + q * (1.0 / 3.0)) + q2 * (1.0 / 5.0 + q * (1.0 / 7.0)))
+            + (q2 * q2) * (1.0 / 9.0 + q * (1.0 / 11.0) + q2 * (1.0 / 13.0));
+        2.0 * s * p
+    }
+
+    #[inline(always)]
+    pub fn soft(x: f32) -> (f32, f32) {
+        const SCALE: f32 = super::SOFT_SCALE_PER_YEAR as f32;
+        let e = exp(-(x.abs().min(EXP_LIMIT)));
+        let soft = x.max(0.0) + ln_1p(e);
+        let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
+        (SCALE * soft * soft, 2.0 * SCALE * soft * sigmoid)
+    }
+
+    #[inline(always)]
+    pub fn exponential(x: f32) -> f32 {
+        exp(x.clamp(-EXP_LIMIT, EXP_LIMIT))
+    }
 }
 
-#[inline(always)]
-fn soft_lane(x: f64) -> (f64, f64) {
-    let e = exp_lane(-(x.abs().min(EXP_LIMIT)));
-    let soft = x.max(0.0) + ln_1p_lane(e);
-    let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
-    (SOFT_SCALE_PER_YEAR * soft * soft, 2.0 * SOFT_SCALE_PER_YEAR * soft * sigmoid)
+/// 1 − e^(−h) of a list of integrated hazards h ≥ 0, in place.
+pub fn infected(h: &mut [f64]) {
+    pulp::Arch::new().dispatch(Infected { h });
+}
+
+struct Infected<'a> {
+    h: &'a mut [f64],
+}
+
+impl pulp::WithSimd for Infected<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        for h in self.h {
+            *h = double::infected(*h);
+        }
+    }
 }
 
 /// Hazard and its derivative for a whole field.
@@ -73,7 +167,7 @@ fn soft_lane(x: f64) -> (f64, f64) {
 /// assert!((h[0] - 0.2 * 2f64.ln().powi(2)).abs() < 1e-15);
 /// assert!((s[0] - 0.2 * 2f64.ln()).abs() < 1e-15);
 /// ```
-pub fn hazard(link: Link, x: &[f64], hazard: &mut [f64], slope: &mut [f64]) {
+pub fn hazard<R: Real>(link: Link, x: &[R], hazard: &mut [R], slope: &mut [R]) {
     pulp::Arch::new().dispatch(Lanes { link, x, hazard, slope });
 }
 
@@ -81,14 +175,14 @@ pub fn hazard(link: Link, x: &[f64], hazard: &mut [f64], slope: &mut [f64]) {
 ///
 /// A type with an inlined `with_simd`, not a closure: the compiler calls a large closure instead
 /// of inlining it, and would then compile it for the narrowest machine.
-struct Lanes<'a> {
+struct Lanes<'a, R> {
     link: Link,
-    x: &'a [f64],
-    hazard: &'a mut [f64],
-    slope: &'a mut [f64],
+    x: &'a [R],
+    hazard: &'a mut [R],
+    slope: &'a mut [R],
 }
 
-impl pulp::WithSimd for Lanes<'_> {
+impl<R: Real> pulp::WithSimd for Lanes<'_, R> {
     type Output = ();
 
     #[inline(always)]
@@ -97,12 +191,12 @@ impl pulp::WithSimd for Lanes<'_> {
         match self.link {
             Link::SoftplusSquared => {
                 for ((x, h), s) in fields {
-                    (*h, *s) = soft_lane(*x);
+                    (*h, *s) = x.soft();
                 }
             }
             Link::Exp => {
                 for ((x, h), s) in fields {
-                    let v = exp_lane(x.clamp(-EXP_LIMIT, EXP_LIMIT));
+                    let v = x.exponential();
                     (*h, *s) = (v, v);
                 }
             }
@@ -118,10 +212,17 @@ mod tests {
     fn polynomials_agree_with_the_standard_library() {
         for i in -6000..=6000 {
             let x = i as f64 * 0.0113;
-            let (e, std) = (exp_lane(x), x.exp());
+            let (e, std) = (double::exp(x), x.exp());
             assert!((e - std).abs() <= 1e-14 * std, "exp({x}) {e} {std}");
+            let h = x.abs() * 1e-3;
+            assert!((double::infected(h) - -(-h).exp_m1()).abs() <= 1e-14 * -(-h).exp_m1(), "{h}");
             let u = (i + 6000) as f64 / 12000.0;
-            assert!((ln_1p_lane(u) - u.ln_1p()).abs() <= 1e-14 * u.ln_1p());
+            assert!((double::ln_1p(u) - u.ln_1p()).abs() <= 1e-14 * u.ln_1p());
+            let f = single::ln_1p(u as f32);
+            assert!((f64::from(f) - u.ln_1p()).abs() <= 4e-7 * u.ln_1p(), "{u} {f}");
+            let x = (x as f32).clamp(-87.0, 87.0);
+            let (f, std) = (f64::from(single::exp(x)), f64::from(x).exp());
+            assert!((f - std).abs() <= 3e-7 * std, "exp({x}) {f} {std}");
         }
     }
 
@@ -129,11 +230,17 @@ mod tests {
     fn the_slope_is_the_derivative_and_the_tails_are_finite() {
         let h = 1e-5;
         for x in [-40.0, -3.0, -0.1, 0.0, 0.7, 5.0, 60.0] {
-            let (_, s) = soft_lane(x);
-            let d = (soft_lane(x + h).0 - soft_lane(x - h).0) / (2.0 * h);
+            let (v, s) = double::soft(x);
+            let d = (double::soft(x + h).0 - double::soft(x - h).0) / (2.0 * h);
             assert!((s - d).abs() <= 1e-8 * (1.0 + s.abs()), "{x}");
+            let (v32, s32) = single::soft(x as f32);
+            assert!((f64::from(v32) - v).abs() <= 1e-5 * v && (f64::from(s32) - s).abs() <= 1e-5 * s, "{x}");
         }
-        let (low, slope) = soft_lane(-1e4);
-        assert!(low >= 0.0 && slope >= 0.0 && soft_lane(1e4).0.is_finite());
+        let (low, slope) = double::soft(-1e4);
+        assert!(low >= 0.0 && slope >= 0.0 && double::soft(1e4).0.is_finite());
+        let (low, slope) = single::soft(-1e4);
+        assert!(low >= 0.0 && slope >= 0.0 && single::soft(1e4).0.is_finite());
+        assert_eq!(double::infected(0.0), 0.0);
+        assert_eq!(double::infected(1e300), 1.0);
     }
 }

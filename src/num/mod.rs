@@ -7,3 +7,5 @@ pub mod hmc;
 pub mod link;
 pub mod newton_cg;
 pub mod normal;
+pub mod real;
+pub mod window;

@@ -4,7 +4,7 @@
 //! mode, so the curvature is Fisher's: identity (the prior) plus a positive semidefinite
 //! product that the problem supplies.
 
-use super::hmc::dot;
+use super::real::dot;
 use serde::Serialize;
 
 /// A negative log posterior −ℓ(z) + ½|z|² with Fisher curvature.

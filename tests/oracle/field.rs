@@ -5,7 +5,7 @@ use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::operations::Covariate;
 use pignut::kernel::prior::Hyper;
 use pignut::num::cosine::CosineTransform;
-use pignut::num::hmc::dot;
+use pignut::num::real::dot;
 use pignut::record::Vector;
 use pignut::study::Link;
 
@@ -44,7 +44,7 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
         norm.sqrt() * (pi * k as f64 * (place as f64 + 0.5) / n as f64).cos()
     };
     // Which mode is stored where is the transform's own business; what the mode is, is not.
-    let order = CosineTransform::new(s.rows, 1, s.cols);
+    let order = CosineTransform::<f64>::new(s.rows, 1, s.cols);
     let mut x = vec![0.0; s.len()];
     for mode_row in 0..s.rows {
         for mode_col in 0..s.cols {
@@ -106,7 +106,7 @@ fn the_pass_back_is_the_transpose_of_the_pass_forward() {
             field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
             let left = dot(&jv, &u) + dot(&jv_dispersed, &w);
             let (mut back, mut by_hyper) = (vec![f64::NAN; n], vec![0.0; 5]);
-            field.backward(&mut u.clone(), &mut w.clone(), &z, &h, &mut back, &mut by_hyper);
+            field.backward(&u, &mut w.clone(), &z, &h, &mut back, &mut by_hyper);
             let right = dot(&v, &back);
             let size = dot(&jv, &jv).sqrt() * dot(&u, &u).sqrt();
             assert!((left - right).abs() < ADJOINT_REL * size, "{rows}×{periods}×{cols}: {left} {right}");

@@ -65,7 +65,7 @@ fn covariance(cells: usize, range_cells: f64) -> Vec<f64> {
     let mut by_hazard = vec![0.0; n];
     by_hazard[middle * cells + middle] = 1.0;
     let (mut by_z, mut by_hyper) = (vec![0.0; n], vec![0.0; 4]);
-    field.backward(&mut by_hazard, &mut vec![0.0; n], &z, &hyper, &mut by_z, &mut by_hyper);
+    field.backward(&by_hazard, &mut vec![0.0; n], &z, &hyper, &mut by_z, &mut by_hyper);
     let (mut out, mut dispersed) = (vec![0.0; n], vec![0.0; n]);
     field.push_forward(&by_z, &hyper, &mut out, &mut dispersed);
     out[middle * cells + middle..(middle + 1) * cells].to_vec()

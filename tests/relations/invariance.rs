@@ -143,7 +143,7 @@ fn mass_on_the_grid_and_off_it_is_one() {
             p.sex = sex;
             let sd = pig_sd_m(&study.home_range, &p);
             let on: f64 = kernel_on_grid(&g, &p, sd).iter().sum();
-            let off = Likelihood::new(std::slice::from_ref(&p), &study, &g).mean_mass_off_grid;
+            let off = Likelihood::<f64>::new(std::slice::from_ref(&p), &study, &g).mean_mass_off_grid;
             assert!((on + off - 1.0).abs() < 1e-13, "({x}, {y}): {on} {off}");
         }
     }

@@ -88,23 +88,23 @@ fn the_sampler_finds_the_posterior_of_quadrature() {
     let g = grid(6, 6, 4);
     let chains: Vec<Vec<f64>> = (0..2)
         .map(|chain| {
-            let mut m = Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
+            let mut m: Model<f32> =
+                Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
             let settings = Settings {
                 warmup: 200,
                 trajectories: 3000,
                 accept: 0.8,
                 length: std::f64::consts::FRAC_PI_2,
                 max_steps: 64,
-                adapted: m.noise_len()..m.noise_len() + m.sampled_len(),
             };
-            let start = vec![0.3; m.noise_len() + m.sampled_len()];
+            let (z, eta) = (vec![0.3; m.dim() - m.sampled_len()], vec![0.3; m.sampled_len()]);
             let mut other = Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
             let mut kept = Vec::new();
-            let keep = |_: &mut Model, _: usize, _: bool, q: &[f64]| {
-                other.set(q);
-                kept.push(other.field.hazard[0]);
+            let keep = |_: &mut Model<f32>, _: usize, _: bool, z: &[f32], eta: &[f64]| {
+                other.set(z, eta);
+                kept.push(f64::from(other.field.hazard[0]));
             };
-            run_chain(&mut m, &start, &settings, 3, chain, keep, || ());
+            run_chain(&mut m, &z, &eta, &settings, 3, chain, keep, || ());
             kept
         })
         .collect();

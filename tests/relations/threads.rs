@@ -10,12 +10,13 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 fn draws(study: &Study, threads: usize) -> (Posterior, usize) {
     let g = grid(7, 6, 4);
     let list = pigs(&mut stream(51), &g, 60);
+    let at_start = Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
     let build = || Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
     let watches = [Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
     let done = AtomicUsize::new(0);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started");
     let posterior = pool.install(|| {
-        sample(study, &build, &watches, &|| {
+        sample(study, at_start, &build, &watches, &|| {
             done.fetch_add(1, Ordering::Relaxed);
         })
     });

@@ -1,0 +1,84 @@
+//! The two precisions a field can be computed in.
+//!
+//! Chains run in single precision: half the memory traffic and twice the lanes. Sums over the
+//! whole field and everything about one pig stay in double precision. Tests and the search for
+//! the mode use the same code in double precision.
+
+use super::window::Place;
+use faer::linalg::matmul::matmul;
+use faer::{Accum, MatMut, MatRef, Par};
+use pulp::Simd;
+use rustdct::DctNum;
+use std::iter::Sum;
+use std::ops::{AddAssign, MulAssign, SubAssign};
+
+/// `f32` or `f64`.
+pub trait Real: DctNum + Default + PartialOrd + AddAssign + SubAssign + MulAssign + Sum {
+    /// The nearest value of this precision.
+    fn of(value: f64) -> Self;
+    /// As double precision, exactly.
+    fn f64(self) -> f64;
+    /// out = a · b, on one thread.
+    fn product(out: MatMut<'_, Self>, a: MatRef<'_, Self>, b: MatRef<'_, Self>);
+    /// Weighted sums over a window, period by period: see [`super::window`].
+    fn window_sum<S: Simd>(simd: S, field: &[Self], place: Place, weights: (&[Self], &[Self]), out: &mut [f64]);
+    /// Their transpose, added to the field.
+    fn window_add<S: Simd>(simd: S, field: &mut [Self], place: Place, weights: (&[Self], &[Self]), by: &[f64]);
+    /// Soft link and its derivative: see [`super::link`].
+    fn soft(self) -> (Self, Self);
+    /// eˣ, clamped before it overflows: see [`super::link`].
+    fn exponential(self) -> Self;
+}
+
+macro_rules! real {
+    ($t:ty, $sum:path, $add:path, $soft:path, $exponential:path) => {
+        impl Real for $t {
+            #[inline(always)]
+            fn of(value: f64) -> $t {
+                value as $t
+            }
+            #[inline(always)]
+            fn f64(self) -> f64 {
+                f64::from(self)
+            }
+            fn product(out: MatMut<'_, $t>, a: MatRef<'_, $t>, b: MatRef<'_, $t>) {
+                matmul(out, Accum::Replace, a, b, 1.0, Par::Seq);
+            }
+            #[inline(always)]
+            fn window_sum<S: Simd>(simd: S, field: &[$t], place: Place, weights: (&[$t], &[$t]), out: &mut [f64]) {
+                $sum(simd, field, place, weights, out);
+            }
+            #[inline(always)]
+            fn window_add<S: Simd>(simd: S, field: &mut [$t], place: Place, weights: (&[$t], &[$t]), by: &[f64]) {
+                $add(simd, field, place, weights, by);
+            }
+            #[inline(always)]
+            fn soft(self) -> ($t, $t) {
+                $soft(self)
+            }
+            #[inline(always)]
+            fn exponential(self) -> $t {
+                $exponential(self)
+            }
+        }
+    };
+}
+
+real!(f32, super::window::sum_f32, super::window::add_f32, super::link::single::soft, super::link::single::exponential);
+real!(f64, super::window::sum_f64, super::window::add_f64, super::link::double::soft, super::link::double::exponential);
+
+/// Inner product of two fields of either precision, summed in double precision.
+///
+/// # Numerics
+/// Eight interleaved sums in a fixed order: several lanes at a time, the same result everywhere.
+pub fn dot<R: Real>(a: &[R], b: &[R]) -> f64 {
+    let mut lanes = [0.0; 8];
+    let (ca, cb) = (a.chunks_exact(8), b.chunks_exact(8));
+    let tail: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x.f64() * y.f64()).sum();
+    for (x, y) in ca.zip(cb) {
+        for j in 0..8 {
+            lanes[j] += x[j].f64() * y[j].f64();
+        }
+    }
+    lanes.iter().sum::<f64>() + tail
+}
