@@ -4,6 +4,7 @@ use super::geojson_layer::number;
 use crate::analysis::Analysis;
 use crate::assess::Spread;
 use crate::assess::cells::Standing;
+use crate::assess::zone_freedom::{Raise, ZoneFreedom};
 use crate::assess::zones::ZoneFigures;
 use crate::record::{Reading, date_of_day};
 use serde_json::{Map, Value, json};
@@ -43,7 +44,11 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         },
         "exposure_pig_years": number(a.exposure_pig_years),
         "district": zone(&a.district),
-        "zones": a.zones.iter().map(zone).collect::<Vec<_>>(),
+        "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
+        "gaps": {
+            "count": a.gaps.len(),
+            "area_ha": number(a.gaps.iter().map(|g| g.area_ha).sum()),
+        },
         "learnt": a.hyper.iter().map(|h| json!({
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
             "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
@@ -76,6 +81,31 @@ fn spread(s: &Spread) -> Value {
         }
     }
     Value::Object(map)
+}
+
+fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
+    let mut value = zone(z);
+    let (Some(members), Some(y)) = (value.as_object_mut(), f.last()) else { return value };
+    let needed = match &f.raise {
+        Raise::Reached => Some(0),
+        Raise::Pigs { pigs, .. } => Some(*pigs),
+        _ => None,
+    };
+    members.insert(
+        "freedom".into(),
+        json!({
+            "year": y.year,
+            "p_free": number(y.p_free),
+            "p_free_low": number(y.bounds[0]),
+            "p_free_high": number(y.bounds[1]),
+            "detection_sensitivity": number(y.sensitivity),
+            "p_no_case_inside": number(y.no_case),
+            "p_under_threshold": number(y.p_under_threshold),
+            "share_at_target": number(y.share_at_target),
+            "clear_pigs_needed": needed,
+        }),
+    );
+    value
 }
 
 fn zone(z: &ZoneFigures) -> Value {
