@@ -11,6 +11,7 @@ pub mod geojson_layer;
 pub mod layers;
 pub mod manifest;
 pub mod page;
+pub mod samples;
 pub mod summary;
 pub mod tables;
 
