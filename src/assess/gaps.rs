@@ -13,6 +13,8 @@ const LEAST_CELLS: f64 = 0.5;
 pub struct Gap {
     /// Index among the zones; `None` where the study has none.
     pub zone: Option<usize>,
+    /// Sensitivity all of its cells lie below: the study's target, or half of it, where hardly anybody looked.
+    pub below: f64,
     /// Cells that touch one another along a side.
     pub cells: Vec<usize>,
     /// Land in it, hectares.
@@ -30,7 +32,8 @@ pub struct Gap {
     pub exposure_pig_years: f64,
 }
 
-/// Gaps of every area (of the judged land where there are no areas), the largest first.
+/// Gaps of every area (of the judged land where there are no areas): first those below the target, then
+/// within them those below half of it, each the largest first.
 ///
 /// Pigs needed are placed greedily within the gap, each shot on `as_of`; cells that lie at least half
 /// in the area must all reach the target.
@@ -45,17 +48,19 @@ pub fn gaps(situation: &Situation, coverage: &CellCoverage) -> Vec<Gap> {
         situation.zone_shares.iter().enumerate().map(|(z, s)| (Some(z), s.as_slice())).collect()
     };
     let mut pieces = Vec::new();
-    for (zone, land) in lands {
-        let low = |c: usize| land[c] > 0.0 && coverage.sensitivity[c] < target;
-        for cells in connected(situation.grid.rows, situation.grid.cols, &low) {
-            if cells.iter().map(|c| land[*c]).sum::<f64>() >= LEAST_CELLS {
-                pieces.push((zone, land, cells));
+    for below in [target, 0.5 * target] {
+        for (zone, land) in &lands {
+            let low = |c: usize| land[c] > 0.0 && coverage.sensitivity[c] < below;
+            for cells in connected(situation.grid.rows, situation.grid.cols, &low) {
+                if cells.iter().map(|c| land[*c]).sum::<f64>() >= LEAST_CELLS {
+                    pieces.push((*zone, *land, below, cells));
+                }
             }
         }
     }
     let mut out: Vec<Gap> = pieces
         .into_par_iter()
-        .map(|(zone, land, cells)| {
+        .map(|(zone, land, below, cells)| {
             let area: f64 = cells.iter().map(|c| land[*c]).sum();
             let over = |v: &[f64]| cells.iter().map(|c| land[*c] * v[*c]).sum::<f64>();
             let mut must: Vec<usize> = cells.iter().copied().filter(|c| land[*c] >= 0.5).collect();
@@ -65,6 +70,7 @@ pub fn gaps(situation: &Situation, coverage: &CellCoverage) -> Vec<Gap> {
             let most = situation.study.sampling.most_pigs;
             Gap {
                 zone,
+                below,
                 area_ha: area * situation.grid.cell_area_ha(),
                 sensitivity: over(&coverage.sensitivity) / area,
                 sensitivity_lowest: cells.iter().map(|c| coverage.sensitivity[*c]).fold(1.0, f64::min),
@@ -75,7 +81,7 @@ pub fn gaps(situation: &Situation, coverage: &CellCoverage) -> Vec<Gap> {
             }
         })
         .collect();
-    out.sort_by(|a, b| b.area_ha.total_cmp(&a.area_ha).then(a.cells.cmp(&b.cells)));
+    out.sort_by(|a, b| b.below.total_cmp(&a.below).then(b.area_ha.total_cmp(&a.area_ha)).then(a.cells.cmp(&b.cells)));
     out
 }
 

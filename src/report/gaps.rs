@@ -8,7 +8,7 @@ use crate::assess::gaps::Gap;
 use crate::projection::Projector;
 use geo::{Area, BooleanOps, MultiPolygon};
 
-/// One feature a gap, the largest first.
+/// One feature a gap: those below the target, then those below half of it, each the largest first.
 ///
 /// # Errors
 /// [`ReportError::Projection`].
@@ -27,6 +27,7 @@ pub fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Repor
             .number("area_ha", gap.area_ha.round())
             .number("sensitivity", gap.sensitivity)
             .number("sensitivity_lowest", gap.sensitivity_lowest)
+            .number("below", gap.below)
             .number("target", coverage.target)
             .number("window_months", coverage.window_months)
             .number("exposure_pig_years", gap.exposure_pig_years)

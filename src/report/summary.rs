@@ -18,6 +18,7 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
     let layout = &analysis.layout;
     let pigs = &layout.ingested.records.pigs;
     let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
+    let gaps_below = |level: f64| a.gaps.iter().filter(move |g| g.below == level);
     let reservations: Vec<Value> = analysis
         .posterior
         .shortfalls(&analysis.watches)
@@ -46,8 +47,9 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         "district": zone(&a.district),
         "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
         "gaps": {
-            "count": a.gaps.len(),
-            "area_ha": number(a.gaps.iter().map(|g| g.area_ha).sum()),
+            "target": number(layout.study.coverage.target),
+            "count": gaps_below(layout.study.coverage.target).count(),
+            "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
         },
         "learnt": a.hyper.iter().map(|h| json!({
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
