@@ -9,7 +9,7 @@ use crate::kernel::exposure::lives;
 use crate::kernel::home_range::{axis_mass, displacement_sd_m};
 use crate::num::normal::CIRCLE_95;
 use crate::record::{Age, DateSpan, Inspection, NodePair, Pig, Reading, Sex, Source};
-use geo::{ConvexHull, MultiPoint, MultiPolygon, Point};
+use geo::{ConvexHull, Coord, MultiPoint, MultiPolygon, Point};
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
@@ -34,24 +34,7 @@ impl NextPig {
     /// A pig of an age, against a focus present in each of some windows.
     pub fn new(situation: &Situation, age_months: f64, windows: &[Window]) -> NextPig {
         let (study, grid) = (situation.study, situation.grid);
-        let inspection = Inspection {
-            node_pairs: Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]),
-            gross_lesion: Some(false),
-            ..Inspection::default()
-        };
-        let pig = Pig {
-            id: "next".into(),
-            source: Source { file: "next".into(), row: 0 },
-            easting_m: 0.0,
-            northing_m: 0.0,
-            fix_sd_m: study.detection.fix_radius_m / CIRCLE_95,
-            sex: Sex::Unknown,
-            killed: DateSpan::day(situation.as_of),
-            age: Age::Interval { min_months: age_months, max_months: age_months },
-            released_on: None,
-            inspection,
-            reading: Reading::Clear,
-        };
+        let pig = NextPig::record(situation, age_months, Coord { x: 0.0, y: 0.0 });
         // The age is known: weights of age classes do not come into it.
         let lives = lives(&pig, study, grid, &[0.2; 5]);
         let sd = displacement_sd_m(&study.home_range, pig.sex, pig.fix_sd_m);
@@ -80,6 +63,28 @@ impl NextPig {
             })
             .collect();
         NextPig { age_months, offsets, log_missed }
+    }
+
+    /// The record such a pig would make, shot at a place.
+    pub fn record(situation: &Situation, age_months: f64, at: Coord<f64>) -> Pig {
+        let inspection = Inspection {
+            node_pairs: Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]),
+            gross_lesion: Some(false),
+            ..Inspection::default()
+        };
+        Pig {
+            id: "next".into(),
+            source: Source { file: "next".into(), row: 0 },
+            easting_m: at.x,
+            northing_m: at.y,
+            fix_sd_m: situation.study.detection.fix_radius_m / CIRCLE_95,
+            sex: Sex::Unknown,
+            killed: DateSpan::day(situation.as_of),
+            age: Age::Interval { min_months: age_months, max_months: age_months },
+            released_on: None,
+            inspection,
+            reading: Reading::Clear,
+        }
     }
 
     /// Sensitivity of this pig for a focus about its own cell, in one of the windows.

@@ -54,8 +54,8 @@ pub enum Raise {
     Reached,
     /// So many more clear pigs of the study's next age, shot on `as_of` in these parts of the area.
     Pigs {
-        /// How many.
-        pigs: usize,
+        /// Cell of each, in the order in which they add most.
+        cells: Vec<usize>,
         /// Part of the area and pigs there, most first.
         parts: Vec<(&'static str, usize)>,
     },
@@ -341,7 +341,10 @@ fn raise(
     let taken = place_until(situation.grid, &next, weights, &mut missed, &window_weights, &mut enough);
     match taken.len() {
         0 => Raise::Nothing,
-        n if reached => Raise::Pigs { pigs: n, parts: parts(situation, weights, &taken) },
+        _ if reached => {
+            let parts = parts(situation, weights, &taken);
+            Raise::Pigs { cells: taken, parts }
+        }
         n if n >= most => Raise::MoreThan(most),
         _ => Raise::Nothing,
     }

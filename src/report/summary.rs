@@ -90,7 +90,7 @@ fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
     let (Some(members), Some(y)) = (value.as_object_mut(), f.last()) else { return value };
     let needed = match &f.raise {
         Raise::Reached => Some(0),
-        Raise::Pigs { pigs, .. } => Some(*pigs),
+        Raise::Pigs { cells, .. } => Some(cells.len()),
         _ => None,
     };
     members.insert(

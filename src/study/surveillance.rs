@@ -113,3 +113,30 @@ impl Study {
         None
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::study::Study;
+
+    #[test]
+    fn defaults_are_possible_and_what_is_not_is_named() {
+        let study = |more: &str| {
+            let text = format!("[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"p.csv\"\n{more}\n");
+            Study::parse(&text, "study.toml")
+        };
+        study("").unwrap();
+        study("[freedom]\nintroduction_per_year = 0\nprior_range = 1\n[sampling]\nage_months = 8").unwrap();
+        for (more, named) in [
+            ("[freedom]\nprior = 1.0", "freedom.prior = 1 "),
+            ("[freedom]\nintroduction_per_year = -0.1", "freedom.introduction_per_year = -0.1"),
+            ("[freedom]\nsensitivity_range = 0.5", "freedom.sensitivity_range = 0.5"),
+            ("[freedom]\ndesign_foci = 0", "freedom.design_foci = 0"),
+            ("[freedom.relative_risk]\nforest = 2.0", "freedom.relative_risk = forest"),
+            ("[sampling]\npigs = 0", "sampling.pigs = 0"),
+            ("[sampling]\nage_months = 2", "sampling.age_months = 2"),
+        ] {
+            let said = study(more).unwrap_err().to_string();
+            assert!(said.contains(named), "{said}");
+        }
+    }
+}

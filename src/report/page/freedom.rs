@@ -26,7 +26,7 @@ struct YearRow {
     own: String,
 }
 
-/// Most parts of an area named in a sentence.
+/// Most parts of an area named in a sentence; the others are its rest.
 const MOST_PARTS: usize = 4;
 
 /// P(free) with its bounds, or why there is none.
@@ -111,14 +111,22 @@ fn raise(analysis: &Analysis, f: &ZoneFreedom) -> String {
     let as_of = analysis.layout.ingested.as_of;
     match &f.raise {
         Raise::Reached => format!("It is at the target of {target} or over."),
-        Raise::Pigs { pigs, parts } => {
-            let named: Vec<String> = parts.iter().map(|(part, n)| format!("{n} from its {part}")).collect();
-            let from =
-                if parts.len() == 1 { format!("all from its {}", parts[0].0) } else { words::list(&named, MOST_PARTS) };
+        Raise::Pigs { cells, parts } => {
+            let shown = parts.len().min(MOST_PARTS);
+            let mut named: Vec<String> =
+                parts[..shown].iter().map(|(part, n)| format!("{n} from its {part}")).collect();
+            let rest: usize = parts[shown..].iter().map(|p| p.1).sum();
+            if rest > 0 {
+                named.push(format!("{rest} from the rest of it"));
+            }
+            let from = match parts.as_slice() {
+                [(part, _)] => format!("all from its {part}"),
+                _ => words::list(&named, named.len()),
+            };
             format!(
                 "{}, shot by {as_of}, would raise it to {target}: {from}.",
                 words::count(
-                    *pigs,
+                    cells.len(),
                     &format!("more clear pig of {age} months"),
                     &format!("more clear pigs of {age} months")
                 )
