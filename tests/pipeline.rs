@@ -723,6 +723,7 @@ fn the_history_of_each_area_hangs_together() {
             let [low, seen, high] =
                 ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"].map(|n| num(y, n));
             assert!(low <= seen && seen <= high, "{y}");
+            let seen = num(y, "detection_sensitivity_given_earlier");
             let (prior, clear, q) =
                 (num(y, "p_free_before"), num(y, "p_free_by_clear_pigs"), num(y, "p_no_case_inside"));
             // Bayes' rule, then the positives.

@@ -140,6 +140,8 @@ pub struct YearEvidence {
 pub struct YearFreedom {
     /// Probability of freedom before the year's evidence.
     pub prior: f64,
+    /// Sensitivity of the year for what earlier years had not found.
+    pub sensitivity: f64,
     /// P(free) by the clear pigs alone.
     pub by_clear_pigs: f64,
     /// P(free): that times the probability that no positive was infected inside.
@@ -179,11 +181,76 @@ pub fn recursion(
     for (k, year) in years.iter().enumerate() {
         let by_clear_pigs = p_free(prior, year.sensitivity);
         let free = by_clear_pigs * year.no_case;
-        out.push(YearFreedom { prior, by_clear_pigs, p_free: free });
+        out.push(YearFreedom { prior, sensitivity: year.sensitivity, by_clear_pigs, p_free: free });
         if let Some(next) = years.get(k + 1) {
             let carried = free + (1.0 - year.no_case) * prior_after_infection;
             prior = carried * (1.0 - introduction_per_year).powf(next.years);
         }
+    }
+    out
+}
+
+/// P(free) year by year when a focus that is missed stays where it is.
+///
+/// # Formula
+/// ```text
+/// free_y = π_y;   infected since c: u_c ← u_c M(c, y)/M(c, y − 1);   C_y = free_y/(free_y + Σ_c u_c)
+/// next year: free = (1 − PI)^t (q_y C_y + (1 − q_y) π_r); what is lost to it starts a new focus
+/// ```
+/// M(c, y) the probability that the clear pigs of years c to y all missed a focus there since the start of
+/// year c; PI, q, π_r, t as in [`recursion`]. Where the land is looked at evenly, M is a product over years
+/// and this is [`recursion`]; where some of it is never looked at, years of looking at the rest do not
+/// make up for it.
+/// # Shapes and units
+/// `missed(c, y)` for c ≤ y < years; `no_case` and `lengths` (years): one value a year.
+/// # Source
+/// Bayes' rule over the place and first year of a lasting focus; own derivation.
+/// # Example
+/// ```
+/// use pignut::assess::freedom::lasting;
+/// // Half of the land is seen perfectly, half never: the half that is not seen stays half.
+/// let p = lasting(0.5, 0.0, 0.2, &|_, _| 0.5, &[1.0; 5], &[1.0; 5]);
+/// assert!(p.iter().all(|y| (y.p_free - 2.0 / 3.0).abs() < 1e-12));
+/// assert_eq!((p[0].sensitivity, p[1].sensitivity), (0.5, 0.0));
+/// // Evenly looked at: the published recursion.
+/// let p = lasting(0.5, 0.02, 0.2, &|c, y| 0.6f64.powi((y - c + 1) as i32), &[1.0; 6], &[1.0; 6]);
+/// assert!((p[5].p_free - 0.925517).abs() < 1e-6);
+/// ```
+pub fn lasting(
+    prior: f64,
+    introduction_per_year: f64,
+    prior_after_infection: f64,
+    missed: &dyn Fn(usize, usize) -> f64,
+    no_case: &[f64],
+    lengths: &[f64],
+) -> Vec<YearFreedom> {
+    let mut free = prior;
+    // Probability of a focus there since the start of each year.
+    let mut since = vec![1.0 - prior];
+    let mut out: Vec<YearFreedom> = Vec::with_capacity(no_case.len());
+    for (y, (q, length)) in no_case.iter().zip(lengths).enumerate() {
+        if let Some(q_before) = y.checked_sub(1).map(|b| no_case[b]) {
+            let still = q_before * free + (1.0 - q_before) * prior_after_infection;
+            let kept = still * (1.0 - introduction_per_year).powf(*length);
+            since.iter_mut().for_each(|u| *u *= q_before);
+            since.push((1.0 - q_before) * (1.0 - prior_after_infection) + still - kept);
+            free = kept;
+        }
+        let prior = free;
+        let before: f64 = since.iter().sum();
+        for (c, u) in since.iter_mut().enumerate() {
+            let earlier = if c < y { missed(c, y - 1) } else { 1.0 };
+            *u *= if earlier > 0.0 { missed(c, y) / earlier } else { 0.0 };
+        }
+        let after: f64 = since.iter().sum();
+        let total = free + after;
+        // A prior of 0 that certain looking contradicts: nothing is left, and nothing is known.
+        if total > 0.0 {
+            free /= total;
+            since.iter_mut().for_each(|u| *u /= total);
+        }
+        let sensitivity = if before > 0.0 { 1.0 - after / before } else { 0.0 };
+        out.push(YearFreedom { prior, sensitivity, by_clear_pigs: free, p_free: free * q });
     }
     out
 }

@@ -7,6 +7,7 @@
 //! | would we have seen it, cell by cell and year by year? | [`coverage`] |
 //! | what of this area? | [`zones`] |
 //! | is this area free? | [`freedom`] (arithmetic), [`zone_freedom`] |
+//! | what would raise that? | [`raise`](mod@raise) |
 //! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`sampling`] |
 
 pub mod attribution;
@@ -14,6 +15,7 @@ pub mod cells;
 pub mod coverage;
 pub mod freedom;
 pub mod gaps;
+pub mod raise;
 pub mod sampling;
 pub mod summary;
 pub mod zone_freedom;

@@ -276,39 +276,34 @@ pub fn pigs_to_target(
     (left <= 1e-9 && pigs <= most).then_some(pigs)
 }
 
-/// Places pigs in an area one by one until `enough` says so, each where it takes away most of
-/// Σ_w u_w Σ_j ρ_j m_jw; the cells taken, in order.
+/// Places pigs one by one until `enough` says so, each where it takes away most of Σ_j v_j; the cells
+/// taken, in order.
 ///
 /// # Shapes and units
-/// `missed`: `[window][cell]`, changed on the way; `weights` ρ by cell; `window_weights` u.
+/// `value` v: what is still unseen, by cell; a pig multiplies it by its chance to miss a focus there through
+/// all windows. `enough` is given ln of the chance that the pigs placed missed, `[window][cell]`, and their
+/// number.
 pub fn place_until(
     grid: &Grid,
     next: &NextPig,
-    weights: &[f64],
-    missed: &mut Vec<Vec<f64>>,
-    window_weights: &[f64],
+    value: Vec<f64>,
     enough: &mut dyn FnMut(&[Vec<f64>], usize) -> bool,
 ) -> Vec<usize> {
-    let cells: Vec<usize> = (0..grid.cells()).filter(|c| weights[*c] > 0.0).collect();
+    let cells: Vec<usize> = (0..grid.cells()).filter(|c| value[*c] > 0.0).collect();
+    let all: Vec<f64> = (0..next.offsets.len()).map(|k| next.log_missed.iter().map(|l| l[k]).sum()).collect();
+    let mut added = vec![vec![0.0; grid.cells()]; next.log_missed.len()];
     let mut taken = Vec::new();
-    if enough(missed, 0) {
-        return taken;
-    }
-    let gain = |missed: &Vec<Vec<f64>>, cell: usize| -> f64 {
-        next.touched(grid, cell)
-            .filter(|(j, _)| weights[*j] > 0.0)
-            .map(|(j, k)| {
-                let by_window = window_weights.iter().zip(missed).zip(&next.log_missed);
-                weights[j] * by_window.map(|((u, m), l)| u * m[j] * -l[k].exp_m1()).sum::<f64>()
-            })
-            .sum()
+    let mut value = value;
+    let gain = |value: &Vec<f64>, cell: usize| -> f64 {
+        next.touched(grid, cell).map(|(j, k)| value[j] * -all[k].exp_m1()).sum()
     };
-    lazy_greedy(missed, &cells, &gain, &mut |missed, cell, _| {
-        for (m, l) in missed.iter_mut().zip(&next.log_missed) {
-            next.touched(grid, cell).for_each(|(j, k)| m[j] *= l[k].exp());
+    lazy_greedy(&mut value, &cells, &gain, &mut |value, cell, _| {
+        for (j, k) in next.touched(grid, cell) {
+            value[j] *= all[k].exp();
+            added.iter_mut().zip(&next.log_missed).for_each(|(a, l)| a[j] += l[k]);
         }
         taken.push(cell);
-        !enough(missed, taken.len())
+        !enough(&added, taken.len())
     });
     taken
 }

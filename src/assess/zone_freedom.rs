@@ -4,8 +4,8 @@ use super::Situation;
 use super::attribution::Attributed;
 use super::cells::{Smoother, recent_mean};
 use super::coverage::{Coverages, Window};
-use super::freedom::{YearEvidence, recursion, system_sensitivity, times_odds};
-use super::sampling::{NextPig, place_until};
+use super::freedom::{YearFreedom, lasting, times_odds};
+use super::raise::{Raise, raise};
 use crate::areas;
 use crate::kernel::posterior::Posterior;
 use rand::{RngExt, SeedableRng};
@@ -28,6 +28,8 @@ pub struct ZoneYear {
     pub sensitivity: f64,
     /// The same with design hazard and pigs' sensitivity at the low, and at the high end of their ranges.
     pub sensitivity_range: [f64; 2],
+    /// Sensitivity of the year for what clear pigs of earlier years had not found.
+    pub sensitivity_given_earlier: f64,
     /// Mean over the land of the sensitivity by all examined pigs.
     pub mean_sensitivity: f64,
     /// Share of the land at the study's coverage target.
@@ -45,26 +47,6 @@ pub struct ZoneYear {
     /// The model's own statement: probability that the mean resident hazard of that year lies under the
     /// threshold everywhere in the area.
     pub p_under_threshold: f64,
-}
-
-/// What would raise P(free) of the last year to the target.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Raise {
-    /// It is there.
-    Reached,
-    /// So many more clear pigs of the study's next age, shot on `as_of` in these parts of the area.
-    Pigs {
-        /// Cell of each, in the order in which they add most.
-        cells: Vec<usize>,
-        /// Part of the area and pigs there, most first.
-        parts: Vec<(&'static str, usize)>,
-    },
-    /// More than this many.
-    MoreThan(usize),
-    /// None would do this year: some positive was too probably infected inside.
-    CaseInside,
-    /// The area has no land on the grid, or a next pig shows nothing.
-    Nothing,
 }
 
 /// Freedom of one area.
@@ -92,15 +74,15 @@ impl ZoneFreedom {
 /// # Formula
 /// ```text
 /// SSe_y = 1 − (1 − Σ_j ρ_j Se_jy)^k,   ρ_j ∝ (share of cell j in the area) · (relative risk of its cover)
-/// P_y as in [`recursion`];  q_y = mean over draws of Π_i (1 − P(pig i infected inside in y | draw))
+/// P_y as in [`lasting`];  q_y = mean over draws of Π_i (1 − P(pig i infected inside in y | draw))
 /// ```
 /// Se_jy by clear pigs, for a design focus about cell j present through year y; pigs shot later speak for
 /// y too. Bounds: 5 and 95 % of P_y over draws of q together with inputs drawn log-uniformly from their
 /// ranges (prior, introduction, design hazard, pigs' sensitivity), the last two through
 /// A(u, v) = A₀ (A_u/A₀)(A_v/A₀), A = −ln(1 − Σ ρ Se), from the ends of each range.
 /// # Assumes
-/// Years speak independently: a missed infection is counted as if each year were looked at anew, which
-/// matters little while a pig's chance to be infected in a design focus is small.
+/// A pig's chances to have been infected in different years multiply, its sensitivity in each: too
+/// hopeful by the square of its chance to be infected in a design focus, which is small.
 /// # Source
 /// Martin, Cameron & Greiner (2007); method note §6.
 pub fn freedom(
@@ -144,21 +126,64 @@ impl Inputs {
     }
 }
 
-/// Evidence of one year before inputs are chosen: A = −ln(1 − Σ ρ Se) at each of the inputs.
-struct Surveyed {
-    a: [f64; 5],
-    years: f64,
+/// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of the inputs, for foci there since each year.
+pub(super) struct Missed {
+    /// `[c][y − c]`: by the pigs of years c to y.
+    a: Vec<Vec<[f64; 5]>>,
+    foci: f64,
 }
 
-impl Surveyed {
-    /// SSe with design hazard and sensitivity at an exponent of their ranges.
-    fn at(&self, hazard: f64, sensitivity: f64, foci: u32) -> f64 {
-        let [a, h_low, h_high, s_low, s_high] = self.a;
+impl Missed {
+    /// From ρ of each cell (any scale) and each year's ln of the probability to miss, by input and cell.
+    ///
+    /// `stays`: a focus stays in its cell; otherwise it is placed anew each year.
+    pub(super) fn new(weights: &[f64], years: &[[&[f64]; 5]], foci: u32, stays: bool) -> Missed {
+        let total: f64 = weights.iter().sum();
+        let cells: Vec<usize> = (0..weights.len()).filter(|c| weights[*c] > 0.0).collect();
+        let a = |log_missed: &dyn Fn(usize) -> f64| -> f64 {
+            let missed: f64 = cells.iter().map(|c| weights[*c] * log_missed(*c).exp()).sum();
+            -(missed / total).max(f64::MIN_POSITIVE).ln()
+        };
+        let alone: Vec<[f64; 5]> = years.iter().map(|y| std::array::from_fn(|k| a(&|c| y[k][c]))).collect();
+        let since = |from: usize| -> Vec<[f64; 5]> {
+            let mut sums = vec![[0.0; 5]; weights.len()];
+            let mut anew = [0.0; 5];
+            years[from..]
+                .iter()
+                .zip(&alone[from..])
+                .map(|(year, alone)| {
+                    if !stays {
+                        anew.iter_mut().zip(alone).for_each(|(s, a)| *s += a);
+                        return anew;
+                    }
+                    for c in &cells {
+                        (0..5).for_each(|k| sums[*c][k] += year[k][*c]);
+                    }
+                    std::array::from_fn(|k| a(&|c| sums[c][k]))
+                })
+                .collect()
+        };
+        Missed { a: (0..years.len()).map(since).collect(), foci: f64::from(foci) }
+    }
+
+    /// Number of years.
+    pub(super) fn years(&self) -> usize {
+        self.a.len()
+    }
+
+    /// Probability that the pigs of years c to y missed every focus there since c, with design hazard and
+    /// sensitivity at an exponent of their ranges.
+    pub(super) fn at(&self, c: usize, y: usize, hazard: f64, sensitivity: f64) -> f64 {
+        let [a, h_low, h_high, s_low, s_high] = self.a[c][y - c];
         if a <= 0.0 {
-            return 0.0;
+            return 1.0;
         }
-        let turn = |t: f64, low: f64, high: f64| if t < 0.0 { (low / a).powf(-t) } else { (high / a).powf(t) };
-        -(-a * turn(hazard, h_low, h_high) * turn(sensitivity, s_low, s_high) * f64::from(foci)).exp_m1()
+        let turn = |t: f64, low: f64, high: f64| match t {
+            t if t < 0.0 => (low / a).powf(-t),
+            t if t > 0.0 => (high / a).powf(t),
+            _ => 1.0,
+        };
+        (-a * turn(hazard, h_low, h_high) * turn(sensitivity, s_low, s_high) * self.foci).exp()
     }
 }
 
@@ -185,40 +210,22 @@ fn one(
     if !(total > 0.0) {
         return out;
     }
-    let foci = keys.design_foci;
-    let surveyed: Vec<Surveyed> = coverages
-        .years
-        .iter()
-        .map(|y| {
-            let a = |log_missed: &Vec<f64>| {
-                let missed: f64 = weights.iter().zip(log_missed).map(|(w, l)| w * l.exp()).sum::<f64>() / total;
-                -missed.max(f64::MIN_POSITIVE).ln()
-            };
-            let length = (y.window.to - y.window.from) / crate::record::DAYS_PER_YEAR;
-            Surveyed { a: y.clear_log_missed.each_ref().map(a), years: length.min(1.0) }
-        })
-        .collect();
-    let no_case = no_case(positives, zone, posterior_draws, surveyed.len());
+    let by_input: Vec<[&[f64]; 5]> =
+        coverages.years.iter().map(|y| y.clear_log_missed.each_ref().map(Vec::as_slice)).collect();
+    let missed = Missed::new(&weights, &by_input, keys.design_foci, keys.focus_stays);
+    let lengths = lengths(coverages);
+    let no_case = no_case(positives, zone, posterior_draws, missed.years());
     let mean_no_case: Vec<f64> =
-        (0..surveyed.len()).map(|y| no_case.iter().map(|d| d[y]).sum::<f64>() / no_case.len() as f64).collect();
-    let evidence = |hazard: f64, sensitivity: f64, q: &[f64]| -> Vec<YearEvidence> {
-        let of = |(s, q): (&Surveyed, &f64)| YearEvidence {
-            sensitivity: s.at(hazard, sensitivity, foci),
-            no_case: *q,
-            years: s.years,
-        };
-        surveyed.iter().zip(q).map(of).collect()
-    };
-    let stated = evidence(0.0, 0.0, &mean_no_case);
-    let history = recursion(prior, introduction, keys.prior_after_infection, &stated);
-    let mut draws: Vec<Vec<f32>> = vec![Vec::with_capacity(inputs.0.len()); surveyed.len()];
+        (0..missed.years()).map(|y| no_case.iter().map(|d| d[y]).sum::<f64>() / no_case.len() as f64).collect();
+    let again = keys.prior_after_infection;
+    let history = lasting(prior, introduction, again, &|c, y| missed.at(c, y, 0.0, 0.0), &mean_no_case, &lengths);
+    let mut draws: Vec<Vec<f32>> = vec![Vec::with_capacity(inputs.0.len()); missed.years()];
     for (k, [u, v, w, x]) in inputs.0.iter().enumerate() {
-        let evidence = evidence(*u, *v, &no_case[k % no_case.len()]);
         let prior = times_odds(prior, keys.prior_range.powf(*w));
         let introduction = times_odds(introduction, keys.introduction_range.powf(*x));
-        for (list, y) in draws.iter_mut().zip(recursion(prior, introduction, keys.prior_after_infection, &evidence)) {
-            list.push(y.p_free as f32);
-        }
+        let q = &no_case[k % no_case.len()];
+        let drawn: Vec<YearFreedom> = lasting(prior, introduction, again, &|c, y| missed.at(c, y, *u, *v), q, &lengths);
+        draws.iter_mut().zip(drawn).for_each(|(list, y)| list.push(y.p_free as f32));
     }
     for (y, of_year) in coverages.years.iter().enumerate() {
         let spread = super::Spread::of(&mut draws[y]);
@@ -230,8 +237,9 @@ fn one(
         out.years.push(ZoneYear {
             year: of_year.year,
             window: of_year.window,
-            sensitivity: stated[y].sensitivity,
-            sensitivity_range: [surveyed[y].at(-1.0, -1.0, foci), surveyed[y].at(1.0, 1.0, foci)],
+            sensitivity: 1.0 - missed.at(y, y, 0.0, 0.0),
+            sensitivity_range: [1.0 - missed.at(y, y, -1.0, -1.0), 1.0 - missed.at(y, y, 1.0, 1.0)],
+            sensitivity_given_earlier: h.sensitivity,
             mean_sensitivity: shares.iter().zip(seen).map(|(w, s)| w * s).sum::<f64>() / land,
             share_at_target: at_target / land,
             prior: h.prior,
@@ -243,8 +251,14 @@ fn one(
             p_under_threshold: under[y],
         });
     }
-    out.raise = raise(situation, coverages, &weights, &stated, &out);
+    out.raise = raise(situation, coverages, &weights, &mean_no_case, &out);
     out
+}
+
+/// Length of each year within the study, at most 1.
+pub(super) fn lengths(coverages: &Coverages) -> Vec<f64> {
+    let days = coverages.years.iter().map(|y| y.window.to - y.window.from);
+    days.map(|d| (d / crate::record::DAYS_PER_YEAR).min(1.0)).collect()
 }
 
 /// Probability that no positive was infected inside, by draw and year.
@@ -296,82 +310,4 @@ fn under_threshold(situation: &Situation, posterior: &Posterior, coverages: &Cov
     let n = counts.len().max(1) as f64;
     let share = |k: usize| f64::from(counts.iter().map(|c| c[k]).sum::<u32>()) / n;
     (0..zones.len()).map(|z| (0..weights.len()).map(|y| share(z * weights.len() + y)).collect()).collect()
-}
-
-/// What would raise P(free) of the last year: next pigs shot on `as_of`, who speak for the years they lived.
-fn raise(
-    situation: &Situation,
-    coverages: &Coverages,
-    weights: &[f64],
-    stated: &[YearEvidence],
-    zone: &ZoneFreedom,
-) -> Raise {
-    let keys = &situation.study.freedom;
-    let Some(last) = zone.last() else { return Raise::Nothing };
-    if last.p_free >= keys.target {
-        return Raise::Reached;
-    }
-    if last.no_case <= keys.target {
-        return Raise::CaseInside;
-    }
-    let windows: Vec<Window> = coverages.years.iter().map(|y| y.window).collect();
-    let next = NextPig::new(situation, situation.study.sampling.age_months, &windows);
-    let mut missed: Vec<Vec<f64>> =
-        coverages.years.iter().map(|y| y.clear_log_missed[0].iter().map(|l| l.exp()).collect()).collect();
-    let total: f64 = weights.iter().sum();
-    // A fall of the mean counts in proportion to what is left of it: that is what moves P(free).
-    let left = |m: &[f64]| weights.iter().zip(m).map(|(w, m)| w * m).sum::<f64>() / total;
-    let window_weights: Vec<f64> = missed.iter().map(|m| 1.0 / left(m).max(1e-9)).collect();
-    let most = situation.study.sampling.most_pigs;
-    let mut reached = false;
-    let mut enough = |missed: &[Vec<f64>], pigs: usize| {
-        let evidence: Vec<YearEvidence> = stated
-            .iter()
-            .zip(missed)
-            .map(|(e, m)| {
-                let seen: Vec<f64> = m.iter().map(|v| 1.0 - v).collect();
-                let sensitivity = system_sensitivity(weights, &seen, keys.design_foci);
-                YearEvidence { sensitivity: sensitivity.unwrap_or(e.sensitivity), ..*e }
-            })
-            .collect();
-        let p = recursion(zone.prior, zone.introduction_per_year, keys.prior_after_infection, &evidence);
-        reached = p.last().is_some_and(|y| y.p_free >= keys.target);
-        reached || pigs >= most
-    };
-    let taken = place_until(situation.grid, &next, weights, &mut missed, &window_weights, &mut enough);
-    match taken.len() {
-        0 => Raise::Nothing,
-        _ if reached => {
-            let parts = parts(situation, weights, &taken);
-            Raise::Pigs { cells: taken, parts }
-        }
-        n if n >= most => Raise::MoreThan(most),
-        _ => Raise::Nothing,
-    }
-}
-
-/// Pigs by part of the area, most first: its middle, or a direction from it.
-fn parts(situation: &Situation, weights: &[f64], taken: &[usize]) -> Vec<(&'static str, usize)> {
-    const NAMES: [&str; 9] =
-        ["east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east", "middle"];
-    let centres = || weights.iter().enumerate().filter(|(_, w)| **w > 0.0).map(|(c, w)| (situation.grid.centre(c), w));
-    let total: f64 = centres().map(|c| c.1).sum();
-    let mean = |f: &dyn Fn(geo::Coord<f64>) -> f64| centres().map(|(p, w)| w * f(p)).sum::<f64>() / total;
-    let (x, y) = (mean(&|p| p.x), mean(&|p| p.y));
-    let radius = mean(&|p| (p.x - x).powi(2) + (p.y - y).powi(2)).sqrt();
-    let mut counts = [0usize; 9];
-    for cell in taken {
-        let p = situation.grid.centre(*cell);
-        let (dx, dy) = (p.x - x, p.y - y);
-        // Within half of the r.m.s. distance from the middle is the middle.
-        let part = if dx.hypot(dy) < 0.5 * radius {
-            8
-        } else {
-            ((dy.atan2(dx) / std::f64::consts::FRAC_PI_4).round() as i64).rem_euclid(8) as usize
-        };
-        counts[part] += 1;
-    }
-    let mut out: Vec<(&'static str, usize)> = NAMES.into_iter().zip(counts).filter(|(_, n)| *n > 0).collect();
-    out.sort_by(|a, b| b.1.cmp(&a.1));
-    out
 }

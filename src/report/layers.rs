@@ -144,6 +144,7 @@ fn year(y: &ZoneYear) -> Value {
             ("p_free_before", y.prior),
             ("p_no_case_inside", y.no_case),
             ("detection_sensitivity", y.sensitivity),
+            ("detection_sensitivity_given_earlier", y.sensitivity_given_earlier),
             ("detection_sensitivity_low", y.sensitivity_range[0]),
             ("detection_sensitivity_high", y.sensitivity_range[1]),
             ("mean_cell_sensitivity", y.mean_sensitivity),

@@ -7,8 +7,9 @@ use pignut::assess::attribution::attribute;
 use pignut::assess::coverage::{coverage_between, coverages};
 use pignut::assess::freedom::{p_free, pigs_needed};
 use pignut::assess::gaps::gaps;
+use pignut::assess::raise::Raise;
 use pignut::assess::sampling::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
-use pignut::assess::zone_freedom::{Raise, ZoneFreedom, freedom};
+use pignut::assess::zone_freedom::{ZoneFreedom, freedom};
 use pignut::assess::{Situation, shares_of};
 use pignut::grid::Grid;
 use pignut::kernel::posterior::Posterior;
@@ -128,10 +129,12 @@ fn one_pass_over_all_years_is_each_year_alone() {
     }
 }
 
-/// Without positives the recursion is the published one, year by year.
+/// Without positives, and with foci placed anew each year, the recursion is the published one.
 #[test]
 fn all_clear_records_reduce_to_the_published_recursion() {
-    let land = Land::new(clear_pigs());
+    let mut land = Land::new(clear_pigs());
+    let stays = land.freedom(0.05, 0.05);
+    land.study.freedom.focus_stays = false;
     for f in land.freedom(0.05, 0.05) {
         let mut prior = land.study.freedom.prior;
         for y in &f.years {
@@ -149,6 +152,14 @@ fn all_clear_records_reduce_to_the_published_recursion() {
             }
         }
     }
+    // A focus that stays in a corner nobody looks at keeps its chance: never more free than if placed anew.
+    let anew = land.freedom(0.05, 0.05);
+    for (a, b) in stays.iter().zip(&anew).flat_map(|(a, b)| a.years.iter().zip(&b.years)) {
+        assert_eq!(a.sensitivity, b.sensitivity);
+        assert!(a.p_free <= b.p_free + 1e-12, "{} {} {}", a.year, a.p_free, b.p_free);
+        assert!(a.sensitivity_given_earlier <= a.sensitivity + 1e-12);
+    }
+    assert!(stays[0].last().unwrap().p_free < anew[0].last().unwrap().p_free - 1e-4, "coverage is uneven here");
 }
 
 #[test]

@@ -2,7 +2,8 @@
 
 use super::words;
 use crate::analysis::Analysis;
-use crate::assess::zone_freedom::{Raise, ZoneFreedom};
+use crate::assess::raise::Raise;
+use crate::assess::zone_freedom::ZoneFreedom;
 use serde::Serialize;
 
 /// One area's history.
@@ -20,6 +21,7 @@ pub(super) struct FreedomRow {
 struct YearRow {
     year: i16,
     seen: String,
+    news: String,
     no_case: String,
     before: String,
     p_free: String,
@@ -69,6 +71,7 @@ pub(super) fn rows(analysis: &Analysis) -> Vec<FreedomRow> {
                 .map(|y| YearRow {
                     year: y.year,
                     seen: with_bounds(y.sensitivity, y.sensitivity_range),
+                    news: words::prob(y.sensitivity_given_earlier),
                     no_case: words::prob(y.no_case),
                     before: words::prob(y.prior),
                     p_free: with_bounds(y.p_free, y.bounds),
