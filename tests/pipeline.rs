@@ -26,8 +26,13 @@ const ROUNDING_REL: f64 = 2e-5;
 const LEFT_OUT: f64 = 1e-9;
 
 const LAYERS: [&str; 5] = ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson"];
-const TABLES: [&str; 4] =
-    ["tables/cells.parquet", "tables/hazard.parquet", "tables/positives.parquet", "tables/origins.parquet"];
+const TABLES: [&str; 5] = [
+    "tables/cells.parquet",
+    "tables/hazard.parquet",
+    "tables/coverage.parquet",
+    "tables/positives.parquet",
+    "tables/origins.parquet",
+];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
@@ -350,7 +355,7 @@ fn properties_are_those_of_the_contract() {
         ("cells.geojson", &cells[..], &window[..]),
         ("positives.geojson", &positives[..], &["p_zone", "zone_id"][..]),
         ("origins.geojson", &origins[..], none),
-        ("gaps.geojson", &gaps[..], &["pigs_needed", "pigs_needed_more_than"][..]),
+        ("gaps.geojson", &gaps[..], &["pigs_needed"][..]),
     ] {
         let set = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<BTreeSet<_>>();
         let (all, union) = keys_of(name);
@@ -747,6 +752,40 @@ fn the_history_of_each_area_hangs_together() {
     }
 }
 
+/// The table of coverage and the areas' history tell the same mean, area by area and year by year.
+#[test]
+fn coverage_by_year_agrees_with_the_history() {
+    let run = base();
+    let table = run.table("tables/coverage.parquet");
+    let years: Vec<i32> = table.column("year").unwrap().i32().unwrap().into_no_null_iter().collect();
+    let column = |name: &str| numbers(&table, name);
+    let (seen, short, lived) =
+        (column("detection_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
+    let (easting, northing) = (column("easting"), column("northing"));
+    let target = num(&run.json("manifest.json")["parameters"]["coverage"], "target");
+    for (s, d) in seen.iter().zip(&short) {
+        assert!((0.0..=1.0).contains(s) && close(*d, (target - s).max(0.0), 1e-9));
+    }
+    assert!(lived.iter().all(|v| *v >= 0.0) && lived.iter().sum::<f64>() > 0.0);
+    let projector = Projector::new(word(&run.json("manifest.json"), "crs")).unwrap();
+    for f in run.features("zones.geojson") {
+        let ring = &rings(&f["geometry"])[0].1;
+        let places: Vec<Coord> = ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
+        let outline = Polygon::new(LineString(projector.from_wgs84(&places).unwrap()), vec![]);
+        for y in f["properties"]["history"].as_array().unwrap() {
+            let year = num(y, "year") as i32;
+            let inside: Vec<f64> = (0..seen.len())
+                .filter(|i| years[*i] == year)
+                .filter(|i| geo::Contains::contains(&outline, &Coord { x: easting[*i], y: northing[*i] }))
+                .map(|i| seen[i])
+                .collect();
+            let mean = inside.iter().sum::<f64>() / inside.len() as f64;
+            // The history weighs cells on the border by their share.
+            assert!((mean - num(y, "mean_cell_sensitivity")).abs() < 0.05, "{year}: {mean} {y}");
+        }
+    }
+}
+
 /// Gaps are the cells below the target, dissolved and cut to their areas: no less land, no more.
 #[test]
 fn gaps_hold_the_land_below_the_target() {
@@ -786,7 +825,8 @@ fn gaps_hold_the_land_below_the_target() {
         if num(p, "detection_sensitivity") >= target {
             assert!(gap < 1e-4 * area, "{p}");
         } else if land > 0.999 * area {
-            assert!(gap > 0.999 * area, "{p}: {gap}");
+            // A sliver of a second area that meets none of the cell's 25 sub-points is no land of it.
+            assert!(gap > 0.95 * area, "{p}: {gap}");
         }
     }
 }

@@ -105,6 +105,15 @@ impl Situation<'_> {
     }
 }
 
+/// Coverage of one calendar year by all examined pigs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoverageYear {
+    /// The year; the last one ends with `as_of`.
+    pub year: i16,
+    /// Cells in the grid's order, a focus present through that year.
+    pub cells: coverage::CellCoverage,
+}
+
 /// Everything the reporter writes.
 #[derive(Debug, Clone)]
 pub struct Assessment {
@@ -120,6 +129,8 @@ pub struct Assessment {
     pub district: zones::ZoneFigures,
     /// Freedom of each zone, in the same order.
     pub freedom: Vec<zone_freedom::ZoneFreedom>,
+    /// Coverage of each cell by all examined pigs, year by year.
+    pub coverage_by_year: Vec<CoverageYear>,
     /// Land below the coverage target.
     pub gaps: Vec<gaps::Gap>,
     /// What was learnt of the hyperparameters.
@@ -146,6 +157,8 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
     let hyper = summary::hyper_figures(situation, posterior);
     let freedom = zone_freedom::freedom(situation, posterior, &positives, &coverages);
     let gaps = gaps::gaps(situation, coverage);
+    let exposure_pig_years = coverage.exposure_pig_years.iter().sum();
+    let coverage_by_year = coverages.years.into_iter().map(|y| CoverageYear { year: y.year, cells: y.cells }).collect();
     progress(1.0);
     Assessment {
         cells,
@@ -154,9 +167,10 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
         zones,
         district,
         freedom,
+        coverage_by_year,
         gaps,
         hyper,
-        exposure_pig_years: coverage.exposure_pig_years.iter().sum(),
+        exposure_pig_years,
     }
 }
 

@@ -14,14 +14,14 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 const AFTER: &str = "\
-Places are chosen one after another, each where one more clear pig adds most, given those before it. Only
-the records are read: the hazard is not sampled again. By coverage that is all it takes; by standing, a
-result of the same study says how likely each cell is to be active (run it first).
+Places are chosen one after another, each where one more clear pig adds most, given those before
+it. Only the records are read; the hazard is not sampled again. By coverage that is all it takes;
+by standing, a result of the same study says how likely each cell is to be active: run it first.
 
 Examples:
-  pignut sample study.toml --pigs 30                                where 30 more pigs widen coverage most
-  pignut sample study.toml --reach tracks.geojson --age 8           only where hunters get, young pigs
-  pignut sample study.toml --aim standing --result result           what would settle open ground";
+  pignut sample study.toml --pigs 30                           where 30 more widen coverage most
+  pignut sample study.toml --reach tracks.geojson --age 8      young pigs, where hunters get
+  pignut sample study.toml --aim standing --result result      what would settle open ground";
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum AimChoice {

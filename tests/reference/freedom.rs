@@ -29,7 +29,8 @@ fn check(case: &Case) {
     match case.name.as_str() {
         "danish_surveillance" => {
             let months = vec![case.number("sensitivity"); case.number("months") as usize];
-            let at = |pi: &f64| last(&course(case.number("prior"), *pi, &months).0);
+            // The reference takes the introduction off before the first month too.
+            let at = |pi: &f64| last(&course(case.number("prior") * (1.0 - pi), *pi, &months).0);
             let p: Vec<f64> = case.list("introduction").iter().map(at).collect();
             case.check("p_free_published", &p[..1]);
             case.check("p_free", &p);

@@ -126,6 +126,7 @@ pub fn render_with(analysis: &Analysis, score: Option<&Score>, most_squares: usi
         recent => words::months(study.recent.months),
         window => words::months(study.coverage.window_months),
         target => study.coverage.target.to_string(),
+        focus_stays => study.freedom.focus_stays,
         free_target => study.freedom.target.to_string(),
         next_age => study.sampling.age_months.to_string(),
         least_looked => crate::assess::cells::LEAST_LOOKED.to_string(),
