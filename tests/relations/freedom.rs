@@ -166,8 +166,7 @@ fn a_positive_infected_outside_leaves_an_area_as_it_was_and_one_inside_takes_its
     let without = Land::new(clear_pigs()).freedom(0.0, 0.3);
     let mut with = clear_pigs();
     with.push(young_positive(false, 2021));
-    let land = Land::new(with);
-    let with = land.freedom(0.0, 0.3);
+    let with = Land::new(with).freedom(0.0, 0.3);
     // The hazard lies in the east alone: that is where the pig was infected, with certainty.
     for (a, b) in without[0].years.iter().zip(&with[0].years) {
         assert_eq!((a.p_free, a.bounds, a.no_case, a.sensitivity), (b.p_free, b.bounds, b.no_case, b.sensitivity));
@@ -183,8 +182,12 @@ fn a_positive_infected_outside_leaves_an_area_as_it_was_and_one_inside_takes_its
     let mut last = clear_pigs();
     last.push(young_positive(false, 2022));
     assert_eq!(Land::new(last).freedom(0.0, 0.3)[1].raise, Raise::CaseInside);
-    // A hazard on both sides of the border leaves it between.
-    let both = land.freedom(0.3, 0.3);
+    // Shot a kilometre from the border, with the hazard on both sides of it: between.
+    let mut near = clear_pigs();
+    let mut p = young_positive(false, 2021);
+    p.easting_m = WEST_M + 11_000.0;
+    near.push(p);
+    let both = Land::new(near).freedom(0.3, 0.3);
     assert!(both[0].years[3].no_case < 1.0 && both[0].years[3].no_case > both[1].years[3].no_case);
 }
 
