@@ -113,6 +113,6 @@ fn parts(situation: &Situation, weights: &[f64], taken: &[usize]) -> Vec<(&'stat
         counts[part] += 1;
     }
     let mut out: Vec<(&'static str, usize)> = NAMES.into_iter().zip(counts).filter(|(_, n)| *n > 0).collect();
-    out.sort_by(|a, b| b.1.cmp(&a.1));
+    out.sort_by_key(|p| std::cmp::Reverse(p.1));
     out
 }
