@@ -365,6 +365,8 @@ fn plain_greedy<S>(
 mod tests {
     use super::*;
 
+    type Take<'a> = &'a mut dyn FnMut(&mut Vec<f64>, usize, f64) -> bool;
+
     /// Lazy and plain choice agree on a coverage of points by intervals.
     #[test]
     fn lazy_choice_is_the_plain_choice() {
@@ -372,7 +374,7 @@ mod tests {
         let gain = |covered: &Vec<f64>, c: usize| -> f64 {
             (c..(c + 7).min(60)).map(|j| weight(j) * covered[j] * (0.3 + 0.02 * (c % 5) as f64)).sum()
         };
-        let pick = |greedy: &dyn Fn(&mut Vec<f64>, &mut dyn FnMut(&mut Vec<f64>, usize, f64) -> bool)| {
+        let pick = |greedy: &dyn Fn(&mut Vec<f64>, Take)| {
             let mut taken = Vec::new();
             greedy(&mut vec![1.0; 60], &mut |covered, c, g| {
                 (c..(c + 7).min(60)).for_each(|j| covered[j] *= 0.7 - 0.02 * (c % 5) as f64);
