@@ -81,6 +81,12 @@ pub struct Study {
     /// What a surveillance system must be able to find.
     #[serde(default)]
     pub coverage: Coverage,
+    /// What the probability of freedom of an area starts from.
+    #[serde(default)]
+    pub freedom: Freedom,
+    /// What the next pig is.
+    #[serde(default)]
+    pub sampling: Sampling,
     /// How the computation is run.
     #[serde(default)]
     pub run: RunKeys,
@@ -166,6 +172,9 @@ macro_rules! keys {
         }
     };
 }
+
+mod surveillance;
+pub use surveillance::{Freedom, Sampling};
 
 keys! {
     /// Cells and periods.
@@ -389,6 +398,8 @@ impl Study {
             detection: Detection::default(),
             field: FieldPrior::default(),
             coverage: Coverage::default(),
+            freedom: Freedom::default(),
+            sampling: Sampling::default(),
             run: RunKeys::default(),
             folder: PathBuf::new(),
         }

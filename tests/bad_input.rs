@@ -99,6 +99,7 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("area-number-unusable", "area-number-unusable", Warning, 1, Some("priorFree")),
     ("feasible-unknown", "feasible-unknown", Warning, 1, Some("feasible")),
     ("cover-missing", "cover-missing", Refused, 2, None),
+    ("risk-class-unknown", "risk-class-unknown", Warning, 0, Some("cover")),
     ("operation-block-unknown", "operation-block-unknown", Refused, 3, Some("blockID")),
     ("operation-vector-unknown", "operation-vector-unknown", Refused, 3, Some("vector")),
     ("operation-date-unreadable", "operation-date-unreadable", Refused, 3, Some("startDate")),

@@ -1,5 +1,6 @@
 //! Every fast routine of the kernel against the slow obvious one.
 
+mod coverage;
 mod dispersal;
 mod exposure;
 mod field;

@@ -238,7 +238,7 @@ fn each_way_opens_with_sentences_then_map_table_and_method() {
     // Uncertainty stands beside the figures.
     assert!(section(page, "here").contains("90 % interval") && section(page, "first").contains("90 % interval"));
     // Absent is said, not invented.
-    assert!(section(page, "here").contains("not estimated: this version does not compute it"));
+    assert!(section(page, "here").contains("not estimated: it is stated for areas"));
     let words = page.to_lowercase();
     for doses in ["kg/ha", "g/kg", "mg/", "bait recipe"] {
         assert!(!words.contains(doses), "{doses}");

@@ -25,9 +25,14 @@ const ROUNDING_REL: f64 = 2e-5;
 /// Origin masses of 1e-9 and less are left out of `origins.parquet`, cell by cell.
 const LEFT_OUT: f64 = 1e-9;
 
-const LAYERS: [&str; 4] = ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson"];
-const TABLES: [&str; 4] =
-    ["tables/cells.parquet", "tables/hazard.parquet", "tables/positives.parquet", "tables/origins.parquet"];
+const LAYERS: [&str; 5] = ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson"];
+const TABLES: [&str; 5] = [
+    "tables/cells.parquet",
+    "tables/hazard.parquet",
+    "tables/coverage.parquet",
+    "tables/positives.parquet",
+    "tables/origins.parquet",
+];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
@@ -332,11 +337,25 @@ fn properties_are_those_of_the_contract() {
         "killed",
     ];
     let origins = ["occurrence_id", "level", "area_ha", "p_true"];
+    let gaps = [
+        "gap_id",
+        "zone_id",
+        "zone_name",
+        "below",
+        "area_ha",
+        "sensitivity",
+        "sensitivity_lowest",
+        "target",
+        "window_months",
+        "exposure_pig_years",
+        "pigs_age_months",
+    ];
     let none: &[&str] = &[];
     for (name, always, sometimes) in [
         ("cells.geojson", &cells[..], &window[..]),
         ("positives.geojson", &positives[..], &["p_zone", "zone_id"][..]),
         ("origins.geojson", &origins[..], none),
+        ("gaps.geojson", &gaps[..], &["pigs_needed"][..]),
     ] {
         let set = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<BTreeSet<_>>();
         let (all, union) = keys_of(name);
@@ -671,7 +690,11 @@ fn counts_add_up_across_the_files() {
             assert!(close(num(p, name), num(t, name), ROUNDING_REL), "{name}");
         }
         let periods = num(&manifest["grid"], "periods") as usize;
-        assert_eq!(p["history"].as_array().unwrap().len(), periods);
+        assert_eq!(p["hazard_history"].as_array().unwrap().len(), periods);
+        let freedom = &t["freedom"];
+        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "p_under_threshold"] {
+            assert!(close(num(p, name), num(freedom, name), ROUNDING_REL), "{name}");
+        }
         let mine: Vec<&Value> =
             positives.iter().map(|f| &f["properties"]).filter(|q| q.get("zone_id") == p.get("zone_id")).collect();
         assert_eq!(mine.len() as f64, num(p, "positives"));
@@ -685,6 +708,127 @@ fn counts_add_up_across_the_files() {
     let inside: f64 = zones.iter().map(|f| num(&f["properties"], "pigs")).sum();
     assert!(inside <= all && inside > 0.0);
     assert!(word(&summary, "caution").contains("do not replace"));
+}
+
+/// Each area's history tells one story: years follow one another, the prior of a year is what the year
+/// before left, bounds hold the figure, and the layer's headline is its last year.
+#[test]
+fn the_history_of_each_area_hangs_together() {
+    let run = base();
+    let keys = &run.json("manifest.json")["parameters"]["freedom"];
+    let (introduction, again) = (num(keys, "introduction_per_year"), num(keys, "prior_after_infection"));
+    for f in run.features("zones.geojson") {
+        let p = &f["properties"];
+        let history = p["history"].as_array().unwrap();
+        assert!(history.len() > 1);
+        let mut before: Option<&Value> = None;
+        for y in history {
+            let [low, free, high] = ["p_free_low", "p_free", "p_free_high"].map(|n| num(y, n));
+            assert!(0.0 <= low && low <= free && free <= high && high <= 1.0, "{y}");
+            let [low, seen, high] =
+                ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"].map(|n| num(y, n));
+            assert!(low <= seen && seen <= high, "{y}");
+            let seen = num(y, "detection_sensitivity_given_earlier");
+            let (prior, clear, q) =
+                (num(y, "p_free_before"), num(y, "p_free_by_clear_pigs"), num(y, "p_no_case_inside"));
+            // Bayes' rule, then the positives.
+            assert!(close(clear, prior / (prior + (1.0 - prior) * (1.0 - seen)), 10.0 * ROUNDING_REL), "{y}");
+            assert!(close(free, clear * q, ROUNDING_REL), "{y}");
+            match before {
+                None => assert!(close(prior, num(keys, "prior"), ROUNDING_REL)),
+                Some(last) => {
+                    assert_eq!(num(y, "year"), num(last, "year") + 1.0);
+                    let carried = num(last, "p_free") + (1.0 - num(last, "p_no_case_inside")) * again;
+                    // A year of 365 days is a little less than a mean year: 1.4e-5 of the introduction.
+                    assert!(close(prior, carried * (1.0 - introduction), 10.0 * ROUNDING_REL), "{y}");
+                }
+            }
+            before = Some(y);
+        }
+        let last = before.unwrap();
+        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "share_at_target"] {
+            assert_eq!(p[name], last[name], "{name}");
+        }
+    }
+}
+
+/// The table of coverage and the areas' history tell the same mean, area by area and year by year.
+#[test]
+fn coverage_by_year_agrees_with_the_history() {
+    let run = base();
+    let table = run.table("tables/coverage.parquet");
+    let years: Vec<i32> = table.column("year").unwrap().i32().unwrap().into_no_null_iter().collect();
+    let column = |name: &str| numbers(&table, name);
+    let (seen, short, lived) =
+        (column("detection_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
+    let (easting, northing) = (column("easting"), column("northing"));
+    let target = num(&run.json("manifest.json")["parameters"]["coverage"], "target");
+    for (s, d) in seen.iter().zip(&short) {
+        assert!((0.0..=1.0).contains(s) && close(*d, (target - s).max(0.0), 1e-9));
+    }
+    assert!(lived.iter().all(|v| *v >= 0.0) && lived.iter().sum::<f64>() > 0.0);
+    let projector = Projector::new(word(&run.json("manifest.json"), "crs")).unwrap();
+    for f in run.features("zones.geojson") {
+        let ring = &rings(&f["geometry"])[0].1;
+        let places: Vec<Coord> = ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
+        let outline = Polygon::new(LineString(projector.from_wgs84(&places).unwrap()), vec![]);
+        for y in f["properties"]["history"].as_array().unwrap() {
+            let year = num(y, "year") as i32;
+            let inside: Vec<f64> = (0..seen.len())
+                .filter(|i| years[*i] == year)
+                .filter(|i| geo::Contains::contains(&outline, &Coord { x: easting[*i], y: northing[*i] }))
+                .map(|i| seen[i])
+                .collect();
+            let mean = inside.iter().sum::<f64>() / inside.len() as f64;
+            // The history weighs cells on the border by their share.
+            assert!((mean - num(y, "mean_cell_sensitivity")).abs() < 0.05, "{year}: {mean} {y}");
+        }
+    }
+}
+
+/// Gaps are the cells below the target, dissolved and cut to their areas: no less land, no more.
+#[test]
+fn gaps_hold_the_land_below_the_target() {
+    let run = base();
+    let manifest = run.json("manifest.json");
+    let projector = Projector::new(word(&manifest, "crs")).unwrap();
+    let target = num(&manifest["parameters"]["coverage"], "target");
+    let metres = |f: &Value| -> MultiPolygon<f64> {
+        let mut parts: Vec<Polygon<f64>> = Vec::new();
+        for (exterior, ring) in rings(&f["geometry"]) {
+            let places: Vec<Coord> = ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
+            let line = LineString(projector.from_wgs84(&places).unwrap());
+            match parts.last_mut() {
+                Some(part) if !exterior => part.interiors_push(line),
+                _ => parts.push(Polygon::new(line, vec![])),
+            }
+        }
+        MultiPolygon(parts)
+    };
+    let gaps: Vec<(Value, MultiPolygon<f64>)> =
+        run.features("gaps.geojson").into_iter().map(|f| (f["properties"].clone(), metres(&f))).collect();
+    for (p, outline) in &gaps {
+        let ha = outline.unsigned_area() / 10_000.0;
+        // Land is counted by 25 sub-points a cell, the outline exactly.
+        let allowed = 0.05 * ha + 60.0;
+        assert!((ha - num(p, "area_ha")).abs() < allowed, "{ha} {p}");
+        assert!(num(p, "sensitivity") < num(p, "below") && num(p, "below") <= target);
+    }
+    let zones: Vec<MultiPolygon<f64>> = run.features("zones.geojson").iter().map(metres).collect();
+    let level: Vec<&MultiPolygon<f64>> = gaps.iter().filter(|g| num(&g.0, "below") == target).map(|g| &g.1).collect();
+    for f in run.features("cells.geojson") {
+        let cell = metres(&f);
+        let p = &f["properties"];
+        let land: f64 = zones.iter().map(|z| cell.intersection(z).unsigned_area()).sum();
+        let gap: f64 = level.iter().map(|g| cell.intersection(*g).unsigned_area()).sum();
+        let area = cell.unsigned_area();
+        if num(p, "detection_sensitivity") >= target {
+            assert!(gap < 1e-4 * area, "{p}");
+        } else if land > 0.999 * area {
+            // A sliver of a second area that meets none of the cell's 25 sub-points is no land of it.
+            assert!(gap > 0.95 * area, "{p}: {gap}");
+        }
+    }
 }
 
 // The same again.
@@ -867,10 +1011,26 @@ fn the_result_can_be_scored_against_the_truth() {
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
     assert_eq!(json["districts"].as_array().unwrap().len(), 1);
     assert!(json["pooled"].is_object());
+    // Every year of every area is counted once, with the probability the layer states for it.
+    let total = |of: &Value, list: &str, name: &str| -> f64 {
+        of["freedom"][list].as_array().unwrap().iter().map(|b| num(b, name)).sum()
+    };
+    let zones = base().features("zones.geojson");
+    let years: Vec<&Value> = zones.iter().flat_map(|f| f["properties"]["history"].as_array().unwrap()).collect();
+    for list in ["p_free", "p_under_threshold"] {
+        assert_eq!(total(&json["pooled"], list, "zone_years"), years.len() as f64);
+        let stated: f64 = years.iter().map(|y| num(y, list)).sum();
+        assert!(close(total(&json["pooled"], list, "prob_sum"), stated, ROUNDING_REL));
+    }
+    let free = total(&json["pooled"], "p_free", "free");
+    assert!(free > 0.0 && free < years.len() as f64, "some years were free and some were not: {free}");
+    assert!(table.contains("Probability of freedom, zone-years"));
+    let once = json["pooled"].clone();
     // Two pairs are pooled; a folder that is no result is an error that names it.
     let out = pignut(folder, &["score", "result", "study/truth", "result", "study/truth", "--json"]);
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
     assert_eq!(json["districts"].as_array().unwrap().len(), 2);
+    assert_eq!(total(&json["pooled"], "p_free", "free"), 2.0 * total(&once, "p_free", "free"));
     let out = pignut(folder, &["score", "study", "study/truth"]);
     assert_eq!(out.status.code(), Some(2));
     let message = String::from_utf8_lossy(&out.stderr);

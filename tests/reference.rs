@@ -2,6 +2,7 @@
 
 mod catalytic;
 mod convergence;
+mod freedom;
 mod reader;
 mod shapes;
 
@@ -24,7 +25,16 @@ fn no_file_of_references_lies_unused() {
         .filter(|n| n.ends_with(".ref"))
         .collect();
     found.sort();
-    let used =
-        ["catalytic.ref", "convergence.ref", "normal.ref", "priors.ref", "ranges.ref", "sentinels.ref", "survival.ref"];
+    let used = [
+        "catalytic.ref",
+        "convergence.ref",
+        "freedom-epir.ref",
+        "freedom.ref",
+        "normal.ref",
+        "priors.ref",
+        "ranges.ref",
+        "sentinels.ref",
+        "survival.ref",
+    ];
     assert_eq!(found, used);
 }

@@ -1,6 +1,7 @@
 //! Relations that must hold between answers, and their counterparts: inputs that must matter.
 
 mod attribution;
+mod freedom;
 mod invariance;
 mod one_unknown;
 mod threads;

@@ -1,5 +1,6 @@
 //! When and where each positive pig was infected: its infection window and likely origin.
 
+use super::coverage::years_of;
 use super::{QUANTILES, Situation, day_quantile};
 use crate::areas::{area_of, shares_within};
 use crate::grid::Grid;
@@ -52,6 +53,26 @@ pub struct Attributed {
     pub first_period: usize,
     /// Probability by period (from `first_period`) and cell: `[period][cell]`.
     pub by_period: Vec<Vec<f64>>,
+    /// Areas in which it may have been infected, draw by draw.
+    pub inside: Vec<InsideZone>,
+}
+
+/// Probability that one pig was infected in one area, by draw and year.
+#[derive(Debug, Clone, PartialEq)]
+pub struct InsideZone {
+    /// Index among the zones.
+    pub zone: usize,
+    /// `[draw][year]`, years as in [`years_of`].
+    pub by_draw: Vec<f32>,
+}
+
+/// Probability of infection inside an area under which a pig is not counted against it.
+const LEAST_INSIDE: f32 = 1e-6;
+
+/// Cells of each area with the share of the cell that lies in it.
+fn zone_cells(situation: &Situation) -> Vec<Vec<(usize, f64)>> {
+    let cells = |shares: &Vec<f64>| shares.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
+    situation.zone_shares.iter().map(cells).collect()
 }
 
 /// Attributes every positive or suspect pig of the records.
@@ -74,13 +95,14 @@ pub fn attribute(situation: &Situation, posterior: &Posterior) -> Vec<Attributed
         .filter(|(_, p)| p.is_positive())
         .map(|(i, p)| context.case(i, p, &classes))
         .collect();
-    cases.into_par_iter().map(|c| c.attribute(situation, posterior)).collect()
+    let zones = zone_cells(situation);
+    cases.into_par_iter().map(|c| c.attribute(situation, posterior, &zones)).collect()
 }
 
 /// Attributes one pig, which need not be among the records: the same posterior, another life.
 pub fn attribute_one(situation: &Situation, posterior: &Posterior, pig: &Pig) -> PositiveFigures {
     let classes = age_class_weights(&situation.records.pigs);
-    Context::new(situation).case(usize::MAX, pig, &classes).attribute(situation, posterior).figures
+    Context::new(situation).case(usize::MAX, pig, &classes).attribute(situation, posterior, &[]).figures
 }
 
 struct Context<'a> {
@@ -155,7 +177,7 @@ struct Case {
 }
 
 impl Case {
-    fn attribute(self, situation: &Situation, posterior: &Posterior) -> Attributed {
+    fn attribute(self, situation: &Situation, posterior: &Posterior, zones: &[Vec<(usize, f64)>]) -> Attributed {
         let grid = situation.grid;
         let (t_all, cols, cells) = (grid.periods(), grid.cols, grid.cells());
         let recent = situation.recent_days();
@@ -166,7 +188,16 @@ impl Case {
         let mut local_recent = 0.0;
         let mut p_true = 0.0;
         let (mut stay, mut moved) = (vec![0.0; self.periods], vec![0.0; self.periods]);
-        for field in &posterior.hazard {
+        let years = years_of(situation);
+        // Periods divide years: each lies in one, or before the first.
+        let year_of = |p: usize| {
+            let year = grid.period_start(self.first_period + p).year();
+            years.iter().position(|y| y.0 == year)
+        };
+        let year_of: Vec<Option<usize>> = (0..self.periods).map(year_of).collect();
+        let mut inside = vec![vec![0.0f32; posterior.draws() * years.len()]; zones.len()];
+        let mut infected_here = vec![0.0; cells];
+        for (draw, field) in posterior.hazard.iter().enumerate() {
             for p in 0..self.periods {
                 let (mut h, mut m) = (0.0, 0.0);
                 for row in 0..grid.rows {
@@ -228,11 +259,20 @@ impl Case {
                     let span = row * cols..(row + 1) * cols;
                     let (w, d) = (&self.resident[span.clone()], &self.natal[span.clone()]);
                     let out = &mut by_period[p][span.clone()];
+                    let here = &mut infected_here[span.clone()];
                     let near = &self.local[span];
                     for c in 0..cols {
                         let hazard = f64::from(line[c]);
-                        out[c] += hazard * (to_stay[p] * w[c] + to_moved[p] * d[c]);
+                        here[c] = hazard * (to_stay[p] * w[c] + to_moved[p] * d[c]);
+                        out[c] += here[c];
                         local_recent += near[c] * hazard * (recent_stay[p] * w[c] + recent_moved[p] * d[c]);
+                    }
+                }
+                if let Some(year) = year_of[p] {
+                    for (by_draw, cells) in inside.iter_mut().zip(zones) {
+                        // The mass of one draw: what was divided by their number is multiplied back.
+                        let mass: f64 = cells.iter().map(|(c, s)| s * infected_here[*c]).sum();
+                        by_draw[draw * years.len() + year] += (mass * draws) as f32;
                     }
                 }
             }
@@ -267,7 +307,13 @@ impl Case {
             origin: origin.iter().copied().enumerate().filter(|(_, m)| *m > 1e-9).collect(),
             pieces,
         };
-        Attributed { figures, first_period: self.first_period, by_period }
+        let inside = inside
+            .into_iter()
+            .enumerate()
+            .filter(|(_, by_draw)| by_draw.iter().any(|m| *m > LEAST_INSIDE))
+            .map(|(zone, by_draw)| InsideZone { zone, by_draw })
+            .collect();
+        Attributed { figures, first_period: self.first_period, by_period, inside }
     }
 }
 

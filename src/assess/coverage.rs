@@ -1,14 +1,19 @@
-//! Where we have looked: exposure and sensitivity against a design focus, cell by cell.
+//! Where we have looked: exposure and sensitivity against a design focus, cell by cell, year by year.
+//!
+//! One pass over the pigs serves every window asked for: a pig's ranges are laid out once.
 
 use super::Situation;
 use super::attribution::kernel_on_grid;
+use super::freedom::times_odds;
 use crate::grid::Grid;
 use crate::kernel::detection::protocol;
 use crate::kernel::exposure::{Life, age_class_weights, lives};
 use crate::kernel::field::dispersal_filter;
-use crate::kernel::home_range::pig_sd_m;
+use crate::kernel::home_range::{AxisMass, axis_mass, pig_sd_m};
 use crate::num::cosine::CosineTransform;
-use crate::record::{DAYS_PER_MONTH, day_number};
+use crate::record::{DAYS_PER_MONTH, Pig, date_of_day, day_number};
+use crate::study::Study;
+use jiff::civil::date;
 use rayon::prelude::*;
 
 /// Coverage of every cell in one window of time.
@@ -20,13 +25,82 @@ pub struct CellCoverage {
     pub sensitivity: Vec<f64>,
 }
 
+/// Coverage of one calendar year.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YearCoverage {
+    /// The year.
+    pub year: i16,
+    /// Its days; the last year ends with `as_of`.
+    pub window: Window,
+    /// By all examined pigs.
+    pub cells: CellCoverage,
+    /// By clear pigs alone, at each of [`INPUTS`]: ln of the probability that all of them missed the focus.
+    pub clear_log_missed: [Vec<f64>; 5],
+}
+
+/// The inputs at which sensitivity is worked out: as stated; design hazard low and high; sensitivity of
+/// each pig low and high.
+pub const INPUTS: [&str; 5] = ["as stated", "design hazard low", "design hazard high", "pigs' sensitivity low", "high"];
+
+/// Coverage of the study's window and of every year.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Coverages {
+    /// The window before `as_of`.
+    pub recent: CellCoverage,
+    /// Calendar years, the first with a kill to that of `as_of`.
+    pub years: Vec<YearCoverage>,
+}
+
 /// Pigs are summed in blocks of this many, in order, so that the result does not depend on threads.
 const BLOCK: usize = 64;
+/// Blocks worked on at a time: bounds the memory for their sums.
+const BLOCKS_AT_ONCE: usize = 8;
+/// Cumulative hazard below which 1 − e^(−h) is taken as h: wrong by at most this share of a share this small.
+const LINEAR: f64 = 2e-4;
+/// Mass in the patch below which a pig is not counted: thousands of them change nothing.
+const LEAST_MASS: f64 = 1e-6;
+
+/// The study's window before `as_of`.
+pub fn study_window(situation: &Situation) -> Window {
+    let end = day_number(situation.as_of) + 1.0;
+    Window { from: end - situation.study.coverage.window_months * DAYS_PER_MONTH, to: end }
+}
+
+/// Calendar years from the first kill to `as_of`, the last one cut there.
+pub fn years_of(situation: &Situation) -> Vec<(i16, Window)> {
+    let end = day_number(situation.as_of) + 1.0;
+    let first = situation.records.pigs.iter().map(|p| date_of_day(p.killed.mid_day()).year()).min();
+    let last = situation.as_of.year();
+    let new_year = |y: i16| day_number(date(y, 1, 1));
+    (first.unwrap_or(last).min(last)..=last)
+        .map(|y| (y, Window { from: new_year(y), to: new_year(y + 1).min(end) }))
+        .collect()
+}
+
+/// Coverage of the study's window and of every year, in one pass.
+pub fn coverages(situation: &Situation) -> Coverages {
+    let years = years_of(situation);
+    let mut windows = vec![study_window(situation)];
+    windows.extend(years.iter().map(|y| y.1));
+    let mut sums = sums(situation, &windows).into_iter();
+    let recent = sums.next().map(|s| s.coverage()).expect("one sum a window");
+    let years = years
+        .into_iter()
+        .zip(sums)
+        .map(|((year, window), s)| YearCoverage {
+            year,
+            window,
+            cells: s.coverage(),
+            clear_log_missed: s.clear_log_missed,
+        })
+        .collect();
+    Coverages { recent, years }
+}
 
 /// Coverage in the study's window before `as_of`.
 pub fn coverage(situation: &Situation) -> CellCoverage {
-    let end = day_number(situation.as_of) + 1.0;
-    coverage_between(situation, end - situation.study.coverage.window_months * DAYS_PER_MONTH, end)
+    let w = study_window(situation);
+    coverage_between(situation, w.from, w.to)
 }
 
 /// Coverage of a focus present between two days.
@@ -40,63 +114,184 @@ pub fn coverage(situation: &Situation) -> CellCoverage {
 /// the share of bin k within the window. Exposure: Σ_i Σ_k overlap_k E_k [(1 − m) w + m Dw].
 /// # Shapes and units
 /// `from`, `to`: day numbers. Exposure in pig-years, sensitivity in [0, 1], one value a cell.
+/// # Numerics
+/// A cumulative hazard under 2e-4 is not put through the exponential: wrong by under 2e-4 of itself.
 /// # Source
 /// Method note §6; product form as in scenario-tree surveillance (Martin, Cameron & Greiner 2007).
 pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCoverage {
+    let mut sums = sums(situation, &[Window { from, to }]);
+    sums.swap_remove(0).coverage()
+}
+
+/// Sums over pigs for one window.
+#[derive(Clone)]
+struct Sums {
+    exposure: Vec<f64>,
+    log_missed: Vec<f64>,
+    clear_log_missed: [Vec<f64>; 5],
+}
+
+impl Sums {
+    fn zero(cells: usize) -> Sums {
+        let zero = || vec![0.0; cells];
+        Sums { exposure: zero(), log_missed: zero(), clear_log_missed: std::array::from_fn(|_| zero()) }
+    }
+    fn add(&mut self, other: &Sums) {
+        let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
+        add(&mut self.exposure, &other.exposure);
+        add(&mut self.log_missed, &other.log_missed);
+        self.clear_log_missed.iter_mut().zip(&other.clear_log_missed).for_each(|(a, b)| add(a, b));
+    }
+    fn coverage(&self) -> CellCoverage {
+        let sensitivity = self.log_missed.iter().map(|l: &f64| -l.exp_m1()).collect();
+        CellCoverage { exposure_pig_years: self.exposure.clone(), sensitivity }
+    }
+}
+
+fn sums(situation: &Situation, windows: &[Window]) -> Vec<Sums> {
     let (study, grid) = (situation.study, situation.grid);
     let pigs = &situation.records.pigs;
     let classes = age_class_weights(pigs);
-    let half = (((study.coverage.patch_m / grid.cell_m) - 1.0) / 2.0).max(0.0);
-    let blocks: Vec<(Vec<f64>, Vec<f64>)> = pigs
-        .par_chunks(BLOCK)
-        .map(|block| {
-            let mut transform = CosineTransform::new(grid.rows, 1, grid.cols);
-            let filter = dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
-            let mut exposure = vec![0.0; grid.cells()];
-            let mut log_missed = vec![0.0; grid.cells()];
-            for pig in block {
-                let lives = lives(pig, study, grid, &classes);
-                let share = Window { from, to };
-                let (stay, moved) = share.years(&lives);
-                if stay + moved <= 0.0 {
-                    continue;
-                }
-                let resident = kernel_on_grid(grid, pig, pig_sd_m(&study.home_range, pig));
-                let mut natal = vec![0.0; grid.cells()];
-                if moved > 0.0 {
-                    natal.copy_from_slice(&resident);
-                    transform.forward(&mut natal);
-                    natal.iter_mut().zip(&filter).for_each(|(n, f)| *n *= f);
-                    transform.inverse(&mut natal);
-                    natal.iter_mut().for_each(|v| *v = v.max(0.0));
-                }
-                for ((e, w), d) in exposure.iter_mut().zip(&resident).zip(&natal) {
-                    *e += stay * w + moved * d;
-                }
-                let se = protocol(&study.detection, &pig.inspection).sensitivity;
-                let (near, far) = (patch_mass(grid, &resident, half), patch_mass(grid, &natal, half));
-                for ((l, p), d) in log_missed.iter_mut().zip(&near).zip(&far) {
-                    // Below this a pig's own sensitivity is under 2e-7: thousands of them change nothing.
-                    if p + d > 1e-6 {
-                        let found = se * share.infected_and_visible(&lives, study.coverage.design_hazard, *p, *d);
-                        *l += (-found).ln_1p();
+    let zero = || vec![Sums::zero(grid.cells()); windows.len()];
+    let mut total = zero();
+    for some in pigs.chunks(BLOCK * BLOCKS_AT_ONCE) {
+        let blocks: Vec<Vec<Sums>> = some
+            .par_chunks(BLOCK)
+            .map(|block| {
+                let mut transform = CosineTransform::new(grid.rows, 1, grid.cols);
+                let filter = dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
+                let mut sums = zero();
+                for pig in block {
+                    let lives = lives(pig, study, grid, &classes);
+                    let seen: Vec<Seen> = windows.iter().map(|w| Seen::new(*w, &lives)).collect();
+                    if seen.iter().all(|s| s.stay + s.moved <= 0.0) {
+                        continue;
+                    }
+                    let moves = seen.iter().any(|s| s.moved > 0.0);
+                    let ranges = Ranges::new(grid, study, pig, moves.then_some((&mut transform, filter.as_slice())));
+                    for (s, sum) in seen.iter().zip(&mut sums) {
+                        ranges.add(study, pig, s, sum);
                     }
                 }
-            }
-            (exposure, log_missed)
-        })
-        .collect();
-    let mut exposure = vec![0.0; grid.cells()];
-    let mut log_missed = vec![0.0; grid.cells()];
-    for (e, l) in blocks {
-        exposure.iter_mut().zip(&e).for_each(|(a, b)| *a += b);
-        log_missed.iter_mut().zip(&l).for_each(|(a, b)| *a += b);
+                sums
+            })
+            .collect();
+        for block in blocks {
+            total.iter_mut().zip(&block).for_each(|(t, b)| t.add(b));
+        }
     }
-    CellCoverage { exposure_pig_years: exposure, sensitivity: log_missed.iter().map(|l: &f64| -l.exp_m1()).collect() }
+    total
+}
+
+/// One pig's present and natal range on the grid, by cell and by patch.
+struct Ranges {
+    cols: usize,
+    half: f64,
+    rows_mass: AxisMass,
+    cols_mass: AxisMass,
+    /// Mass of the row strip (column strip) of a patch about each row (column).
+    row_patch: Vec<f64>,
+    col_patch: Vec<f64>,
+    /// Natal mass by cell and by patch.
+    natal: Option<(Vec<f64>, Vec<f64>)>,
+}
+
+impl Ranges {
+    fn new(grid: &Grid, study: &Study, pig: &Pig, dispersal: Option<(&mut CosineTransform, &[f64])>) -> Ranges {
+        let sd = pig_sd_m(&study.home_range, pig);
+        let half = half_patch(grid, study);
+        let rows_mass = axis_mass(pig.northing_m, sd, grid.south_m, grid.cell_m, grid.rows);
+        let cols_mass = axis_mass(pig.easting_m, sd, grid.west_m, grid.cell_m, grid.cols);
+        let strip = |m: &AxisMass, n: usize| {
+            let (mut line, mut out) = (vec![0.0; n], vec![0.0; n]);
+            line[m.start..m.start + m.mass.len()].copy_from_slice(&m.mass);
+            box_sum(&line, half, &mut out);
+            out
+        };
+        let natal = dispersal.map(|(transform, filter)| {
+            let mut natal = kernel_on_grid(grid, pig, sd);
+            transform.forward(&mut natal);
+            natal.iter_mut().zip(filter).for_each(|(n, f)| *n *= f);
+            transform.inverse(&mut natal);
+            natal.iter_mut().for_each(|v| *v = v.max(0.0));
+            let patch = patch_mass(grid, &natal, half);
+            (natal, patch)
+        });
+        Ranges {
+            cols: grid.cols,
+            half,
+            row_patch: strip(&rows_mass, grid.rows),
+            col_patch: strip(&cols_mass, grid.cols),
+            rows_mass,
+            cols_mass,
+            natal,
+        }
+    }
+
+    fn add(&self, study: &Study, pig: &Pig, seen: &Seen, sum: &mut Sums) {
+        if seen.stay + seen.moved <= 0.0 {
+            return;
+        }
+        for (i, a) in self.rows_mass.mass.iter().enumerate() {
+            let at = (self.rows_mass.start + i) * self.cols + self.cols_mass.start;
+            for (e, b) in sum.exposure[at..].iter_mut().zip(&self.cols_mass.mass) {
+                *e += seen.stay * a * b;
+            }
+        }
+        let natal = self.natal.as_ref().filter(|_| seen.moved > 0.0);
+        if let Some((by_cell, _)) = natal {
+            sum.exposure.iter_mut().zip(by_cell).for_each(|(e, d)| *e += seen.moved * d);
+        }
+        let se = protocol(&study.detection, &pig.inspection).sensitivity;
+        let f = &study.freedom;
+        let hazard = study.coverage.design_hazard;
+        let hazards = [hazard, hazard / f.design_hazard_range, hazard * f.design_hazard_range];
+        let (low, high) = (times_odds(se, 1.0 / f.sensitivity_range), times_odds(se, f.sensitivity_range));
+        // Without a natal range only cells within reach of the present one can be touched.
+        let reach = self.half.ceil() as usize;
+        let span = |m: &AxisMass, n: usize| match natal {
+            Some(_) => 0..n,
+            None => m.start.saturating_sub(reach)..(m.start + m.mass.len() + reach).min(n),
+        };
+        let columns = span(&self.cols_mass, self.cols);
+        for r in span(&self.rows_mass, self.row_patch.len()) {
+            for c in columns.clone() {
+                let cell = r * self.cols + c;
+                let near = self.row_patch[r] * self.col_patch[c];
+                let far = natal.map_or(0.0, |n| n.1[cell]);
+                if near + far <= LEAST_MASS {
+                    continue;
+                }
+                let q = hazards.map(|h| seen.infected_and_visible(h, near, far));
+                let missed = log_missed(se * q[0]);
+                sum.log_missed[cell] += missed;
+                if !pig.is_positive() {
+                    let each = [
+                        missed,
+                        log_missed(se * q[1]),
+                        log_missed(se * q[2]),
+                        log_missed(low * q[0]),
+                        log_missed(high * q[0]),
+                    ];
+                    sum.clear_log_missed.iter_mut().zip(each).for_each(|(s, l)| s[cell] += l);
+                }
+            }
+        }
+    }
+}
+
+/// ln(1 − x); the series where its next term is below 4e-10 of x.
+fn log_missed(x: f64) -> f64 {
+    if x < 1e-3 { -x * (1.0 + x * (0.5 + x / 3.0)) } else { (-x).ln_1p() }
+}
+
+/// Cells beyond the middle one on each side of a patch, possibly a fraction.
+pub fn half_patch(grid: &Grid, study: &Study) -> f64 {
+    (((study.coverage.patch_m / grid.cell_m) - 1.0) / 2.0).max(0.0)
 }
 
 /// A span of days in which the focus is present.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Window {
     /// First day number.
     pub from: f64,
@@ -109,33 +304,59 @@ impl Window {
         let (a, b) = (death - lag_end, death - lag_start);
         ((b.min(self.to) - a.max(self.from)) / (b - a)).clamp(0.0, 1.0)
     }
+}
 
-    /// Expected exposure within the window: (within the present range, before dispersal), years.
-    pub fn years(&self, lives: &[Life]) -> (f64, f64) {
-        let mut sum = (0.0, 0.0);
+/// What a pig's lives can show of a focus present in a window.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seen {
+    /// Expected exposure within the window in the present range, years.
+    pub stay: f64,
+    /// Expected exposure within the window before dispersal, years.
+    pub moved: f64,
+    /// By life, oldest bin first: years in the present range, before dispersal, weight × ramp.
+    lives: Vec<Vec<(f64, f64, f64)>>,
+    longest: (f64, f64),
+    linear: (f64, f64),
+}
+
+impl Seen {
+    /// Of a pig's lives.
+    pub fn new(window: Window, lives: &[Life]) -> Seen {
+        let mut seen = Seen { stay: 0.0, moved: 0.0, lives: Vec::new(), longest: (0.0, 0.0), linear: (0.0, 0.0) };
         for life in lives {
-            for b in &life.bins {
-                let o = life.weight * self.overlap(life.death, b.lag_start, b.lag_end);
-                sum.0 += o * b.stay_years;
-                sum.1 += o * b.moved_years;
+            let mut bins = Vec::new();
+            let mut long = (0.0, 0.0);
+            for b in life.bins.iter().rev() {
+                let o = window.overlap(life.death, b.lag_start, b.lag_end);
+                if o <= 0.0 {
+                    continue;
+                }
+                let (stay, moved, visible) = (o * b.stay_years, o * b.moved_years, life.weight * b.ramp);
+                seen.stay += life.weight * stay;
+                seen.moved += life.weight * moved;
+                long = (long.0 + stay, long.1 + moved);
+                seen.linear = (seen.linear.0 + visible * stay, seen.linear.1 + visible * moved);
+                bins.push((stay, moved, visible));
             }
+            seen.longest = (seen.longest.0.max(long.0), seen.longest.1.max(long.1));
+            seen.lives.push(bins);
         }
-        sum
+        seen
     }
 
-    /// Q for a focus of a given hazard that holds `near` of the range and `far` of the natal range.
-    pub fn infected_and_visible(&self, lives: &[Life], hazard: f64, near: f64, far: f64) -> f64 {
+    /// Probability of infection with a visible lesion by a focus that holds `near` of the present range
+    /// and `far` of the natal one; `hazard` per pig-year.
+    pub fn infected_and_visible(&self, hazard: f64, near: f64, far: f64) -> f64 {
+        if hazard * (self.longest.0 * near + self.longest.1 * far) < LINEAR {
+            return hazard * (self.linear.0 * near + self.linear.1 * far);
+        }
         let mut q = 0.0;
-        for life in lives {
+        for bins in &self.lives {
             let mut survive = 1.0;
-            for b in life.bins.iter().rev() {
-                let o = self.overlap(life.death, b.lag_start, b.lag_end);
-                if o > 0.0 {
-                    let h = hazard * o * (b.stay_years * near + b.moved_years * far);
-                    let infected = -(-h).exp_m1();
-                    q += life.weight * b.ramp * survive * infected;
-                    survive *= 1.0 - infected;
-                }
+            for (stay, moved, visible) in bins {
+                let infected = -(-hazard * (stay * near + moved * far)).exp_m1();
+                q += visible * survive * infected;
+                survive *= 1.0 - infected;
             }
         }
         q
@@ -161,7 +382,7 @@ fn patch_mass(grid: &Grid, mass: &[f64], half: f64) -> Vec<f64> {
 }
 
 /// Sum over a window of `half` cells on each side; fractions of cells count in part.
-fn box_sum(line: &[f64], half: f64, out: &mut [f64]) {
+pub(crate) fn box_sum(line: &[f64], half: f64, out: &mut [f64]) {
     let whole = half.floor() as usize;
     let part = half - half.floor();
     let n = line.len();

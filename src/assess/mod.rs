@@ -4,13 +4,21 @@
 //! | --- | --- |
 //! | when and where was this pig infected? | [`attribution`] |
 //! | what is the hazard about this cell now, is it active, since when? | [`cells`] |
-//! | would we have seen it? | [`coverage`] |
+//! | would we have seen it, cell by cell and year by year? | [`coverage`] |
 //! | what of this area? | [`zones`] |
+//! | is this area free? | [`freedom`] (arithmetic), [`zone_freedom`] |
+//! | what would raise that? | [`raise`](mod@raise) |
+//! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`sampling`] |
 
 pub mod attribution;
 pub mod cells;
 pub mod coverage;
+pub mod freedom;
+pub mod gaps;
+pub mod raise;
+pub mod sampling;
 pub mod summary;
+pub mod zone_freedom;
 pub mod zones;
 
 use crate::areas;
@@ -97,6 +105,15 @@ impl Situation<'_> {
     }
 }
 
+/// Coverage of one calendar year by all examined pigs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoverageYear {
+    /// The year; the last one ends with `as_of`.
+    pub year: i16,
+    /// Cells in the grid's order, a focus present through that year.
+    pub cells: coverage::CellCoverage,
+}
+
 /// Everything the reporter writes.
 #[derive(Debug, Clone)]
 pub struct Assessment {
@@ -110,6 +127,12 @@ pub struct Assessment {
     pub zones: Vec<zones::ZoneFigures>,
     /// The district as a whole.
     pub district: zones::ZoneFigures,
+    /// Freedom of each zone, in the same order.
+    pub freedom: Vec<zone_freedom::ZoneFreedom>,
+    /// Coverage of each cell by all examined pigs, year by year.
+    pub coverage_by_year: Vec<CoverageYear>,
+    /// Land below the coverage target.
+    pub gaps: Vec<gaps::Gap>,
     /// What was learnt of the hyperparameters.
     pub hyper: Vec<summary::HyperFigures>,
     /// Exposure of all pigs within the coverage window that fell on the grid, pig-years.
@@ -122,15 +145,20 @@ pub struct Assessment {
 pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f64) + Sync)) -> Assessment {
     let positives = attribution::attribute(situation, posterior);
     progress(0.4);
-    let coverage = coverage::coverage(situation);
+    let coverages = coverage::coverages(situation);
+    let coverage = &coverages.recent;
     progress(0.6);
     let resident = cells::resident_draws(situation, posterior);
-    let cells = cells::figures(situation, &resident, &positives, &coverage);
+    let cells = cells::figures(situation, &resident, &positives, coverage);
     let hazard = cells::hazard_spreads(situation.grid, posterior);
     progress(0.9);
     let zones = zones::figures(situation, posterior, &resident, &positives);
     let district = zones::district(situation, posterior, &resident, &positives);
     let hyper = summary::hyper_figures(situation, posterior);
+    let freedom = zone_freedom::freedom(situation, posterior, &positives, &coverages);
+    let gaps = gaps::gaps(situation, coverage);
+    let exposure_pig_years = coverage.exposure_pig_years.iter().sum();
+    let coverage_by_year = coverages.years.into_iter().map(|y| CoverageYear { year: y.year, cells: y.cells }).collect();
     progress(1.0);
     Assessment {
         cells,
@@ -138,8 +166,11 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
         positives: positives.into_iter().map(|p| p.figures).collect(),
         zones,
         district,
+        freedom,
+        coverage_by_year,
+        gaps,
         hyper,
-        exposure_pig_years: coverage.exposure_pig_years.iter().sum(),
+        exposure_pig_years,
     }
 }
 

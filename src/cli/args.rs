@@ -35,6 +35,10 @@ pub(super) enum Job {
     Simulate(SimulateArgs),
     /// Compare results with the known truth of simulated districts.
     Score(ScoreArgs),
+    /// Say where the next pigs should come from, and what each would add.
+    Sample(super::sample::SampleArgs),
+    /// Say how often a study of a given size would find a focus, from simulated districts.
+    Power(super::power::PowerArgs),
     /// Print the JSON Schema of the study file.
     Schema,
 }

@@ -6,8 +6,10 @@
 mod args;
 mod check;
 mod demo;
+mod power;
 mod progress;
 mod run;
+mod sample;
 mod score;
 mod simulate;
 mod text;
@@ -39,6 +41,8 @@ pub fn run(args: Args) -> Result<Ending, CliError> {
         Job::Run(a) => run::run(&a),
         Job::Simulate(a) => simulate::simulate(&a),
         Job::Score(a) => score::score(&a),
+        Job::Sample(a) => sample::sample(&a),
+        Job::Power(a) => power::power(&a),
         Job::Schema => {
             let schema = schemars::schema_for!(crate::study::Study);
             print_out(&serde_json::to_string_pretty(&schema)?)

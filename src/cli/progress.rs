@@ -37,7 +37,8 @@ impl Bars {
     }
 }
 
-fn bar(length: u64, message: &'static str) -> ProgressBar {
+/// A bar of so many steps; silent when standard error is not a terminal.
+pub fn bar(length: u64, message: &'static str) -> ProgressBar {
     let bar = ProgressBar::new(length);
     // Only known placeholders stand in the template: it always parses.
     let style = ProgressStyle::with_template("{msg} {wide_bar} {percent:>3} %, about {eta} left")

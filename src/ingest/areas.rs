@@ -140,6 +140,39 @@ pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<
     Ok(read)
 }
 
+/// Reads outlines that need no name: land within reach.
+///
+/// # Errors
+/// As [`zones`].
+pub(crate) fn outlines(
+    study: &Study,
+    name: &str,
+    projector: &Projector,
+) -> Result<Areas<MultiPolygon<f64>>, IngestError> {
+    read(study, name, "reach", None, projector, |area, _, _| area.outline.clone())
+}
+
+/// Warns of classes with a relative risk that the cover file does not hold.
+pub(crate) fn risk_classes(study: &Study, name: &str, cover: &[Cover]) -> Vec<Finding> {
+    let place = Place { file: name, row: None };
+    let unknown = study.freedom.relative_risk.keys().filter(|class| !cover.iter().any(|c| c.class == **class));
+    unknown
+        .map(|class| {
+            let mut held: Vec<&str> = cover.iter().map(|c| c.class.as_str()).collect();
+            held.sort_unstable();
+            held.dedup();
+            place.cell(
+                Severity::Warning,
+                "risk-class-unknown",
+                Some("cover"),
+                Some(class),
+                "has a relative risk in the study file and no polygon here; the risk is not used",
+                format!("write a class of this file under [freedom.relative_risk]: {}", held.join(", ")),
+            )
+        })
+        .collect()
+}
+
 fn read<T>(
     study: &Study,
     name: &str,

@@ -26,6 +26,7 @@
 use crate::projection::Projector;
 use crate::record::{Age, Pig, Records};
 use crate::study::Study;
+use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -140,6 +141,17 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     Ok(Ingested { records, findings, counts, inputs, as_of: study.study.as_of.unwrap_or(last_kill), projection_note })
 }
 
+/// Outlines of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
+/// wrong with them.
+///
+/// # Errors
+/// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
+pub fn read_reach(study: &Study, name: &str) -> Result<(Vec<MultiPolygon<f64>>, Vec<Finding>), IngestError> {
+    let projector = Projector::new(&study.study.crs)?;
+    let read = areas::outlines(study, name, &projector)?;
+    Ok((read.areas, read.findings))
+}
+
 fn read_areas(
     study: &Study,
     projector: &Projector,
@@ -162,6 +174,7 @@ fn read_areas(
     if let Some(name) = &study.areas.cover {
         let mut read = areas::cover(study, name, projector)?;
         findings.append(&mut read.findings);
+        findings.extend(areas::risk_classes(study, name, &read.areas));
         records.cover = read.areas;
         inputs.push(read.input);
     }

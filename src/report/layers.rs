@@ -4,6 +4,7 @@ use super::ReportError;
 use super::geojson_layer::{LayerBuilder, Properties, number};
 use crate::analysis::Analysis;
 use crate::assess::Spread;
+use crate::assess::zone_freedom::ZoneYear;
 use crate::grid::Grid;
 use crate::projection::Projector;
 use crate::record::{Reading, date_of_day};
@@ -124,6 +125,35 @@ fn spread(p: Properties, name: &str, s: &Spread) -> Properties {
         .number(&format!("{name}_q95"), s.q95())
 }
 
+/// Texts and numbers as one object; a number that is not finite is left out.
+fn row<const N: usize, const M: usize>(texts: [(&str, Value); N], numbers: [(&str, f64); M]) -> Value {
+    let mut row: Map<String, Value> = texts.into_iter().map(|(name, v)| (name.into(), v)).collect();
+    row.extend(numbers.into_iter().filter_map(|(name, v)| Some((name.to_string(), number(v)?))));
+    Value::Object(row)
+}
+
+/// One year of an area's freedom.
+fn year(y: &ZoneYear) -> Value {
+    row(
+        [("year", Value::from(y.year))],
+        [
+            ("p_free", y.p_free),
+            ("p_free_low", y.bounds[0]),
+            ("p_free_high", y.bounds[1]),
+            ("p_free_by_clear_pigs", y.by_clear_pigs),
+            ("p_free_before", y.prior),
+            ("p_no_case_inside", y.no_case),
+            ("detection_sensitivity", y.sensitivity),
+            ("detection_sensitivity_given_earlier", y.sensitivity_given_earlier),
+            ("detection_sensitivity_low", y.sensitivity_range[0]),
+            ("detection_sensitivity_high", y.sensitivity_range[1]),
+            ("mean_cell_sensitivity", y.mean_sensitivity),
+            ("share_at_target", y.share_at_target),
+            ("p_under_threshold", y.p_under_threshold),
+        ],
+    )
+}
+
 /// `zones.geojson`: each movement-control area with what its pigs and the hazard say.
 ///
 /// # Errors
@@ -131,27 +161,33 @@ fn spread(p: Properties, name: &str, s: &Spread) -> Properties {
 pub fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.ingested.records);
     let mut layer = LayerBuilder::new(projector);
-    for (zone, f) in records.zones.iter().zip(&analysis.assessment.zones) {
-        let history: Vec<Value> = f
+    let figures = analysis.assessment.zones.iter().zip(&analysis.assessment.freedom);
+    for (zone, (f, freedom)) in records.zones.iter().zip(figures) {
+        let hazard: Vec<Value> = f
             .by_period
             .iter()
             .enumerate()
             .map(|(t, s)| {
-                let mut row = Map::new();
-                row.insert("period_start".into(), Value::String(grid.period_start(t).to_string()));
-                for (name, v) in [("hazard_median", s.median()), ("hazard_q05", s.q05()), ("hazard_q95", s.q95())] {
-                    if let Some(v) = number(v) {
-                        row.insert(name.into(), v);
-                    }
-                }
-                Value::Object(row)
+                let start = Value::String(grid.period_start(t).to_string());
+                row(
+                    [("period_start", start)],
+                    [("hazard_median", s.median()), ("hazard_q05", s.q05()), ("hazard_q95", s.q95())],
+                )
             })
             .collect();
+        let history: Vec<Value> = freedom.years.iter().map(year).collect();
+        let last = freedom.last();
         let mut properties = Properties::new()
             .text("zone_id", f.id.clone())
             .text("name", f.name.clone())
             .number("area_ha", f.area_ha.round())
-            .number("p_active_any", f.p_active_any);
+            .number("p_active_any", f.p_active_any)
+            .number_if("p_free", last.map(|y| y.p_free))
+            .number_if("p_free_low", last.map(|y| y.bounds[0]))
+            .number_if("p_free_high", last.map(|y| y.bounds[1]))
+            .number_if("detection_sensitivity", last.map(|y| y.sensitivity))
+            .number_if("p_under_threshold", last.map(|y| y.p_under_threshold))
+            .number_if("share_at_target", last.map(|y| y.share_at_target));
         properties = spread(properties, "hazard", &f.hazard);
         properties = spread(properties, "active_ha", &f.active_ha);
         let properties = properties
@@ -164,7 +200,8 @@ pub fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Repo
             .text_if("window_start", f.window.map(|w| day(w[0])))
             .text_if("window_median", f.window.map(|w| day(w[1])))
             .text_if("window_end", f.window.map(|w| day(w[2])))
-            .value("history", Value::Array(history));
+            .value("history", Value::Array(history))
+            .value("hazard_history", Value::Array(hazard));
         layer.area(&zone.outline, &zone.id, properties)?;
     }
     Ok(layer.finish())

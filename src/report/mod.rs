@@ -6,10 +6,12 @@
 
 pub mod findings;
 pub mod folder;
+pub mod gaps;
 pub mod geojson_layer;
 pub mod layers;
 pub mod manifest;
 pub mod page;
+pub mod samples;
 pub mod summary;
 pub mod tables;
 
@@ -74,6 +76,7 @@ pub fn write(
         ("positives.geojson", layers::positives(analysis, &projector)?),
         ("origins.geojson", layers::origins(analysis, &projector)?),
         ("zones.geojson", layers::zones(analysis, &projector)?),
+        ("gaps.geojson", gaps::gaps(analysis, &projector)?),
         ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
         ("summary.json", summary::json(analysis)),
     ];

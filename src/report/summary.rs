@@ -4,6 +4,8 @@ use super::geojson_layer::number;
 use crate::analysis::Analysis;
 use crate::assess::Spread;
 use crate::assess::cells::Standing;
+use crate::assess::raise::Raise;
+use crate::assess::zone_freedom::ZoneFreedom;
 use crate::assess::zones::ZoneFigures;
 use crate::record::{Reading, date_of_day};
 use serde_json::{Map, Value, json};
@@ -17,6 +19,7 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
     let layout = &analysis.layout;
     let pigs = &layout.ingested.records.pigs;
     let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
+    let gaps_below = |level: f64| a.gaps.iter().filter(move |g| g.below == level);
     let reservations: Vec<Value> = analysis
         .posterior
         .shortfalls(&analysis.watches)
@@ -43,7 +46,12 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         },
         "exposure_pig_years": number(a.exposure_pig_years),
         "district": zone(&a.district),
-        "zones": a.zones.iter().map(zone).collect::<Vec<_>>(),
+        "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
+        "gaps": {
+            "target": number(layout.study.coverage.target),
+            "count": gaps_below(layout.study.coverage.target).count(),
+            "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
+        },
         "learnt": a.hyper.iter().map(|h| json!({
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
             "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
@@ -76,6 +84,31 @@ fn spread(s: &Spread) -> Value {
         }
     }
     Value::Object(map)
+}
+
+fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
+    let mut value = zone(z);
+    let (Some(members), Some(y)) = (value.as_object_mut(), f.last()) else { return value };
+    let needed = match &f.raise {
+        Raise::Reached => Some(0),
+        Raise::Pigs { cells, .. } => Some(cells.len()),
+        _ => None,
+    };
+    members.insert(
+        "freedom".into(),
+        json!({
+            "year": y.year,
+            "p_free": number(y.p_free),
+            "p_free_low": number(y.bounds[0]),
+            "p_free_high": number(y.bounds[1]),
+            "detection_sensitivity": number(y.sensitivity),
+            "p_no_case_inside": number(y.no_case),
+            "p_under_threshold": number(y.p_under_threshold),
+            "share_at_target": number(y.share_at_target),
+            "clear_pigs_needed": needed,
+        }),
+    );
+    value
 }
 
 fn zone(z: &ZoneFigures) -> Value {

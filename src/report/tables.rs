@@ -13,9 +13,10 @@ type Table = fn(&Analysis) -> PolarsResult<DataFrame>;
 /// # Errors
 /// [`ReportError::Table`].
 pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
-    let tables: [(&str, Table); 4] = [
+    let tables: [(&str, Table); 5] = [
         ("tables/cells.parquet", cells),
         ("tables/hazard.parquet", hazard),
+        ("tables/coverage.parquet", coverage),
         ("tables/positives.parquet", positives),
         ("tables/origins.parquet", origins),
     ];
@@ -92,6 +93,20 @@ fn hazard(analysis: &Analysis) -> PolarsResult<DataFrame> {
         &analysis.assessment.hazard[grid.at(r, *t, col)]
     });
     columns.extend(spreads("hazard", values));
+    frame(columns)
+}
+
+fn coverage(analysis: &Analysis) -> PolarsResult<DataFrame> {
+    let years = &analysis.assessment.coverage_by_year;
+    let target = analysis.layout.study.coverage.target;
+    let n = analysis.layout.grid.cells();
+    let order: Vec<usize> = (0..n).flat_map(|c| std::iter::repeat_n(c, years.len())).collect();
+    let mut columns = cell_places(analysis, &order);
+    let each = || (0..n).flat_map(|c| years.iter().map(move |y| (c, y)));
+    columns.push(Column::new("year".into(), each().map(|(_, y)| i32::from(y.year)).collect::<Vec<i32>>()));
+    columns.push(numbers("exposure_pig_years", each().map(|(c, y)| y.cells.exposure_pig_years[c])));
+    columns.push(numbers("detection_sensitivity", each().map(|(c, y)| y.cells.sensitivity[c])));
+    columns.push(numbers("short_of_target", each().map(|(c, y)| (target - y.cells.sensitivity[c]).max(0.0))));
     frame(columns)
 }
 

@@ -23,6 +23,21 @@ pub(super) struct Manifest {
 pub(super) struct Parameters {
     pub(super) recent: RecentKeys,
     pub(super) home_range: RangeKeys,
+    #[serde(default)]
+    pub(super) coverage: CoverageKeys,
+}
+
+/// The design focus; a manifest that does not say has the study's defaults.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct CoverageKeys {
+    pub(super) design_hazard: f64,
+    pub(super) patch_m: f64,
+}
+
+impl Default for CoverageKeys {
+    fn default() -> CoverageKeys {
+        CoverageKeys { design_hazard: 0.2, patch_m: 3000.0 }
+    }
 }
 
 #[derive(Debug, Clone, Deserialize)]

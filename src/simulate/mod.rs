@@ -12,7 +12,8 @@
 //! | `foci`, `pockets` | the true force of infection; how pockets and operations are drawn |
 //! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
 //! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
-//! | `score`, `score_pigs`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
+//! | `power` | how often a study of a given size finds one focus |
+//! | `score`, `score_pigs`, `score_freedom`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
 //!
 //! ```
 //! use pignut::simulate::{Scenario, simulate};
@@ -33,9 +34,11 @@ mod names;
 mod noise;
 mod pockets;
 mod pool;
+mod power;
 mod rivals;
 mod scenario;
 mod score;
+mod score_freedom;
 mod score_pigs;
 mod score_text;
 mod shape;
@@ -49,9 +52,11 @@ pub use examine::{PigRow, PigTruth};
 pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
 pub use herd::Infection;
 pub use pool::{Pooled, Spread, pool};
+pub use power::{Power, PowerQuestion, PowerRow, part_finds, power};
 pub use rivals::{Rival, Window};
 pub use scenario::{Layout, Scenario, ScenarioError};
 pub use score::{HotCells, Score, ScoreError, score};
+pub use score_freedom::{FREEDOM_EDGES, FreedomBin, FreedomScore};
 pub use score_pigs::{OriginLevel, Positives, WindowClass};
 pub use tables::TableError;
 pub use tally::{BIN_EDGES, Bin, Count, Coverage, auc, brier, calibration_error, reliability};

@@ -2,6 +2,7 @@
 
 use super::rivals::{Rival, Window};
 use super::score::{HotCells, Score};
+use super::score_freedom::{FreedomBin, FreedomScore};
 use super::score_pigs::{OriginLevel, Positives, WindowClass};
 use super::tally::{Bin, Coverage};
 use serde::{Deserialize, Serialize};
@@ -47,6 +48,9 @@ pub struct Pooled {
     pub origins: Vec<OriginLevel>,
     /// Plain rivals: name, window, and their areas under the curve.
     pub rivals: Vec<(String, Window, Spread)>,
+    /// Zone-years by stated probability of freedom.
+    #[serde(default)]
+    pub freedom: FreedomScore,
 }
 
 /// Mean and range of a figure over districts.
@@ -118,6 +122,10 @@ pub fn pool(scores: &[Score]) -> Pooled {
         windows: pool_windows(scores),
         origins: pool_origins(scores),
         rivals: pool_rivals(scores),
+        freedom: FreedomScore {
+            p_free: pool_zone_years(scores.iter().map(|s| &s.freedom.p_free)),
+            p_under_threshold: pool_zone_years(scores.iter().map(|s| &s.freedom.p_under_threshold)),
+        },
     }
 }
 
@@ -130,6 +138,17 @@ fn pool_bins(scores: &[Score]) -> Vec<Bin> {
                 x.prob_sum += b.prob_sum;
                 x.active += b.active;
             }
+            None => bins.push(*b),
+        }
+    }
+    bins
+}
+
+fn pool_zone_years<'a>(lists: impl Iterator<Item = &'a Vec<FreedomBin>>) -> Vec<FreedomBin> {
+    let mut bins: Vec<FreedomBin> = Vec::new();
+    for b in lists.flatten() {
+        match bins.iter_mut().find(|x| x.from == b.from && x.to == b.to) {
+            Some(x) => x.merge(b),
             None => bins.push(*b),
         }
     }

@@ -15,6 +15,7 @@
 use super::answer::Answer;
 use super::foci::square_mean_per_year;
 use super::rivals::{Rival, Seen, read_seen, rivals};
+use super::score_freedom::{FreedomScore, score_freedom};
 use super::score_pigs::{OriginLevel, Positives, WindowClass, score_positives};
 use super::tables::TableError;
 use super::tally::{Bin, Coverage, auc, reliability};
@@ -112,6 +113,9 @@ pub struct Score {
     pub origins: Vec<OriginLevel>,
     /// Plain rivals on the same cells.
     pub rivals: Vec<Rival>,
+    /// Zone-years by stated probability of freedom.
+    #[serde(default)]
+    pub freedom: FreedomScore,
 }
 
 /// Estimated and true hazard summed over the truly active cells.
@@ -135,7 +139,8 @@ pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError
     let answer = Answer::read(run_folder)?;
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
-    score_answer(&truth, &pigs, &answer, &seen)
+    let freedom = score_freedom(run_folder, &truth, &answer)?;
+    Ok(Score { freedom, ..score_answer(&truth, &pigs, &answer, &seen)? })
 }
 
 fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]) -> Result<Score, ScoreError> {
@@ -202,6 +207,7 @@ fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]
         windows,
         origins,
         rivals: rivals(seen, &centres, &active, side, end),
+        freedom: FreedomScore::default(),
     })
 }
 

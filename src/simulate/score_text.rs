@@ -3,6 +3,7 @@
 use super::pool::{Pooled, Spread};
 use super::rivals::Window;
 use super::score::{HotCells, Score};
+use super::score_freedom::FreedomScore;
 use super::score_pigs::{OriginLevel, Positives, WindowClass};
 use super::tally::{Bin, Count, Coverage, calibration_error};
 use std::fmt;
@@ -36,7 +37,8 @@ impl fmt::Display for Score {
             &self.period_hazard_raised,
         )?;
         hot(f, &self.hot)?;
-        positives(f, &self.positives, &self.windows, &self.origins)
+        positives(f, &self.positives, &self.windows, &self.origins)?;
+        freedom(f, &self.freedom)
     }
 }
 
@@ -66,7 +68,8 @@ impl fmt::Display for Pooled {
             &self.period_hazard_raised,
         )?;
         hot(f, &self.hot)?;
-        positives(f, &self.positives, &self.windows, &self.origins)
+        positives(f, &self.positives, &self.windows, &self.origins)?;
+        freedom(f, &self.freedom)
     }
 }
 
@@ -110,6 +113,25 @@ fn reliability(f: &mut fmt::Formatter<'_>, bins: &[Bin]) -> fmt::Result {
         let (mean, seen) = (figure(b.mean_prob()), figure(b.active_share()));
         if b.cells > 0 {
             writeln!(f, "  {range:<16} {:>8} {mean:>10} {seen:>10}", b.cells)?;
+        }
+    }
+    Ok(())
+}
+
+fn freedom(f: &mut fmt::Formatter<'_>, score: &FreedomScore) -> fmt::Result {
+    for (title, bins) in [
+        ("Probability of freedom, zone-years", &score.p_free),
+        ("Model's own probability of a hazard under the threshold everywhere, zone-years", &score.p_under_threshold),
+    ] {
+        if bins.iter().all(|b| b.zone_years == 0) {
+            continue;
+        }
+        writeln!(f, "\n{title}")?;
+        writeln!(f, "  {:<16} {:>8} {:>10} {:>10} {:>22}", "stated", "number", "mean", "free", "without design focus")?;
+        for b in bins.iter().filter(|b| b.zone_years > 0) {
+            let range = format!("{:.2} to {:.2}", b.from, b.to);
+            let (mean, free, without) = (figure(b.mean_prob()), figure(b.free_share()), figure(b.without_share()));
+            writeln!(f, "  {range:<16} {:>8} {mean:>10} {free:>10} {without:>22}", b.zone_years)?;
         }
     }
     Ok(())

@@ -92,6 +92,7 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
             parts.join("; ")
         ));
     }
+    out.extend(super::freedom::sentence(analysis));
     // The grid reaches beyond the areas, where little more than the prior speaks: the sentence is about an area.
     let (place, f) = match a.zones.iter().max_by(|x, y| x.active_ha.median().total_cmp(&y.active_ha.median())) {
         Some(z) => (z.name.as_str(), z),
@@ -173,7 +174,7 @@ fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRo
             .take(3)
             .map(|(i, p)| Speaker { number: *i, id: pigs[p.pig].id.clone(), chance: words::prob(p.p_local) })
             .collect(),
-        freedom: words::not_estimated("this version does not compute it"),
+        freedom: super::freedom::stated(analysis, zone),
     }
 }
 

@@ -10,6 +10,9 @@ use std::collections::BTreeMap;
 /// Most refusals and warnings listed one by one; all of them are in `findings.csv`.
 const MOST_LISTED: usize = 150;
 
+/// Most gaps listed on the page and drawn on its map; all of them are in `gaps.geojson`.
+pub(super) const MOST_GAPS: usize = 40;
+
 /// Coverage of one area.
 pub(super) struct Looked {
     /// Index among the zones; absent for the whole grid.
@@ -37,6 +40,29 @@ pub(super) struct CoverageRow {
     at_target: String,
     below_ha: String,
     unseen_ha: String,
+    exposure: String,
+    pigs: String,
+}
+
+/// Coverage of one area, year by year.
+#[derive(Serialize)]
+pub(super) struct YearsRow {
+    zone: usize,
+    name: String,
+    /// Mean sensitivity over the land, and share of it at the target.
+    years: Vec<[String; 2]>,
+}
+
+/// One gap.
+#[derive(Serialize)]
+pub(super) struct GapRow {
+    number: usize,
+    id: String,
+    below: String,
+    area: String,
+    ha: String,
+    mean: String,
+    lowest: String,
     exposure: String,
     pigs: String,
 }
@@ -185,6 +211,52 @@ pub(super) fn coverage_rows(analysis: &Analysis, looked: &[Looked]) -> Vec<Cover
         .collect()
 }
 
+/// Years covered, and each area's sensitivity in them; a focus is there through that one year.
+pub(super) fn by_year(analysis: &Analysis) -> (Vec<i16>, Vec<YearsRow>) {
+    let a = &analysis.assessment;
+    let years = a.freedom.iter().map(|f| &f.years).find(|y| !y.is_empty());
+    let names = years.into_iter().flatten().map(|y| y.year).collect();
+    let areas = a.zones.iter().zip(&a.freedom).enumerate().filter(|(_, (_, f))| !f.years.is_empty());
+    let row =
+        |(zone, (z, f)): (usize, (&crate::assess::zones::ZoneFigures, &crate::assess::zone_freedom::ZoneFreedom))| {
+            YearsRow {
+                zone,
+                name: z.name.clone(),
+                years: f
+                    .years
+                    .iter()
+                    .map(|y| [words::prob(y.mean_sensitivity), words::percent(y.share_at_target)])
+                    .collect(),
+            }
+        };
+    (names, areas.map(row).collect())
+}
+
+/// Rows of the gaps, the largest first, and how many more there are.
+pub(super) fn gap_rows(analysis: &Analysis) -> (Vec<GapRow>, usize) {
+    let (gaps, records) = (&analysis.assessment.gaps, &analysis.layout.ingested.records);
+    let most = analysis.layout.study.sampling.most_pigs;
+    let rows = gaps
+        .iter()
+        .take(MOST_GAPS)
+        .enumerate()
+        .map(|(number, g)| GapRow {
+            number,
+            id: crate::report::gaps::gap_id(number),
+            below: g.below.to_string(),
+            area: g.zone.map_or_else(|| "no areas in the study".into(), |z| records.zones[z].name.clone()),
+            ha: words::hectares(g.area_ha),
+            mean: words::prob(g.sensitivity),
+            lowest: words::prob(g.sensitivity_lowest),
+            exposure: words::two_digits(g.exposure_pig_years),
+            pigs: g
+                .pigs_needed
+                .map_or_else(|| format!("more than {}", words::grouped(most as f64)), |n| words::grouped(n as f64)),
+        })
+        .collect();
+    (rows, gaps.len().saturating_sub(MOST_GAPS))
+}
+
 /// Findings by kind, gravest first.
 pub(super) fn finding_rows(findings: &[Finding]) -> Vec<FindingRow> {
     let mut kinds: BTreeMap<(Severity, &'static str), (usize, String)> = BTreeMap::new();
@@ -280,7 +352,8 @@ pub(super) fn parameters(analysis: &Analysis) -> Vec<ParameterRow> {
     };
     let mut out = Vec::new();
     for (table, keys) in value.as_object().into_iter().flatten() {
-        for (key, v) in keys.as_object().into_iter().flatten().filter(|(_, v)| !v.is_null() && !v.is_object()) {
+        let keys = keys.as_object().into_iter().flatten();
+        for (key, v) in keys.filter(|(_, v)| !v.is_null() && v.as_object().is_none_or(|o| !o.is_empty())) {
             // Threads are the machine's business: figures, and this page, do not depend on them.
             if table == "run" && key == "threads" {
                 continue;

@@ -14,6 +14,7 @@ mod blocks;
 mod charts;
 mod escape;
 mod first;
+mod freedom;
 mod graticule;
 mod here;
 mod looked;
@@ -125,6 +126,9 @@ pub fn render_with(analysis: &Analysis, score: Option<&Score>, most_squares: usi
         recent => words::months(study.recent.months),
         window => words::months(study.coverage.window_months),
         target => study.coverage.target.to_string(),
+        focus_stays => study.freedom.focus_stays,
+        free_target => study.freedom.target.to_string(),
+        next_age => study.sampling.age_months.to_string(),
         least_looked => crate::assess::cells::LEAST_LOOKED.to_string(),
         design => study.coverage.design_hazard.to_string(),
         patch_km => (study.coverage.patch_m / 1000.0).to_string(),
@@ -157,6 +161,7 @@ fn here_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageErr
         sentences => here::sentences(analysis),
         still => safe(&static_map::draw(analysis, mesh, Figure::Chance, "still-chance")),
         areas => rows(&here::area_rows(analysis))?,
+        freedom => rows(&freedom::rows(analysis))?,
         pigs => rows(&here::pig_rows(analysis, &order))?,
         windows => drawings(charts::windows::draw(analysis, &order)),
         hazard => drawings(charts::hazard::draw(analysis)),
@@ -185,7 +190,13 @@ fn looked_context(analysis: &Analysis, mesh: &mesh::Mesh, score: Option<&Score>)
     let areas: Vec<_> = std::iter::once(&a.district).chain(&a.zones).collect();
     let lands: Vec<Land> = looked.iter().map(|l| Land { name: &l.name, ha: l.standing_ha }).collect();
     let p = &analysis.posterior;
+    let (year_names, by_year) = looked::by_year(analysis);
+    let (gaps, gaps_left) = looked::gap_rows(analysis);
     Ok(context! {
+        year_names => year_names,
+        by_year => rows(&by_year)?,
+        gaps => rows(&gaps)?,
+        gaps_left => gaps_left,
         sentences => looked::sentences(analysis, &looked),
         still => safe(&static_map::draw(analysis, mesh, Figure::Coverage, "still-coverage")),
         coverage => rows(&looked::coverage_rows(analysis, &looked))?,

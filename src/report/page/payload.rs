@@ -10,7 +10,9 @@ use super::mesh::Mesh;
 use super::palette::{self, Steps};
 use super::words;
 use crate::analysis::Analysis;
+use crate::assess::gaps::Gap;
 use crate::record::{Age, Pig, Reading, Sex};
+use crate::report::gaps;
 use geo::MultiPolygon;
 use serde::Serialize;
 
@@ -48,6 +50,8 @@ pub(super) struct Payload {
     by_period: ByPeriod,
     zones: Vec<AreaShape>,
     blocks: Vec<AreaShape>,
+    gaps: Vec<AreaShape>,
+    deep_gaps: Vec<AreaShape>,
     positives: Vec<Positive>,
     clear: Clear,
     graticule: Vec<graticule::Line>,
@@ -139,6 +143,10 @@ impl Payload {
                 .collect(),
             label: super::static_map::label_place(outline).map(|(x, y)| place(x, y)),
         };
+        let gap_shapes = |chosen: &dyn Fn(&Gap) -> bool| -> Vec<AreaShape> {
+            let listed = analysis.assessment.gaps.iter().take(super::looked::MOST_GAPS).enumerate();
+            listed.filter(|(_, g)| chosen(g)).map(|(k, g)| shape(&gaps::gap_id(k), &gaps::outline(layout, g))).collect()
+        };
         let clear: Vec<&Pig> = records.pigs.iter().filter(|p| !p.is_positive()).collect();
         let named = clear.len() <= MOST_NAMED_CLEAR;
         Payload {
@@ -169,6 +177,8 @@ impl Payload {
             by_period: by_period(analysis, mesh),
             zones: records.zones.iter().map(|z| shape(&z.name, &z.outline)).collect(),
             blocks: records.blocks.iter().map(|b| shape(&b.name, &b.outline)).collect(),
+            gaps: gap_shapes(&|g| g.below >= study.coverage.target),
+            deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),
             positives: positives(analysis, mesh, base, &place),
             clear: Clear {
                 at: clear.iter().flat_map(|p| place(p.easting_m, p.northing_m)).collect(),

@@ -1,5 +1,5 @@
 // The map: what is shown, what is under the cursor, what is chosen.
-var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, graticule: true } };
+var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, gaps: true, graticule: true } };
 // What was pressed to open the panel, if not the map: closing leads back there.
 var opener = null;
 var map, base, top_, spoken = document.getElementById('spoken');
@@ -17,6 +17,7 @@ function paintBase(ctx, view) {
     for (var i = 0; i < at.length; i += 2) { ctx.fillRect(view.x(at[i]) - 0.9, view.y(at[i + 1]) - 0.9, 1.8, 1.8); }
   }
   if (state.marks.blocks) { drawRings(ctx, view, D.blocks, 1, [4, 3], '#4d5059'); }
+  if (state.marks.gaps && state.shown === 'coverage') { drawRings(ctx, view, D.gaps, 1.2, [], '#a4500f'); drawRings(ctx, view, D.deepGaps, 2.6, [], '#a4500f'); }
   if (state.marks.zones) { drawRings(ctx, view, D.zones, 2.2, [], '#1c1f26'); }
   if (state.marks.positives) {
     D.positives.forEach(function (p) {
@@ -88,7 +89,7 @@ function showLegend() {
     if (state.shown === 'chance' || state.shown === 'hazard') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'unseen: not active, not looked at hard enough'])); }
   }
   if (state.shown !== 'coverage' && state.shown !== 'period') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
-  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks.';
+  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks' + (state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
   legend.replaceChildren(el('span', { 'class': 'title' }, [titles[state.shown]]), el('ul', {}, items), el('p', { 'class': 'note' }, [marks]));
 }
 function show() {

@@ -82,6 +82,7 @@ function cellPanel(k) {
       ['Infections attributed to it', figure(value(D.cells.infections[k]))],
       ['When they happened (90 %)', w[0][k] === null ? 'not estimated: fewer than ' + D.leastExpected + ' infections are attributed to it'
         : month(w[0][k]) + ' to ' + month(w[2][k]) + ', middle ' + month(w[1][k])],
+      ['Gap', areaAt(x, y, D.deepGaps) || areaAt(x, y, D.gaps) || 'in none of those listed'],
       ['Life of examined pigs here, last ' + D.window, figure(value(D.cells.exposure[k])) + ' pig-years']
     ])
   ];

@@ -1,0 +1,71 @@
+//! `power`: how often a study of a given size would find a focus.
+
+use super::progress::bar;
+use super::{CliError, Ending, print_out};
+use crate::simulate::{PowerQuestion, power as simulate_power};
+use clap::Args as ClapArgs;
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct PowerArgs {
+    /// Sizes of study: pigs examined over all years.
+    #[arg(long, value_name = "COUNT,COUNT", value_delimiter = ',', default_values_t = [100usize, 200, 400, 800, 1600], help_heading = "Study")]
+    pub sizes: Vec<usize>,
+    /// Years of records.
+    #[arg(long, value_name = "COUNT", default_value_t = 4, help_heading = "Study")]
+    pub years: u32,
+    /// Side of the square that holds each island, km; the pigs are spread over it as hunters go.
+    #[arg(long, value_name = "KM", default_value_t = 34.0, help_heading = "Study")]
+    pub extent_km: f64,
+    /// Hazard at the focus's centre, infections per pig-year.
+    #[arg(long, value_name = "RATE", default_value_t = 0.2, help_heading = "Focus")]
+    pub hazard: f64,
+    /// Radius of the focus: s.d. per axis of its hazard, metres.
+    #[arg(long, value_name = "METRES", default_value_t = 1500.0, help_heading = "Focus")]
+    pub radius: f64,
+    /// Years it has been there at the end of the records.
+    #[arg(long, value_name = "YEARS", default_value_t = 2.0, help_heading = "Focus")]
+    pub present_years: f64,
+    /// Districts simulated, each with a focus elsewhere; about a second each and core at 2000 pigs.
+    #[arg(long, value_name = "COUNT", default_value_t = 24, help_heading = "Computation")]
+    pub districts: usize,
+    /// Seed of the first district.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "Computation")]
+    pub seed: u64,
+    /// Print as JSON instead of text.
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+pub(super) fn power(args: &PowerArgs) -> Result<Ending, CliError> {
+    let mut sizes = args.sizes.clone();
+    sizes.sort_unstable();
+    sizes.dedup();
+    let in_range = |name: &str, v: f64, lo: f64, hi: f64| -> Result<(), CliError> {
+        if v >= lo && v <= hi {
+            Ok(())
+        } else {
+            Err(format!("--{name} {v} is not possible; write {lo} to {hi}").into())
+        }
+    };
+    in_range("hazard", args.hazard, 1e-6, 100.0)?;
+    in_range("radius", args.radius, 10.0, 100_000.0)?;
+    in_range("present-years", args.present_years, 0.01, 100.0)?;
+    in_range("districts", args.districts as f64, 1.0, 100_000.0)?;
+    let question = PowerQuestion {
+        hazard_per_year: args.hazard,
+        radius_m: args.radius,
+        present_years: args.present_years,
+        years: args.years,
+        extent_km: args.extent_km,
+        sizes,
+        districts: args.districts,
+        seed: args.seed,
+    };
+    let bar = bar(args.districts as u64, "districts");
+    let answer = simulate_power(&question, &|| bar.inc(1))?;
+    bar.finish_and_clear();
+    if args.json {
+        return print_out(&serde_json::to_string_pretty(&answer)?);
+    }
+    print_out(&answer.to_string())
+}

@@ -1,0 +1,48 @@
+//! `samples.geojson`: places for the next pigs, in the order in which they should be filled.
+
+use super::ReportError;
+use super::geojson_layer::{LayerBuilder, Properties};
+use crate::analysis::Layout;
+use crate::areas::area_of;
+use crate::assess::sampling::{Aim, Spot};
+use crate::projection::Projector;
+
+/// One point a pig, at the centre of the cell it should come from.
+///
+/// # Errors
+/// [`ReportError::Projection`].
+pub fn samples(
+    layout: &Layout,
+    spots: &[Spot],
+    aim: &Aim,
+    age_months: f64,
+    projector: &Projector,
+) -> Result<Vec<u8>, ReportError> {
+    let mut layer = LayerBuilder::new(projector);
+    for (k, spot) in spots.iter().enumerate() {
+        let properties = Properties::new()
+            .number("rank", (k + 1) as f64)
+            .text("cell_id", layout.grid.cell_id(spot.cell))
+            .text_if("zone_id", zone_of(layout, spot).map(|z| layout.ingested.records.zones[z].id.clone()))
+            .number("age_months", age_months)
+            .number(gain_name(aim), spot.gain_ha)
+            .number("mean_sensitivity_with", spot.mean_sensitivity)
+            .number("at_target_ha_with", spot.at_target_ha);
+        layer.point(layout.grid.centre(spot.cell), &format!("{}", k + 1), properties)?;
+    }
+    Ok(layer.finish())
+}
+
+/// Property that holds what a pig adds.
+pub fn gain_name(aim: &Aim) -> &'static str {
+    match aim {
+        Aim::Coverage => "adds_looked_at_ha",
+        Aim::Standing(_) => "adds_settled_ha",
+    }
+}
+
+/// Area that holds the middle of a spot's cell.
+pub fn zone_of(layout: &Layout, spot: &Spot) -> Option<usize> {
+    let centre = layout.grid.centre(spot.cell);
+    area_of(layout.ingested.records.zones.iter().map(|z| &z.outline), centre.x, centre.y)
+}
