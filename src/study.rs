@@ -81,6 +81,9 @@ pub struct Study {
     /// What a surveillance system must be able to find.
     #[serde(default)]
     pub coverage: Coverage,
+    /// What operations cost, what they remove, and what the manager must keep to.
+    #[serde(default)]
+    pub priorities: Priorities,
     /// How the computation is run.
     #[serde(default)]
     pub run: RunKeys,
@@ -166,6 +169,9 @@ macro_rules! keys {
         }
     };
 }
+
+mod priorities;
+pub use priorities::{CoverClass, OTHER_COVER, Priorities};
 
 keys! {
     /// Cells and periods.
@@ -389,6 +395,7 @@ impl Study {
             detection: Detection::default(),
             field: FieldPrior::default(),
             coverage: Coverage::default(),
+            priorities: Priorities::default(),
             run: RunKeys::default(),
             folder: PathBuf::new(),
         }

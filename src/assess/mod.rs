@@ -6,10 +6,17 @@
 //! | what is the hazard about this cell now, is it active, since when? | [`cells`] |
 //! | would we have seen it? | [`coverage`] |
 //! | what of this area? | [`zones`] |
+//! | what of this control block, and which host lives there? | [`blocks`], [`habitat`] |
+//! | did past operations work? | [`operations`] |
+//! | which blocks first? | [`priorities`] |
 
 pub mod attribution;
+pub mod blocks;
 pub mod cells;
 pub mod coverage;
+pub mod habitat;
+pub mod operations;
+pub mod priorities;
 pub mod summary;
 pub mod zones;
 
@@ -74,6 +81,10 @@ pub struct Situation<'a> {
     pub as_of: Date,
     /// Share of each cell in each zone.
     pub zone_shares: &'a [Vec<f64>],
+    /// Share of each cell in each block.
+    pub block_shares: &'a [Vec<f64>],
+    /// Which host carries the disease in each cell.
+    pub habitat: &'a habitat::Habitat,
 }
 
 impl Situation<'_> {
@@ -110,6 +121,14 @@ pub struct Assessment {
     pub zones: Vec<zones::ZoneFigures>,
     /// The district as a whole.
     pub district: zones::ZoneFigures,
+    /// Figures of each control block, in the order of the records.
+    pub blocks: Vec<blocks::BlockFigures>,
+    /// Operations that could be done, with their effect draw by draw.
+    pub slate: priorities::Slate,
+    /// The best set of operations at the budget; `None` without blocks, an error when none can be named.
+    pub decision: Option<Result<priorities::Decision, priorities::ChoiceError>>,
+    /// Effect of past operations, by host.
+    pub operations: Vec<operations::OperationEffect>,
     /// What was learnt of the hyperparameters.
     pub hyper: Vec<summary::HyperFigures>,
     /// Exposure of all pigs within the coverage window that fell on the grid, pig-years.
@@ -130,7 +149,11 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
     progress(0.9);
     let zones = zones::figures(situation, posterior, &resident, &positives);
     let district = zones::district(situation, posterior, &resident, &positives);
-    let hyper = summary::hyper_figures(situation, posterior);
+    let operations = operations::effects(situation, posterior);
+    let hyper = summary::hyper_figures(situation, posterior, &operations);
+    let blocks = blocks::figures(situation, &resident, &cells);
+    let slate = priorities::Slate::of(situation, &blocks::draws(situation, &resident));
+    let decision = (!blocks.is_empty()).then(|| priorities::decide(&slate, &situation.study.priorities));
     progress(1.0);
     Assessment {
         cells,
@@ -138,6 +161,10 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
         positives: positives.into_iter().map(|p| p.figures).collect(),
         zones,
         district,
+        blocks,
+        slate,
+        decision,
+        operations,
         hyper,
         exposure_pig_years: coverage.exposure_pig_years.iter().sum(),
     }

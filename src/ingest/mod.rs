@@ -136,13 +136,15 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     }
     let last_kill = pigs.iter().map(|p| p.killed.last).max().unwrap_or(latest);
     let mut records = Records { pigs, ..Records::default() };
-    read_areas(study, &projector, &mut records, &mut findings, &mut inputs)?;
-    Ok(Ingested { records, findings, counts, inputs, as_of: study.study.as_of.unwrap_or(last_kill), projection_note })
+    let as_of = study.study.as_of.unwrap_or(last_kill);
+    read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
+    Ok(Ingested { records, findings, counts, inputs, as_of, projection_note })
 }
 
 fn read_areas(
     study: &Study,
     projector: &Projector,
+    as_of: Date,
     records: &mut Records,
     findings: &mut Vec<Finding>,
     inputs: &mut Vec<InputFile>,
@@ -166,7 +168,7 @@ fn read_areas(
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.operations {
-        let (operations, mut found, input) = operations::read(study, name, &records.blocks)?;
+        let (operations, mut found, input) = operations::read(study, name, &records.blocks, as_of)?;
         findings.append(&mut found);
         records.operations = operations;
         inputs.push(input);

@@ -4,12 +4,16 @@
 //! the one asked for, which takes its name only when all is complete: a killed run leaves the
 //! last complete result as it was.
 
+pub mod blocks_layer;
 pub mod findings;
 pub mod folder;
 pub mod geojson_layer;
 pub mod layers;
 pub mod manifest;
 pub mod page;
+mod priority_tables;
+pub mod reread;
+pub mod said;
 pub mod summary;
 pub mod tables;
 
@@ -74,6 +78,7 @@ pub fn write(
         ("positives.geojson", layers::positives(analysis, &projector)?),
         ("origins.geojson", layers::origins(analysis, &projector)?),
         ("zones.geojson", layers::zones(analysis, &projector)?),
+        ("blocks.geojson", blocks_layer::blocks(analysis, &projector)?),
         ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
         ("summary.json", summary::json(analysis)),
     ];

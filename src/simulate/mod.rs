@@ -13,6 +13,7 @@
 //! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
 //! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
 //! | `score`, `score_pigs`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
+//! | `control` | what treating the chosen blocks truly removes |
 //!
 //! ```
 //! use pignut::simulate::{Scenario, simulate};
@@ -23,6 +24,7 @@
 //! ```
 
 mod answer;
+mod control;
 mod district;
 mod examine;
 mod foci;
@@ -44,11 +46,12 @@ mod tally;
 mod truth;
 mod write;
 
+pub use control::{Control, ControlRival, Order};
 pub use district::{District, simulate};
 pub use examine::{PigRow, PigTruth};
 pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
 pub use herd::Infection;
-pub use pool::{Pooled, Spread, pool};
+pub use pool::{Pooled, PooledControl, Spread, pool};
 pub use rivals::{Rival, Window};
 pub use scenario::{Layout, Scenario, ScenarioError};
 pub use score::{HotCells, Score, ScoreError, score};

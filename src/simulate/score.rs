@@ -13,6 +13,7 @@
 //! What counts for pigs stands in `score_pigs`.
 
 use super::answer::Answer;
+use super::control::{Control, control};
 use super::foci::square_mean_per_year;
 use super::rivals::{Rival, Seen, read_seen, rivals};
 use super::score_pigs::{OriginLevel, Positives, WindowClass, score_positives};
@@ -112,6 +113,8 @@ pub struct Score {
     pub origins: Vec<OriginLevel>,
     /// Plain rivals on the same cells.
     pub rivals: Vec<Rival>,
+    /// What treating the chosen blocks truly removes; `None` without blocks or disease in them.
+    pub control: Option<Control>,
 }
 
 /// Estimated and true hazard summed over the truly active cells.
@@ -135,7 +138,11 @@ pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError
     let answer = Answer::read(run_folder)?;
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
-    score_answer(&truth, &pigs, &answer, &seen)
+    let mut score = score_answer(&truth, &pigs, &answer, &seen)?;
+    let (end, m) = (answer.end_day(), &answer.manifest);
+    let from = end - m.parameters.recent.months * DAYS_PER_MONTH;
+    score.control = control(run_folder, &truth, &seen, m.cell_m, from, end)?;
+    Ok(score)
 }
 
 fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]) -> Result<Score, ScoreError> {
@@ -202,6 +209,7 @@ fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]
         windows,
         origins,
         rivals: rivals(seen, &centres, &active, side, end),
+        control: None,
     })
 }
 

@@ -109,6 +109,9 @@ impl Study {
                 "it is not below detection.lag_start_months",
             );
         }
+        if let Err((key, value, allowed)) = self.priorities.check() {
+            return bad(&key, value, &allowed);
+        }
         for (key, v, lo, hi) in [
             ("run.chains", self.run.chains, 1, 64),
             ("run.posterior_samples", self.run.posterior_samples, 20, 100_000),
