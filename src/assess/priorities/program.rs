@@ -46,6 +46,42 @@ const MOST_NODES: u64 = 200_000;
 /// The same for one draw among hundreds.
 const MOST_NODES_OF_A_DRAW: u64 = 5_000;
 
+/// Settles the units that a bound shows to be in every best set or in none; the rest is left to the solver.
+///
+/// # Formula
+/// ```text
+/// for any price p ≥ 0:  value ≤ p·budget + Σ max(0, g − p c);  a set that has u the other way loses |g_u − p c_u| more
+/// ```
+/// p is the score of the first unit that does not fit. Where that bound lies below a set already known (by score,
+/// passing over what does not fit), u is settled. Valid while the budget is the only row.
+/// # Source
+/// Variable fixing by Lagrangian bounds, Martello & Toth (1990), Knapsack Problems, section 2.2.3 (from memory).
+fn settle(units: &mut [Unit], budget: f64) {
+    let room = budget.floor() - units.iter().filter(|u| u.fixed == Fixed::In).map(|u| u.cost).sum::<f64>();
+    let mut order: Vec<usize> = (0..units.len()).filter(|u| units[*u].fixed == Fixed::Free).collect();
+    let score = |u: &Unit| if u.cost > 0.0 { u.gain / u.cost } else { f64::INFINITY };
+    order.sort_by(|a, b| score(&units[*b]).total_cmp(&score(&units[*a])));
+    let (mut left, mut known, mut price) = (room, 0.0, None);
+    for u in &order {
+        if units[*u].cost <= left {
+            left -= units[*u].cost;
+            known += units[*u].gain;
+        } else {
+            price.get_or_insert(score(&units[*u]));
+        }
+    }
+    let Some(price) = price.filter(|_| room >= 0.0) else { return };
+    let bound = price * room + order.iter().map(|u| (units[*u].gain - price * units[*u].cost).max(0.0)).sum::<f64>();
+    // Units level with the known set to within the weight of cost are the solver's to compare.
+    let margin = 2.0 * CHEAPER * order.iter().map(|u| units[*u].gain).fold(0.0, f64::max);
+    for u in order {
+        let over = units[u].gain - price * units[u].cost;
+        if bound - over.abs() < known - margin {
+            units[u].fixed = if over > 0.0 { Fixed::In } else { Fixed::Out };
+        }
+    }
+}
+
 /// A choice that stands for one candidate or for several treated together.
 struct Unit {
     members: Vec<usize>,
@@ -81,13 +117,16 @@ impl Program<'_> {
     /// # Errors
     /// [`ChoiceError::Solver`].
     pub fn solve(&self, aim: &Aim, budget: Option<f64>) -> Result<Option<Solved>, ChoiceError> {
-        let Some(units) = self.units(aim, budget) else { return Ok(None) };
+        let Some(mut units) = self.units(aim, budget) else { return Ok(None) };
+        let rows = !self.terms.any_of.is_empty() || !self.terms.least_land.is_empty();
+        if let (Aim::Most { .. }, Some(budget), None, false) = (aim, budget, self.terms.season_area_ha, rows) {
+            settle(&mut units, budget);
+        }
         let sum = |of: &dyn Fn(&Unit) -> f64, fixed: Fixed| -> f64 {
             units.iter().filter(|u| u.fixed == fixed).map(of).sum()
         };
         let spent = sum(&|u| u.cost, Fixed::In);
         let used_ha = sum(&|u| u.area_ha, Fixed::In);
-        let rows = !self.terms.any_of.is_empty() || !self.terms.least_land.is_empty();
         let room = budget.map(|b| b.floor() - spent);
         let room_ha = self.terms.season_area_ha.map(|a| a - used_ha);
         if room.is_some_and(|r| r < 0.0) || room_ha.is_some_and(|r| r < -1e-6) {

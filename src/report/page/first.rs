@@ -74,7 +74,9 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         Some(Err(e)) => vec![format!("No set of blocks is named: {e}.")],
         Some(Ok(d)) => chosen(analysis, d),
     };
-    out.extend(a.operations.iter().map(said::effect));
+    if !a.operations.is_empty() {
+        out.push(a.operations.iter().map(said::effect).collect::<Vec<_>>().join(" "));
+    }
     out
 }
 
@@ -95,6 +97,15 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
             "{budget} no operation is worth doing: {} active ha are expected in all blocks together.",
             ha(d.active_ha.mean)
         ));
+        if let Some(first) = order(analysis).first() {
+            out.push(format!(
+                "The largest active area is expected in {}: about {} ha (90 % interval {} to {}).",
+                analysis.layout.ingested.records.blocks[first.block].name,
+                ha(first.expected_active_ha),
+                ha(first.active_ha.q05()),
+                ha(first.active_ha.q95())
+            ));
+        }
         return out;
     }
     let names: Vec<String> = set.iter().map(|i| named(slate, *i)).collect();
@@ -114,7 +125,7 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
     let firm: Vec<String> = set.iter().filter(sure).map(|i| named(slate, *i)).collect();
     let open = set.len() - firm.len();
     out.push(match (firm.len(), open) {
-        (0, _) => "None of them is in the best set of four draws in five: the pigs leave the choice open.".into(),
+        (0, _) => "Not one of them is in the best set of four draws in five: the pigs leave the choice open.".into(),
         (_, 0) => "Each of them is in the best set of at least four draws in five.".into(),
         (_, n) => format!(
             "{} in the best set of at least four draws in five; {} could as well be another.",
@@ -122,9 +133,10 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
             if n == 1 { "the other one".to_string() } else { format!("the other {n}") },
         ),
     });
+    let mut open_points = Vec::new();
     if let Some(t) = d.ties.iter().find(|t| t.iter().any(|i| d.figures[*i].chosen)) {
         let names: Vec<String> = t.iter().map(|i| named(slate, *i)).collect();
-        out.push(format!(
+        open_points.push(format!(
             "Pigs cannot tell {} apart: the activity expected in them lies within {} km, and they change places from draw to draw.",
             words::list(&names, 6),
             keys.tie_distance_m / 1000.0
@@ -134,7 +146,7 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
         set.iter().copied().filter(|i| d.figures[*i].look.is_some_and(|l| l.sample_net > 0.0)).collect();
     let worth = |i: &usize| d.figures[*i].look.map_or(0.0, |l| l.sample_net);
     if let Some(first) = thin.iter().max_by(|a, b| worth(a).total_cmp(&worth(b))) {
-        out.push(format!(
+        open_points.push(format!(
             "Look first in {} of them: before {} is treated, {} from there would be worth about {} more than they cost, since the evidence is thin for the price.",
             thin.len(),
             named(slate, *first),
@@ -142,15 +154,22 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
             money(worth(first)),
         ));
     }
-    let defaults = set.iter().filter(|i| !slate.candidates[**i].cost_given).count();
-    if defaults > 0 {
-        out.push(format!(
-            "The cost of {} of {} is a default drawn from old press figures: put your own in the blocks file.",
-            defaults,
-            set.len()
-        ));
+    if !open_points.is_empty() {
+        out.push(open_points.join(" "));
     }
     out
+}
+
+/// Whose figures the costs are.
+pub(super) fn costs(analysis: &Analysis) -> String {
+    let all = &analysis.assessment.slate.candidates;
+    match all.iter().filter(|c| !c.cost_given).count() {
+        0 => "Costs per hectare are those of the blocks file; kills are the study file's.".into(),
+        n => format!(
+            "Costs per hectare of {n} of the {} operations are defaults drawn from old press figures, and weak: put your own in the blocks file. Kills are the study file's.",
+            all.len()
+        ),
+    }
 }
 
 /// Tables of operations, possum then ferret, those that may be done, best score first.

@@ -182,6 +182,7 @@ fn first_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageEr
         sample => words::count(keys.sample_pigs, "pig", "pigs"),
         sample_months => keys.sample_age_months.to_string(),
         pig_cost => crate::report::said::money(&keys.currency, keys.sample_cost_per_pig),
+        costs => first::costs(analysis),
         operators => crate::report::said::OPERATORS,
         frontier => decided.map(|d| safe(&charts::frontier::draw(d, &keys.currency))),
         blocks => rows(&first::rows(analysis, &blocks))?,
