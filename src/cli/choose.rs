@@ -95,7 +95,9 @@ fn set(out: &mut String, slate: &Slate, d: &Decision, currency: &str) {
     for i in chosen {
         let (c, f) = (&slate.candidates[i], &d.figures[i]);
         let look = f.look.map_or("not estimated".into(), |l| {
-            if l.sample_net > 0.0 {
+            if f.fills {
+                "no; only fills the budget, may be left".into()
+            } else if l.sample_net > 0.0 {
                 format!("yes, worth {} after its cost", money(currency, l.sample_net))
             } else {
                 "no".into()

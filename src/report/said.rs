@@ -132,6 +132,7 @@ fn operation_json(c: &Candidate, f: &CandidateFigures) -> Value {
         "score_ha_per_1000": f.score.and_then(number),
         "rank": f.rank,
         "chosen": f.chosen,
+        "fills_budget_only": f.fills.then_some(true),
         "p_in_best": f.p_in_best.and_then(number),
         "sample_worth": f.look.and_then(|l| number(l.sample_worth)),
         "sample_net": f.look.and_then(|l| number(l.sample_net)),

@@ -221,6 +221,20 @@ fn equal_gains_go_to_the_cheaper_and_the_budget_can_be_spent_whole() {
     assert!(set(0.0).is_empty());
 }
 
+/// Money left over goes to whatever still fits; what removes next to nothing for it is said to fill the budget.
+#[test]
+fn what_only_uses_up_money_is_said_to_fill_the_budget() {
+    let s = slate(&[(1000.0, &[50.0], 9e6, &[0.0]), (1000.0, &[40.0], 9e6, &[0.0]), (900.0, &[1.0], 9e6, &[0.0])]);
+    let fills = |budget: f64, must: &[&str]| {
+        let must = must.iter().map(|m| m.to_string()).collect();
+        let d = decide(&s, &Priorities { budget: Some(budget), must, ..Priorities::default() }).unwrap();
+        [0, 2, 4].map(|i| (d.figures[i].chosen, d.figures[i].fills))
+    };
+    assert_eq!(fills(1900.0, &[]), [(true, false), (false, false), (true, true)]);
+    assert_eq!(fills(1900.0, &["B2:possum"]), [(true, false), (false, false), (true, false)]);
+    assert_eq!(fills(2000.0, &[]), [(true, false), (true, false), (false, false)]);
+}
+
 /// Draws that disagree leave the choice open; near blocks that change places are named together.
 #[test]
 fn disagreeing_draws_are_shown_and_near_blocks_are_named_together() {

@@ -93,6 +93,9 @@ pub struct CandidateFigures {
     pub allowed: bool,
     /// Whether it belongs to the best set at the budget.
     pub chosen: bool,
+    /// Whether it is chosen only because money is left: it removes under a tenth ([`FILLS`]) of what its money buys
+    /// elsewhere. It may as well be left undone.
+    pub fills: bool,
     /// Share of the draws in whose own best set it is; `None` when it may not be done.
     pub p_in_best: Option<f64>,
     /// Group of operations that cannot be told apart, an index of [`Decision::ties`].
@@ -100,6 +103,9 @@ pub struct CandidateFigures {
     /// Treat, or look first; `None` where there is nothing to decide.
     pub look: Option<Look>,
 }
+
+/// Share of what money buys at the budget under which a chosen operation counts as filling the budget only.
+pub const FILLS: f64 = 0.1;
 
 /// The best set at the budget, and all that is said about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -187,6 +193,9 @@ pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError>
                 rank: ranks[i],
                 allowed,
                 chosen: best.chosen[i],
+                fills: best.chosen[i]
+                    && terms.fixed[i] == terms::Fixed::Free
+                    && exchange.is_some_and(|x| gain[i] < FILLS * x * c.cost),
                 p_in_best: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
                 tie: ties.iter().position(|t| t.contains(&i)),
                 look: exchange.filter(|_| allowed).map(|x| look::look(c, &slate.sample_positive[c.block], x, keys)),

@@ -34,6 +34,7 @@ pub(super) struct OperationRow {
     removes: String,
     score: String,
     chosen: bool,
+    fills: bool,
     best: String,
     alike: String,
     look: String,
@@ -191,6 +192,7 @@ pub(super) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
                     removes: words::two_digits(f.expected_removed_ha),
                     score: f.score.map_or_else(|| words::not_estimated("costs nothing"), words::two_digits),
                     chosen: f.chosen,
+                    fills: f.fills,
                     best: f.p_in_best.map_or_else(|| words::not_estimated("no draws"), words::prob),
                     alike: match f.tie {
                         None => "none".into(),
