@@ -1,6 +1,7 @@
 //! One study from records to assessment: the pipeline that `run`, the demo and the tests share.
 
-use crate::assess::{self, Assessment, Situation, shares_of, watches};
+use crate::assess::habitat::Habitat;
+use crate::assess::{self, Assessment, Situation, priorities, shares_of, watches};
 use crate::grid::Grid;
 use crate::ingest::{self, IngestError, Ingested};
 use crate::kernel::likelihood::Likelihood;
@@ -37,6 +38,9 @@ pub enum AnalysisError {
         /// Their product.
         unknowns: usize,
     },
+    /// The priorities cannot be met.
+    #[error(transparent)]
+    Priorities(#[from] priorities::ChoiceError),
     /// The worker threads cannot be started.
     #[error("the worker threads cannot be started: {0}; try run.threads = 1")]
     Threads(String),
@@ -68,6 +72,8 @@ pub struct Layout {
     pub zone_shares: Vec<Vec<f64>>,
     /// Share of each cell in each block.
     pub block_shares: Vec<Vec<f64>>,
+    /// Which host carries the disease in each cell.
+    pub habitat: Habitat,
 }
 
 /// A finished analysis.
@@ -88,12 +94,16 @@ impl Layout {
     /// Lays records out on a grid.
     ///
     /// # Errors
-    /// [`AnalysisError::TooLarge`].
+    /// [`AnalysisError::TooLarge`]; [`AnalysisError::Priorities`] when the priorities name a block or area
+    /// that is not there, exclude each other, or cost more than the budget: said before any sampling.
     pub fn new(study: Study, ingested: Ingested) -> Result<Layout, AnalysisError> {
         let grid = grid_for(&study, &ingested.records, ingested.as_of)?;
         let zone_shares = shares_of(&grid, ingested.records.zones.iter().map(|z| &z.outline));
         let block_shares = shares_of(&grid, ingested.records.blocks.iter().map(|b| &b.outline));
-        Ok(Layout { study, ingested, grid, zone_shares, block_shares })
+        let habitat = Habitat::of(&grid, &ingested.records.cover, &study.priorities);
+        let layout = Layout { study, ingested, grid, zone_shares, block_shares, habitat };
+        priorities::check(&priorities::Slate::of(&layout.situation(), &[]), &layout.study.priorities)?;
+        Ok(layout)
     }
 
     /// Reads a study's records and lays them out.
@@ -113,6 +123,8 @@ impl Layout {
             grid: &self.grid,
             as_of: self.ingested.as_of,
             zone_shares: &self.zone_shares,
+            block_shares: &self.block_shares,
+            habitat: &self.habitat,
         }
     }
 

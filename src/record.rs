@@ -228,8 +228,33 @@ pub struct Block {
     pub possum_cost_per_ha: Option<f64>,
     /// Cost of a ferret operation per hectare, when the file gives one.
     pub ferret_cost_per_ha: Option<f64>,
+    /// How possums are treated there, when the file says.
+    pub possum_method: Option<Method>,
     /// Whether an operation can be done there at all.
     pub feasible: bool,
+}
+
+/// How an operation is done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Method {
+    /// From the air.
+    Aerial,
+    /// On foot: bait stations and traps.
+    Ground,
+    /// Traps only.
+    Trapping,
+}
+
+impl Method {
+    /// The word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Method::Aerial => "aerial",
+            Method::Ground => "ground",
+            Method::Trapping => "trapping",
+        }
+    }
 }
 
 /// Land cover, as far as it says which vectors live there.
@@ -252,6 +277,8 @@ pub enum Vector {
 }
 
 impl Vector {
+    /// Both, in the order of every table.
+    pub const BOTH: [Vector; 2] = [Vector::Possum, Vector::Ferret];
     /// The word used in files.
     pub fn word(self) -> &'static str {
         match self {

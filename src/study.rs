@@ -87,6 +87,9 @@ pub struct Study {
     /// What the next pig is.
     #[serde(default)]
     pub sampling: Sampling,
+    /// What operations cost, what they remove, and what the manager must keep to.
+    #[serde(default)]
+    pub priorities: Priorities,
     /// How the computation is run.
     #[serde(default)]
     pub run: RunKeys,
@@ -175,6 +178,8 @@ macro_rules! keys {
 
 mod surveillance;
 pub use surveillance::{Freedom, Sampling};
+mod priorities;
+pub use priorities::{CoverClass, OTHER_COVER, Priorities};
 
 keys! {
     /// Cells and periods.
@@ -400,6 +405,7 @@ impl Study {
             coverage: Coverage::default(),
             freedom: Freedom::default(),
             sampling: Sampling::default(),
+            priorities: Priorities::default(),
             run: RunKeys::default(),
             folder: PathBuf::new(),
         }

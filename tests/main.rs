@@ -1,6 +1,7 @@
 //! All integration tests, in one binary.
 
 mod bad_input;
+mod blocks;
 mod cli;
 mod documents;
 mod ingest;

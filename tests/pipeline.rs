@@ -25,13 +25,18 @@ const ROUNDING_REL: f64 = 2e-5;
 /// Origin masses of 1e-9 and less are left out of `origins.parquet`, cell by cell.
 const LEFT_OUT: f64 = 1e-9;
 
-const LAYERS: [&str; 5] = ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson"];
-const TABLES: [&str; 5] = [
+const LAYERS: [&str; 6] =
+    ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson", "blocks.geojson"];
+const TABLES: [&str; 9] = [
     "tables/cells.parquet",
     "tables/hazard.parquet",
     "tables/coverage.parquet",
     "tables/positives.parquet",
     "tables/origins.parquet",
+    "tables/priorities.parquet",
+    "tables/frontier.parquet",
+    "tables/block_draws.parquet",
+    "tables/block_areas.parquet",
 ];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
@@ -578,6 +583,8 @@ fn tables_have_the_columns_of_the_contract() {
         "window_start",
         "window_median",
         "window_end",
+        "possum_share",
+        "ferret_share",
         "standing",
     ]);
     let infection: Vec<String> = QUANTILES.iter().map(|q| format!("infection_{q}")).collect();

@@ -9,12 +9,19 @@
 //! | is this area free? | [`freedom`] (arithmetic), [`zone_freedom`] |
 //! | what would raise that? | [`raise`](mod@raise) |
 //! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`sampling`] |
+//! | what of this control block, and which host lives there? | [`blocks`], [`habitat`] |
+//! | did past operations work? | [`operations`] |
+//! | which blocks first? | [`priorities`] |
 
 pub mod attribution;
+pub mod blocks;
 pub mod cells;
 pub mod coverage;
 pub mod freedom;
 pub mod gaps;
+pub mod habitat;
+pub mod operations;
+pub mod priorities;
 pub mod raise;
 pub mod sampling;
 pub mod summary;
@@ -82,6 +89,10 @@ pub struct Situation<'a> {
     pub as_of: Date,
     /// Share of each cell in each zone.
     pub zone_shares: &'a [Vec<f64>],
+    /// Share of each cell in each block.
+    pub block_shares: &'a [Vec<f64>],
+    /// Which host carries the disease in each cell.
+    pub habitat: &'a habitat::Habitat,
 }
 
 impl Situation<'_> {
@@ -133,6 +144,14 @@ pub struct Assessment {
     pub coverage_by_year: Vec<CoverageYear>,
     /// Land below the coverage target.
     pub gaps: Vec<gaps::Gap>,
+    /// Figures of each control block, in the order of the records.
+    pub blocks: Vec<blocks::BlockFigures>,
+    /// Operations that could be done, with their effect draw by draw.
+    pub slate: priorities::Slate,
+    /// The best set of operations at the budget; `None` without blocks, an error when none can be named.
+    pub decision: Option<Result<priorities::Decision, priorities::ChoiceError>>,
+    /// Effect of past operations, by host.
+    pub operations: Vec<operations::OperationEffect>,
     /// What was learnt of the hyperparameters.
     pub hyper: Vec<summary::HyperFigures>,
     /// Exposure of all pigs within the coverage window that fell on the grid, pig-years.
@@ -154,11 +173,15 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
     progress(0.9);
     let zones = zones::figures(situation, posterior, &resident, &positives);
     let district = zones::district(situation, posterior, &resident, &positives);
-    let hyper = summary::hyper_figures(situation, posterior);
     let freedom = zone_freedom::freedom(situation, posterior, &positives, &coverages);
     let gaps = gaps::gaps(situation, coverage);
     let exposure_pig_years = coverage.exposure_pig_years.iter().sum();
     let coverage_by_year = coverages.years.into_iter().map(|y| CoverageYear { year: y.year, cells: y.cells }).collect();
+    let operations = operations::effects(situation, posterior);
+    let hyper = summary::hyper_figures(situation, posterior, &operations);
+    let blocks = blocks::figures(situation, &resident, &cells);
+    let slate = priorities::Slate::of(situation, &blocks::draws(situation, &resident));
+    let decision = (!blocks.is_empty()).then(|| priorities::decide(&slate, &situation.study.priorities));
     progress(1.0);
     Assessment {
         cells,
@@ -169,6 +192,10 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
         freedom,
         coverage_by_year,
         gaps,
+        blocks,
+        slate,
+        decision,
+        operations,
         hyper,
         exposure_pig_years,
     }

@@ -3,7 +3,6 @@
 use super::{Situation, Spread};
 use crate::kernel::posterior::Posterior;
 use crate::record::Vector;
-use crate::study::FieldPrior;
 
 /// One hyperparameter, or a figure derived from one.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,9 +21,12 @@ pub struct HyperFigures {
 ///
 /// # Formula
 /// Priors: range quantile −l₁/ln p; s.d. quantile −ln(1 − p)/l₂; persistence through u = √(1 − ρ),
-/// exponential. An operation's effect is stated for a place with disease, one latent s.d. above the level:
-/// 1 − λ(μ + sd + β)/λ(μ + sd), in per cent.
-pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperFigures> {
+/// exponential. An operation's effect is that of [`super::operations::effects`], in per cent.
+pub fn hyper_figures(
+    situation: &Situation,
+    posterior: &Posterior,
+    operations: &[super::operations::OperationEffect],
+) -> Vec<HyperFigures> {
     let prior = &situation.study.field;
     let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
         let mut draws: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
@@ -70,34 +72,24 @@ pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperF
             prior: (!prior.fixed).then(|| three(&rho)).flatten(),
         },
     ];
-    let treated: Vec<Vector> = [Vector::Possum, Vector::Ferret]
-        .into_iter()
-        .filter(|v| situation.records.operations.iter().any(|o| o.vector == *v))
-        .collect();
-    for (j, vector) in treated.into_iter().enumerate() {
-        let (name, label) = match vector {
-            Vector::Possum => {
-                ("possum_operation_fall_percent", "fall of the hazard right after a possum operation, per cent")
-            }
-            Vector::Ferret => {
-                ("ferret_operation_fall_percent", "fall of the hazard right after a ferret operation, per cent")
-            }
+    for effect in operations {
+        let (name, label) = match effect.vector {
+            Vector::Possum => (
+                "possum_operation_fall_percent",
+                "fall of the hazard in treated blocks, year after a possum operation, per cent",
+            ),
+            Vector::Ferret => (
+                "ferret_operation_fall_percent",
+                "fall of the hazard in treated blocks, year after a ferret operation, per cent",
+            ),
         };
+        let f = &effect.fall;
         out.push(HyperFigures {
             name,
             label,
-            posterior: spread(&|h| fall_percent(prior, h.level, h.log_sd.exp(), h.operation[j])),
-            prior: None,
+            posterior: Spread { mean: 100.0 * f.mean, q: f.q.map(|v| 100.0 * v) },
+            prior: Some(effect.assumed.map(|v| 100.0 * v)),
         });
     }
     out
-}
-
-/// Fall of the hazard by a step β, per cent, where the latent field stands one s.d. over its level:
-/// a place with disease, for that is where operations are done.
-fn fall_percent(prior: &FieldPrior, level: f64, sd: f64, beta: f64) -> f64 {
-    let (mut h, mut s) = ([0.0; 2], [0.0; 2]);
-    let x = level + sd;
-    crate::num::link::hazard(prior.link, &[x, x + beta], &mut h, &mut s);
-    100.0 * (1.0 - h[1] / h[0])
 }

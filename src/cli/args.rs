@@ -31,6 +31,8 @@ pub(super) enum Job {
     Check(CheckArgs),
     /// Compute infection windows, origins and the hazard map, and write every output.
     Run(RunArgs),
+    /// Choose blocks again from a finished result: another budget, a block more or less.
+    Choose(super::choose::ChooseArgs),
     /// Write an invented district with known truth, as a study folder.
     Simulate(SimulateArgs),
     /// Compare results with the known truth of simulated districts.

@@ -5,6 +5,7 @@
 
 mod args;
 mod check;
+mod choose;
 mod demo;
 mod power;
 mod progress;
@@ -39,6 +40,7 @@ pub fn run(args: Args) -> Result<Ending, CliError> {
         Job::Demo(a) => demo::demo(&a),
         Job::Check(a) => check::check(&a),
         Job::Run(a) => run::run(&a),
+        Job::Choose(a) => choose::choose(&a),
         Job::Simulate(a) => simulate::simulate(&a),
         Job::Score(a) => score::score(&a),
         Job::Sample(a) => sample::sample(&a),

@@ -3,6 +3,7 @@
 use crate::analysis::Analysis;
 use crate::ingest::{Counts, Finding, Severity};
 use crate::record::date_of_day;
+use crate::report::said;
 use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
@@ -70,7 +71,38 @@ pub fn headline(analysis: &Analysis) -> String {
         "p_active: probability that the hazard a resident pig meets exceeds {} a year somewhere in the area; hazard: infections per pig-year.",
         analysis.layout.study.recent.hazard_threshold
     );
+    for effect in &a.operations {
+        let _ = writeln!(out, "{}", said::effect(effect));
+    }
+    blocks(&mut out, analysis);
     out
+}
+
+/// The blocks chosen, in a few lines.
+fn blocks(out: &mut String, analysis: &Analysis) {
+    let a = &analysis.assessment;
+    let currency = &analysis.layout.study.priorities.currency;
+    match &a.decision {
+        None => {}
+        Some(Err(e)) => {
+            let _ = writeln!(out, "blocks: {e}");
+        }
+        Some(Ok(d)) => {
+            let names: Vec<String> = d.chosen().iter().map(|i| a.slate.candidates[*i].id()).collect();
+            let _ = writeln!(
+                out,
+                "blocks first, at {}{}: {}; removes {:.0} of {:.0} active ha expected (90 %: {:.0} to {:.0}), costs {}",
+                said::money(currency, d.budget),
+                if d.budget_given { "" } else { " (no budget given)" },
+                if names.is_empty() { "none".into() } else { names.join(", ") },
+                d.removed_ha.mean,
+                d.active_ha.mean,
+                d.removed_ha.q05(),
+                d.removed_ha.q95(),
+                said::money(currency, d.cost),
+            );
+        }
+    }
 }
 
 /// What the run's own checks missed.
@@ -87,6 +119,9 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
     if kept < wanted {
         let why = if made <= kept { "there are only that many trajectories" } else { "more would not fit in memory" };
         out.push(format!("{kept} draws of the field were kept, not {wanted}: {why}"));
+    }
+    if let Some(Err(e)) = &analysis.assessment.decision {
+        out.push(format!("no set of blocks is named: {e}"));
     }
     let refused = analysis.layout.ingested.counts.refused;
     if refused > 0 {

@@ -3,7 +3,7 @@
 //! | file | properties |
 //! | --- | --- |
 //! | zones | `zoneID` (unique), `name`, `priorFree` (0 to 1), `introductionPerYear` (0 to 1) |
-//! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `feasible` (yes, no) |
+//! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `possumMethod` (aerial, ground), `feasible` (yes, no) |
 //! | cover | `cover` |
 //!
 //! Property names are matched as headings are ([`super::columns`]); where the id property is
@@ -19,7 +19,7 @@ use super::numbers::{complaint, number};
 use super::problems::{Finding, Place, Severity};
 use super::{IngestError, tables};
 use crate::projection::{Projector, SystemKind, Transform, facts};
-use crate::record::{Block, Cover, Zone};
+use crate::record::{Block, Cover, Method, Zone};
 use crate::study::Study;
 use geo::{Coord, LineString, MapCoords, MultiPolygon, Polygon, Validation};
 use geojson::{Feature, GeometryValue};
@@ -114,9 +114,30 @@ pub(crate) fn blocks(study: &Study, name: &str, projector: &Projector) -> Result
             outline: area.outline.clone(),
             possum_cost_per_ha: area.number("possumCostPerHa", 0.0, f64::INFINITY, findings),
             ferret_cost_per_ha: area.number("ferretCostPerHa", 0.0, f64::INFINITY, findings),
+            possum_method: method(area, findings),
             feasible,
         }
     })
+}
+
+/// How possums are treated in a block; a warning and `None` where it cannot be read.
+fn method(area: &Area, findings: &mut Vec<Finding>) -> Option<Method> {
+    let (heading, text) = area.property("possumMethod")?;
+    match text.to_lowercase().as_str() {
+        "aerial" => Some(Method::Aerial),
+        "ground" => Some(Method::Ground),
+        _ => {
+            findings.push(area.place.cell(
+                Severity::Warning,
+                "method-unknown",
+                Some(&heading),
+                Some(&text),
+                "is no method known here; it follows from the cover instead",
+                "write aerial or ground, or leave it out",
+            ));
+            None
+        }
+    }
 }
 
 /// Reads the cover.
@@ -132,6 +153,19 @@ pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<
                 "cover-missing",
                 "has no property \"cover\"",
                 "give each polygon its cover class",
+            ));
+        }
+        if let Some(text) = class.as_ref().filter(|c| study.priorities.cover_class(c).is_none()) {
+            findings.push(area.place.cell(
+                Severity::Warning,
+                "cover-class-unknown",
+                Some("cover"),
+                Some(text),
+                "is no cover class known here; it counts as \"other\"",
+                format!(
+                    "write one of {}, or give it its shares under priorities.cover in the study file",
+                    study.priorities.cover_names().join(", ")
+                ),
             ));
         }
         Cover { class: class.unwrap_or_default(), outline: area.outline.clone() }

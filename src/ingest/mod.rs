@@ -137,8 +137,9 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     }
     let last_kill = pigs.iter().map(|p| p.killed.last).max().unwrap_or(latest);
     let mut records = Records { pigs, ..Records::default() };
-    read_areas(study, &projector, &mut records, &mut findings, &mut inputs)?;
-    Ok(Ingested { records, findings, counts, inputs, as_of: study.study.as_of.unwrap_or(last_kill), projection_note })
+    let as_of = study.study.as_of.unwrap_or(last_kill);
+    read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
+    Ok(Ingested { records, findings, counts, inputs, as_of, projection_note })
 }
 
 /// Outlines of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
@@ -155,6 +156,7 @@ pub fn read_reach(study: &Study, name: &str) -> Result<(Vec<MultiPolygon<f64>>, 
 fn read_areas(
     study: &Study,
     projector: &Projector,
+    as_of: Date,
     records: &mut Records,
     findings: &mut Vec<Finding>,
     inputs: &mut Vec<InputFile>,
@@ -179,7 +181,7 @@ fn read_areas(
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.operations {
-        let (operations, mut found, input) = operations::read(study, name, &records.blocks)?;
+        let (operations, mut found, input) = operations::read(study, name, &records.blocks, as_of)?;
         findings.append(&mut found);
         records.operations = operations;
         inputs.push(input);

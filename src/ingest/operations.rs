@@ -15,13 +15,14 @@ use super::problems::{Finding, Place, Severity};
 use super::{IngestError, dates, tables};
 use crate::record::{Block, DateSpan, Operation, Source, Vector};
 use crate::study::Study;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 const HEADINGS: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
 /// The headings a table of operations must have, among [`HEADINGS`].
 const REQUIRED: usize = 3;
 
-/// Reads the operations.
+/// Reads the operations; one that starts after `as_of` is noted.
 ///
 /// # Errors
 /// [`IngestError`] when the file is unreadable or lacks a column.
@@ -29,6 +30,7 @@ pub(crate) fn read(
     study: &Study,
     name: &str,
     blocks: &[Block],
+    as_of: Date,
 ) -> Result<(Vec<Operation>, Vec<Finding>, tables::InputFile), IngestError> {
     let (table, input) = tables::read_table(&study.path(name), name, None, "operations")?;
     let at: Vec<Option<usize>> =
@@ -59,7 +61,7 @@ pub(crate) fn read(
             let text = row.cells.get(at[k]?)?.trim();
             (!is_blank(text)).then_some(text)
         };
-        match operation(&place, &cell, &index, blocks) {
+        match operation(&place, &cell, &index, blocks, as_of) {
             Ok((operation, mut warnings)) => {
                 findings.append(&mut warnings);
                 match overlap(&place, &cell, &operation, &operations) {
@@ -81,6 +83,7 @@ fn operation<'a>(
     cell: &impl Fn(usize) -> Option<&'a str>,
     index: &BTreeMap<&str, usize>,
     blocks: &[Block],
+    as_of: Date,
 ) -> Result<(Operation, Vec<Finding>), Box<Finding>> {
     let refuse = |k: usize, code, message: String, mend: String| {
         Box::new(place.cell(Severity::Refused, code, Some(HEADINGS[k]), cell(k), message, mend))
@@ -131,6 +134,16 @@ fn operation<'a>(
         ));
     }
     let mut warnings = Vec::new();
+    if start.first > as_of {
+        warnings.push(place.cell(
+            Severity::Note,
+            "operation-after-as-of",
+            Some(HEADINGS[2]),
+            cell(2),
+            format!("lies after {as_of}, the day the study speaks of: it changes nothing yet"),
+            "nothing to do if it is planned; correct the date if it is done",
+        ));
+    }
     let efficacy = cell(4).and_then(|text| match share(text) {
         Ok(v) => Some(v),
         Err((message, mend)) => {

@@ -4,6 +4,7 @@
 //! the one asked for, which takes its name only when all is complete: a killed run leaves the
 //! last complete result as it was.
 
+pub mod blocks_layer;
 pub mod findings;
 pub mod folder;
 pub mod gaps;
@@ -11,6 +12,9 @@ pub mod geojson_layer;
 pub mod layers;
 pub mod manifest;
 pub mod page;
+mod priority_tables;
+pub mod reread;
+pub mod said;
 pub mod samples;
 pub mod summary;
 pub mod tables;
@@ -77,6 +81,7 @@ pub fn write(
         ("origins.geojson", layers::origins(analysis, &projector)?),
         ("zones.geojson", layers::zones(analysis, &projector)?),
         ("gaps.geojson", gaps::gaps(analysis, &projector)?),
+        ("blocks.geojson", blocks_layer::blocks(analysis, &projector)?),
         ("findings.csv", findings::csv(&analysis.layout.ingested.findings)),
         ("summary.json", summary::json(analysis)),
     ];

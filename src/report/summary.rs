@@ -1,14 +1,14 @@
 //! `summary.json`: the headline figures with their uncertainty, for people and programs.
 
 use super::geojson_layer::number;
+use super::said::{self, spread, without_nulls};
 use crate::analysis::Analysis;
-use crate::assess::Spread;
 use crate::assess::cells::Standing;
 use crate::assess::raise::Raise;
 use crate::assess::zone_freedom::ZoneFreedom;
 use crate::assess::zones::ZoneFigures;
 use crate::record::{Reading, date_of_day};
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 /// What estimates are for; shown wherever figures are.
 pub const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
@@ -52,6 +52,20 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
             "count": gaps_below(layout.study.coverage.target).count(),
             "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
         },
+        "operations": said::effects_json(&a.operations),
+        "blocks": a.blocks.iter().map(|b| json!({
+            "id": layout.ingested.records.blocks[b.block].id,
+            "area_ha": number(b.area_ha),
+            "expected_active_ha": number(b.expected_active_ha),
+            "active_ha": spread(&b.active_ha),
+            "standing": b.standing.map(Standing::word),
+            "pigs": b.pigs.0,
+            "positives": b.pigs.1,
+        })).collect::<Vec<_>>(),
+        "priorities": a.decision.as_ref().map(|d| match d {
+            Ok(d) => said::decision_json(&a.slate, d, &layout.study.priorities.currency),
+            Err(e) => json!({ "not_computed": e.to_string() }),
+        }),
         "learnt": a.hyper.iter().map(|h| json!({
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
             "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
@@ -63,27 +77,6 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
     let mut text = serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
     text.push('\n');
     text.into_bytes()
-}
-
-/// Absent members are left out rather than written as null.
-fn without_nulls(value: Value) -> Value {
-    match value {
-        Value::Object(map) => {
-            Value::Object(map.into_iter().filter(|(_, v)| !v.is_null()).map(|(k, v)| (k, without_nulls(v))).collect())
-        }
-        Value::Array(list) => Value::Array(list.into_iter().map(without_nulls).collect()),
-        other => other,
-    }
-}
-
-fn spread(s: &Spread) -> Value {
-    let mut map = Map::new();
-    for (name, v) in [("mean", s.mean), ("q05", s.q05()), ("median", s.median()), ("q95", s.q95())] {
-        if let Some(v) = number(v) {
-            map.insert(name.into(), v);
-        }
-    }
-    Value::Object(map)
 }
 
 fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {

@@ -1,6 +1,6 @@
 //! The tables for analysis, as Parquet.
 
-use super::ReportError;
+use super::{ReportError, priority_tables};
 use crate::analysis::Analysis;
 use crate::assess::{QUANTILE_NAMES, Spread};
 use polars::prelude::*;
@@ -13,12 +13,16 @@ type Table = fn(&Analysis) -> PolarsResult<DataFrame>;
 /// # Errors
 /// [`ReportError::Table`].
 pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
-    let tables: [(&str, Table); 5] = [
+    let tables: [(&str, Table); 9] = [
         ("tables/cells.parquet", cells),
         ("tables/hazard.parquet", hazard),
         ("tables/coverage.parquet", coverage),
         ("tables/positives.parquet", positives),
         ("tables/origins.parquet", origins),
+        ("tables/priorities.parquet", priority_tables::priorities),
+        ("tables/frontier.parquet", priority_tables::frontier),
+        ("tables/block_draws.parquet", priority_tables::block_draws),
+        ("tables/block_areas.parquet", priority_tables::block_areas),
     ];
     tables
         .into_iter()
@@ -32,17 +36,17 @@ pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportEr
         .collect()
 }
 
-fn frame(columns: Vec<Column>) -> PolarsResult<DataFrame> {
+pub(super) fn frame(columns: Vec<Column>) -> PolarsResult<DataFrame> {
     let height = columns.first().map_or(0, Column::len);
     DataFrame::new(height, columns)
 }
 
-fn numbers(name: &str, values: impl Iterator<Item = f64>) -> Column {
+pub(super) fn numbers(name: &str, values: impl Iterator<Item = f64>) -> Column {
     Column::new(name.into(), values.collect::<Vec<f64>>())
 }
 
 /// Mean and quantiles as columns with a prefix.
-fn spreads<'a>(prefix: &str, values: impl Iterator<Item = &'a Spread> + Clone) -> Vec<Column> {
+pub(super) fn spreads<'a>(prefix: &str, values: impl Iterator<Item = &'a Spread> + Clone) -> Vec<Column> {
     let mut out = vec![numbers(&format!("{prefix}_mean"), values.clone().map(|s| s.mean))];
     for (i, q) in QUANTILE_NAMES.iter().enumerate() {
         out.push(numbers(&format!("{prefix}_{q}"), values.clone().map(|s| s.q[i])));
@@ -77,6 +81,9 @@ fn cells(analysis: &Analysis) -> PolarsResult<DataFrame> {
     for (i, name) in ["window_start", "window_median", "window_end"].into_iter().enumerate() {
         columns.push(dates(name, f.iter().map(|c| c.window.map(|w| w[i])).collect())?);
     }
+    let habitat = &analysis.layout.habitat;
+    columns.push(numbers("possum_share", habitat.possum.iter().copied()));
+    columns.push(numbers("ferret_share", habitat.ferret.iter().copied()));
     let standing: Vec<&str> = f.iter().map(|c| c.standing.word()).collect();
     columns.push(Column::new("standing".into(), standing));
     frame(columns)

@@ -81,6 +81,7 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
                 // Bush needs an aerial operation, open land bait stations; ferrets are trapped. Invented money.
                 possum_cost_per_ha: Some((14.0 + 14.0 * bush + 4.0 * rng.random::<f64>()).round()),
                 ferret_cost_per_ha: Some((9.0 + 7.0 * bush + 4.0 * rng.random::<f64>()).round()),
+                possum_method: None,
                 feasible: b != closed,
             }
         })

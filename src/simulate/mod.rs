@@ -14,6 +14,7 @@
 //! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
 //! | `power` | how often a study of a given size finds one focus |
 //! | `score`, `score_pigs`, `score_freedom`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
+//! | `control` | what treating the chosen blocks truly removes |
 //!
 //! ```
 //! use pignut::simulate::{Scenario, simulate};
@@ -24,6 +25,7 @@
 //! ```
 
 mod answer;
+mod control;
 mod district;
 mod examine;
 mod foci;
@@ -47,11 +49,12 @@ mod tally;
 mod truth;
 mod write;
 
+pub use control::{Control, ControlRival, Order};
 pub use district::{District, simulate};
 pub use examine::{PigRow, PigTruth};
 pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
 pub use herd::Infection;
-pub use pool::{Pooled, Spread, pool};
+pub use pool::{Pooled, PooledControl, Spread, pool};
 pub use power::{Power, PowerQuestion, PowerRow, part_finds, power};
 pub use rivals::{Rival, Window};
 pub use scenario::{Layout, Scenario, ScenarioError};

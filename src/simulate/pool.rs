@@ -1,5 +1,6 @@
 //! Pools the scores of several districts: counts are added, rankings averaged.
 
+use super::control::Order;
 use super::rivals::{Rival, Window};
 use super::score::{HotCells, Score};
 use super::score_freedom::{FreedomBin, FreedomScore};
@@ -51,6 +52,19 @@ pub struct Pooled {
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
+    /// What treating the chosen blocks truly removes; `None` when no district has it.
+    pub control: Option<PooledControl>,
+}
+
+/// Shares of the true hazard removed, over districts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PooledControl {
+    /// The runs' own sets.
+    pub own: Spread,
+    /// Sets that know the truth.
+    pub knowing: Spread,
+    /// Rivals: name, window, order, their shares, and in how many districts the run's set removed at least as much.
+    pub rivals: Vec<(String, Window, Order, Spread, u64)>,
 }
 
 /// Mean and range of a figure over districts.
@@ -126,6 +140,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
             p_free: pool_zone_years(scores.iter().map(|s| &s.freedom.p_free)),
             p_under_threshold: pool_zone_years(scores.iter().map(|s| &s.freedom.p_under_threshold)),
         },
+        control: pool_control(scores),
     }
 }
 
@@ -195,4 +210,30 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
             (name, window, figures)
         })
         .collect()
+}
+
+fn pool_control(scores: &[Score]) -> Option<PooledControl> {
+    let all: Vec<_> = scores.iter().filter_map(|s| s.control.as_ref()).collect();
+    let mut kinds: Vec<(String, Window, Order)> = Vec::new();
+    for r in all.iter().flat_map(|c| &c.rivals) {
+        if !kinds.iter().any(|(n, w, o)| *n == r.name && *w == r.window && *o == r.order) {
+            kinds.push((r.name.clone(), r.window, r.order));
+        }
+    }
+    let rivals = kinds.into_iter().map(|(name, window, order)| {
+        let pairs: Vec<(f64, f64)> = all
+            .iter()
+            .filter_map(|c| {
+                let r = c.rivals.iter().find(|r| r.name == name && r.window == window && r.order == order)?;
+                Some((c.removed_share, r.removed_share))
+            })
+            .collect();
+        let at_least = pairs.iter().filter(|(own, rival)| own >= rival).count() as u64;
+        (name, window, order, Spread::of(pairs.iter().map(|p| Some(p.1))), at_least)
+    });
+    (!all.is_empty()).then(|| PooledControl {
+        own: Spread::of(all.iter().map(|c| Some(c.removed_share))),
+        knowing: Spread::of(all.iter().map(|c| Some(c.knowing_share))),
+        rivals: rivals.collect(),
+    })
 }

@@ -57,11 +57,7 @@ pub(super) struct Seen {
 pub(super) fn rivals(pigs: &[Seen], centres: &[Coord<f64>], active: &[bool], cell_m: f64, end_day: f64) -> Vec<Rival> {
     let mut all = Vec::new();
     for window in [Window::Recent, Window::All] {
-        let from = match window {
-            Window::Recent => end_day - RECENT_MONTHS * DAYS_PER_MONTH,
-            Window::All => f64::NEG_INFINITY,
-        };
-        let seen: Vec<Seen> = pigs.iter().filter(|p| p.day >= from).copied().collect();
+        let seen = recent(pigs, window, end_day);
         let overall = prevalence(&seen);
         let raw = overall.map(|o| raw_prevalence(&seen, centres, cell_m, o));
         all.push(Rival {
@@ -82,7 +78,16 @@ pub(super) fn rivals(pigs: &[Seen], centres: &[Coord<f64>], active: &[bool], cel
     all
 }
 
-fn prevalence(pigs: &[Seen]) -> Option<f64> {
+/// The pigs of a window.
+pub(super) fn recent(pigs: &[Seen], window: Window, end_day: f64) -> Vec<Seen> {
+    let from = match window {
+        Window::Recent => end_day - RECENT_MONTHS * DAYS_PER_MONTH,
+        Window::All => f64::NEG_INFINITY,
+    };
+    pigs.iter().filter(|p| p.day >= from).copied().collect()
+}
+
+pub(super) fn prevalence(pigs: &[Seen]) -> Option<f64> {
     (!pigs.is_empty()).then(|| pigs.iter().filter(|p| p.positive).count() as f64 / pigs.len() as f64)
 }
 
@@ -101,7 +106,7 @@ fn raw_prevalence(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, overall: f
 }
 
 /// Σ K y / Σ K with a Gaussian kernel, drawn a little towards the overall prevalence.
-fn smoothed(pigs: &[Seen], at: Coord<f64>, bandwidth_m: f64, overall: f64, leave_out: Option<usize>) -> f64 {
+pub(super) fn smoothed(pigs: &[Seen], at: Coord<f64>, bandwidth_m: f64, overall: f64, leave_out: Option<usize>) -> f64 {
     let (mut above, mut below) = (OVERALL_WEIGHT * overall, OVERALL_WEIGHT);
     for (i, p) in pigs.iter().enumerate() {
         if leave_out == Some(i) {
@@ -118,7 +123,7 @@ fn smoothed(pigs: &[Seen], at: Coord<f64>, bandwidth_m: f64, overall: f64, leave
 }
 
 /// `None` without a positive: every bandwidth then says the same.
-fn best_bandwidth(pigs: &[Seen], overall: f64) -> Option<f64> {
+pub(super) fn best_bandwidth(pigs: &[Seen], overall: f64) -> Option<f64> {
     if overall <= 0.0 {
         return None;
     }

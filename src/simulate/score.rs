@@ -13,6 +13,7 @@
 //! What counts for pigs stands in `score_pigs`.
 
 use super::answer::Answer;
+use super::control::{Control, control};
 use super::foci::square_mean_per_year;
 use super::rivals::{Rival, Seen, read_seen, rivals};
 use super::score_freedom::{FreedomScore, score_freedom};
@@ -116,6 +117,8 @@ pub struct Score {
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
+    /// What treating the chosen blocks truly removes; `None` without blocks or disease in them.
+    pub control: Option<Control>,
 }
 
 /// Estimated and true hazard summed over the truly active cells.
@@ -140,7 +143,12 @@ pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
     let freedom = score_freedom(run_folder, &truth, &answer)?;
-    Ok(Score { freedom, ..score_answer(&truth, &pigs, &answer, &seen)? })
+    let mut score = score_answer(&truth, &pigs, &answer, &seen)?;
+    let (end, m) = (answer.end_day(), &answer.manifest);
+    let from = end - m.parameters.recent.months * DAYS_PER_MONTH;
+    score.freedom = freedom;
+    score.control = control(run_folder, &truth, &seen, m.cell_m, from, end)?;
+    Ok(score)
 }
 
 fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]) -> Result<Score, ScoreError> {
@@ -208,6 +216,7 @@ fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]
         origins,
         rivals: rivals(seen, &centres, &active, side, end),
         freedom: FreedomScore::default(),
+        control: None,
     })
 }
 

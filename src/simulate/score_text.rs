@@ -1,6 +1,7 @@
 //! Scores as a plain text table.
 
-use super::pool::{Pooled, Spread};
+use super::control::{Control, Order};
+use super::pool::{Pooled, PooledControl, Spread};
 use super::rivals::Window;
 use super::score::{HotCells, Score};
 use super::score_freedom::FreedomScore;
@@ -38,7 +39,8 @@ impl fmt::Display for Score {
         )?;
         hot(f, &self.hot)?;
         positives(f, &self.positives, &self.windows, &self.origins)?;
-        freedom(f, &self.freedom)
+        freedom(f, &self.freedom)?;
+        self.control.as_ref().map_or(Ok(()), |c| control(f, c))
     }
 }
 
@@ -69,8 +71,40 @@ impl fmt::Display for Pooled {
         )?;
         hot(f, &self.hot)?;
         positives(f, &self.positives, &self.windows, &self.origins)?;
-        freedom(f, &self.freedom)
+        freedom(f, &self.freedom)?;
+        self.control.as_ref().map_or(Ok(()), |c| pooled_control(f, c))
     }
+}
+
+const REMOVED: &str = "True hazard in blocks that treating them removes, share, mean over budgets";
+
+fn strategy(name: &str, w: Window, o: Order) -> String {
+    let order = match o {
+        Order::Figure => "",
+        Order::PerMoney => ", per money",
+    };
+    format!("{name}{}{order}", window(w))
+}
+
+fn control(f: &mut fmt::Formatter<'_>, c: &Control) -> fmt::Result {
+    writeln!(f, "\n{REMOVED} ({} budgets)", c.budgets)?;
+    wide(f, "the run's own set", &figure(Some(c.removed_share)))?;
+    c.rivals.iter().try_for_each(|r| wide(f, &strategy(&r.name, r.window, r.order), &figure(Some(r.removed_share))))?;
+    wide(f, "knowing the truth", &figure(Some(c.knowing_share)))
+}
+
+fn pooled_control(f: &mut fmt::Formatter<'_>, c: &PooledControl) -> fmt::Result {
+    writeln!(f, "\n{REMOVED}: mean (lowest to highest), districts")?;
+    wide(f, "the run's own set", &spread(&c.own))?;
+    for (name, w, order, s, at_least) in &c.rivals {
+        let told = format!("{}; own set removes at least as much in {at_least}", spread(s));
+        wide(f, &strategy(name, *w, *order), &told)?;
+    }
+    wide(f, "knowing the truth", &spread(&c.knowing))
+}
+
+fn wide(f: &mut fmt::Formatter<'_>, name: &str, value: &str) -> fmt::Result {
+    writeln!(f, "  {name:<62} {value}")
 }
 
 fn row(f: &mut fmt::Formatter<'_>, name: &str, value: &str) -> fmt::Result {

@@ -9,6 +9,7 @@
 
 use super::district::District;
 use super::examine::PigRow;
+use super::scenario::Layout;
 use super::truth::write_truth;
 use crate::projection::{ProjectionError, Projector};
 use crate::record::{LabMethod, LabResult, NodePair, Sex};
@@ -88,11 +89,16 @@ fn study_text(d: &District) -> String {
          zones = \"zones.geojson\"        # {zones} movement-control areas\n\
          blocks = \"blocks.geojson\"      # {blocks} control blocks with costs per hectare\n\
          cover = \"cover.geojson\"        # forest, scrub, tussock, pasture\n\
-         operations = \"operations.csv\"  # control operations already done\n",
+         operations = \"operations.csv\"  # control operations already done\n\
+         {priorities}",
         name = quoted(&d.name),
         crs = quoted(d.crs),
         as_of = quoted(&d.as_of.to_string()),
         pigs = d.pigs.len(),
+        priorities = match d.scenario.layout {
+            Layout::Quillonby => "\n[priorities]\nbudget = 400000                # invented money for one season\n",
+            Layout::Random => "",
+        },
     )
 }
 

@@ -112,6 +112,9 @@ impl Study {
         if let Some((key, value, allowed)) = self.wrong_surveillance() {
             return bad(&key, value, &allowed);
         }
+        if let Err((key, value, allowed)) = self.priorities.check() {
+            return bad(&key, value, &allowed);
+        }
         for (key, v, lo, hi) in [
             ("run.chains", self.run.chains, 1, 64),
             ("run.posterior_samples", self.run.posterior_samples, 20, 100_000),

@@ -58,8 +58,7 @@ fn worst(width: f64, level: f64) -> f64 {
 ///
 /// Survival weights put the mean exposure into 1 − e^(−λE), where the mean over ages is wanted: the
 /// error grows as λ times the variance of the age within one piece of at most ten months.
-const SURVIVAL_REL: [(f64, f64); 6] =
-    [(0.02, 0.01), (0.05, 0.01), (0.1, 0.02), (0.2, 0.02), (0.5, 0.02), (1.0, 0.03)];
+const SURVIVAL_REL: [(f64, f64); 6] = [(0.02, 0.01), (0.05, 0.01), (0.1, 0.02), (0.2, 0.02), (0.5, 0.02), (1.0, 0.03)];
 
 #[test]
 fn an_uncertain_age_is_near_the_mixture_of_exact_ages() {

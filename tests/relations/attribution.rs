@@ -27,7 +27,16 @@ fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
 
 fn figures(study: &Study, g: &Grid, values: &[f32], p: &Pig) -> PositiveFigures {
     let records = Records::default();
-    let situation = Situation { study, records: &records, grid: g, as_of: date(2022, 12, 31), zone_shares: &[] };
+    let habitat = pignut::assess::habitat::Habitat::default();
+    let situation = Situation {
+        study,
+        records: &records,
+        grid: g,
+        as_of: date(2022, 12, 31),
+        zone_shares: &[],
+        block_shares: &[],
+        habitat: &habitat,
+    };
     attribute_one(&situation, &constant(study, g, values), p)
 }
 

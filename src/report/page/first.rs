@@ -1,8 +1,11 @@
-//! "Where first?": the control blocks and what is known of them.
+//! "Where first?": which blocks to treat, how sure that is, and what is known of each.
 
-use super::blocks::BlockFigures;
 use super::words;
 use crate::analysis::Analysis;
+use crate::assess::blocks::BlockFigures;
+use crate::assess::priorities::{Decision, Slate};
+use crate::record::Vector;
+use crate::report::said;
 use serde::Serialize;
 
 /// One row of the table of blocks.
@@ -20,75 +23,212 @@ pub(super) struct BlockRow {
     feasible: &'static str,
 }
 
-/// Blocks whose interval of active area reaches the best block's expectation cannot be told from it.
-fn level_with_best(blocks: &[BlockFigures]) -> usize {
-    let Some(best) = blocks.first() else { return 0 };
-    blocks.iter().filter(|b| b.active_ha.q95() >= best.expected_active_ha).count()
+/// One row of a table of operations.
+#[derive(Serialize)]
+pub(super) struct OperationRow {
+    block: usize,
+    rank: usize,
+    name: String,
+    method: String,
+    cost: String,
+    removes: String,
+    score: String,
+    chosen: bool,
+    fills: bool,
+    best: String,
+    alike: String,
+    look: String,
+    below: String,
+}
+
+/// Operations against one host.
+#[derive(Serialize)]
+pub(super) struct OperationTable {
+    host: &'static str,
+    rows: Vec<OperationRow>,
+}
+
+/// Blocks in the order of the table: largest expected active area first.
+pub(super) fn order(analysis: &Analysis) -> Vec<&BlockFigures> {
+    let mut blocks: Vec<&BlockFigures> = analysis.assessment.blocks.iter().collect();
+    blocks.sort_by(|a, b| b.expected_active_ha.total_cmp(&a.expected_active_ha));
+    blocks
+}
+
+fn decision(analysis: &Analysis) -> Option<&Decision> {
+    analysis.assessment.decision.as_ref().and_then(|d| d.as_ref().ok())
+}
+
+/// `Vellisk Tops (possum)`.
+fn named(slate: &Slate, i: usize) -> String {
+    format!("{} ({})", slate.candidates[i].name, slate.candidates[i].vector.word())
 }
 
 /// Opening sentences.
-pub(super) fn sentences(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<String> {
-    let names = &analysis.layout.ingested.records.blocks;
-    let Some(best) = blocks.first() else {
-        return vec![
-            "The study names no control blocks, so nothing is estimated by block; the map still shows where activity is likely.".into(),
-            "Costs and an order of work under a budget are not computed by this version.".into(),
-        ];
+pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
+    let a = &analysis.assessment;
+    let mut out = match &a.decision {
+        None => vec![
+            "The study names no control blocks, so nothing is chosen; the map still shows where activity is likely."
+                .into(),
+        ],
+        Some(Err(e)) => vec![format!("No set of blocks is named: {e}.")],
+        Some(Ok(d)) => chosen(analysis, d),
     };
-    let total: f64 = blocks.iter().map(|b| b.expected_active_ha).sum();
-    let mut out = Vec::new();
-    if total < 0.5 {
-        out.push(format!(
-            "In none of the {} is active land expected (under 1 ha in all of them together).",
-            words::count(blocks.len(), "block", "blocks")
-        ));
-    } else {
-        out.push(format!(
-            "Of {}, {} holds the largest expected active area: about {} of its {} ha (90 % interval {} to {} ha).",
-            words::count(blocks.len(), "block", "blocks"),
-            names[best.block].name,
-            words::hectares(best.expected_active_ha),
-            words::hectares(best.area_ha),
-            words::hectares(best.active_ha.q05()),
-            words::hectares(best.active_ha.q95())
-        ));
-        let mut sum = 0.0;
-        let enough = 1 + blocks
-            .iter()
-            .take_while(|b| {
-                sum += b.expected_active_ha;
-                sum < 0.8 * total
-            })
-            .count();
-        let held: f64 = blocks.iter().take(enough).map(|b| b.expected_active_ha).sum();
-        out.push(format!(
-            "{} {} of the active area expected in blocks, which is {} ha in all.",
-            if enough == 1 {
-                "That block alone holds".to_string()
-            } else {
-                format!("The first {enough} in the table hold")
-            },
-            words::percent(held / total),
-            words::hectares(total)
-        ));
-        let level = level_with_best(blocks);
-        if level > 1 {
-            out.push(format!(
-                "{level} blocks cannot be told apart at the top: their intervals reach the first one's expectation, and neighbours within about 5 km share the same pigs."
-            ));
-        } else {
-            out.push(
-                "Blocks within about 5 km of one another share the same pigs, so their order is a matter of judgement."
-                    .into(),
-            );
-        }
+    if !a.operations.is_empty() {
+        out.push(a.operations.iter().map(said::effect).collect::<Vec<_>>().join(" "));
     }
-    out.push("Costs and an order of work under a budget are not computed by this version.".into());
     out
 }
 
+fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
+    let slate = &analysis.assessment.slate;
+    let keys = &analysis.layout.study.priorities;
+    let money = |v: f64| said::money(&keys.currency, v);
+    let ha = words::hectares;
+    let set = d.chosen();
+    let budget = if d.budget_given {
+        format!("With {}", money(d.budget))
+    } else {
+        format!("No budget was given; with {}, assumed,", money(d.budget))
+    };
+    let mut out = Vec::new();
+    if set.is_empty() {
+        out.push(format!(
+            "{budget} no operation is worth doing: {} active ha are expected in all blocks together.",
+            ha(d.active_ha.mean)
+        ));
+        if let Some(first) = order(analysis).first() {
+            out.push(format!(
+                "The largest active area is expected in {}: about {} ha (90 % interval {} to {}).",
+                analysis.layout.ingested.records.blocks[first.block].name,
+                ha(first.expected_active_ha),
+                ha(first.active_ha.q05()),
+                ha(first.active_ha.q95())
+            ));
+        }
+        return out;
+    }
+    let names: Vec<String> = set.iter().map(|i| named(slate, *i)).collect();
+    out.push(format!(
+        "{budget} treat {}: for {} that is expected to remove about {} of the {} active ha in blocks (90 % interval {} to {}) and to leave about {} (90 % interval {} to {}).",
+        words::list(&names, 8),
+        money(d.cost),
+        ha(d.removed_ha.mean),
+        ha(d.active_ha.mean),
+        ha(d.removed_ha.q05()),
+        ha(d.removed_ha.q95()),
+        ha(d.residual_ha.mean),
+        ha(d.residual_ha.q05()),
+        ha(d.residual_ha.q95()),
+    ));
+    let sure = |i: &&usize| d.figures[**i].p_in_best.is_some_and(|p| p >= 0.8);
+    let firm: Vec<String> = set.iter().filter(sure).map(|i| named(slate, *i)).collect();
+    let open = set.len() - firm.len();
+    out.push(match (firm.len(), open) {
+        (0, _) => "Not one of them is in the best set of four draws in five: the pigs leave the choice open.".into(),
+        (_, 0) => "Each of them is in the best set of at least four draws in five.".into(),
+        (_, n) => format!(
+            "{} in the best set of at least four draws in five; {} could as well be another.",
+            if firm.len() == 1 { format!("{} is", firm[0]) } else { format!("{} are", words::list(&firm, 6)) },
+            if n == 1 { "the other one".to_string() } else { format!("the other {n}") },
+        ),
+    });
+    let mut open_points = Vec::new();
+    if let Some(t) = d.ties.iter().find(|t| t.iter().any(|i| d.figures[*i].chosen)) {
+        let names: Vec<String> = t.iter().map(|i| named(slate, *i)).collect();
+        open_points.push(format!(
+            "Pigs cannot tell {} apart: the activity expected in them lies within {} km, and they change places from draw to draw.",
+            words::list(&names, 6),
+            keys.tie_distance_m / 1000.0
+        ));
+    }
+    let thin: Vec<usize> =
+        set.iter().copied().filter(|i| d.figures[*i].look.is_some_and(|l| l.sample_net > 0.0)).collect();
+    let worth = |i: &usize| d.figures[*i].look.map_or(0.0, |l| l.sample_net);
+    if let Some(first) = thin.iter().max_by(|a, b| worth(a).total_cmp(&worth(b))) {
+        open_points.push(format!(
+            "Look first in {} of them: before {} is treated, {} from there would be worth about {} more than they cost, since the evidence is thin for the price.",
+            thin.len(),
+            named(slate, *first),
+            words::count(keys.sample_pigs, "pig", "pigs"),
+            money(worth(first)),
+        ));
+    }
+    if !open_points.is_empty() {
+        out.push(open_points.join(" "));
+    }
+    out
+}
+
+/// Whose figures the costs are.
+pub(super) fn costs(analysis: &Analysis) -> String {
+    let all = &analysis.assessment.slate.candidates;
+    match all.iter().filter(|c| !c.cost_given).count() {
+        0 => "Costs per hectare are those of the blocks file; kills are the study file's.".into(),
+        n => format!(
+            "Costs per hectare of {n} of the {} operations are defaults drawn from old press figures, and weak: put your own in the blocks file. Kills are the study file's.",
+            all.len()
+        ),
+    }
+}
+
+/// Tables of operations, possum then ferret, those that may be done, best score first.
+pub(super) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
+    let Some(d) = decision(analysis) else { return Vec::new() };
+    let slate = &analysis.assessment.slate;
+    let currency = &analysis.layout.study.priorities.currency;
+    let table = |vector: Vector| {
+        let mut rows: Vec<OperationRow> = (0..slate.candidates.len())
+            .filter(|i| slate.candidates[*i].vector == vector)
+            .filter_map(|i| {
+                let (c, f) = (&slate.candidates[i], &d.figures[i]);
+                Some(OperationRow {
+                    block: c.block,
+                    rank: f.rank?,
+                    name: c.name.clone(),
+                    method: format!("{}, {} ha", c.method.word(), words::hectares(c.area_ha)),
+                    cost: format!("{}{}", said::money(currency, c.cost), if c.cost_given { "" } else { ", default" }),
+                    removes: words::two_digits(f.expected_removed_ha),
+                    score: f.score.map_or_else(|| words::not_estimated("costs nothing"), words::two_digits),
+                    chosen: f.chosen,
+                    fills: f.fills,
+                    best: f.p_in_best.map_or_else(|| words::not_estimated("no draws"), words::prob),
+                    alike: match f.tie {
+                        None => "none".into(),
+                        Some(t) => {
+                            let others: Vec<String> = d.ties[t]
+                                .iter()
+                                .filter(|o| **o != i)
+                                .map(|o| slate.candidates[*o].name.clone())
+                                .collect();
+                            words::list(&others, 4)
+                        }
+                    },
+                    look: f.look.map_or_else(
+                        || words::not_estimated("nothing is worth doing"),
+                        |l| {
+                            if l.sample_net > 0.0 {
+                                format!("yes, worth {} after its cost", said::money(currency, l.sample_net))
+                            } else {
+                                format!("no, worth {}", said::money(currency, l.sample_worth))
+                            }
+                        },
+                    ),
+                    below: f
+                        .look
+                        .map_or_else(|| words::not_estimated("nothing is worth doing"), |l| words::prob(l.p_below_par)),
+                })
+            })
+            .collect();
+        rows.sort_by_key(|r| r.rank);
+        OperationTable { host: vector.word(), rows }
+    };
+    Vector::BOTH.into_iter().map(table).filter(|t| !t.rows.is_empty()).collect()
+}
+
 /// Rows of the blocks, in the order given.
-pub(super) fn rows(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<BlockRow> {
+pub(super) fn rows(analysis: &Analysis, blocks: &[&BlockFigures]) -> Vec<BlockRow> {
     let records = &analysis.layout.ingested.records;
     blocks
         .iter()
@@ -107,7 +247,9 @@ pub(super) fn rows(analysis: &Analysis, blocks: &[BlockFigures]) -> Vec<BlockRow
                 area_ha: words::hectares(b.area_ha),
                 standing: b.standing_ha.map(words::hectares),
                 pigs: format!("{}, {}", words::grouped(b.pigs.0 as f64), b.pigs.1),
-                operation: b.last_operation.map_or_else(|| "none recorded".into(), |(d, v)| format!("{d}, {v}")),
+                operation: b
+                    .last_operation
+                    .map_or_else(|| "none recorded".into(), |(d, v)| format!("{d}, {}", v.word())),
                 feasible: if block.feasible { "yes" } else { "no" },
             }
         })

@@ -3,15 +3,15 @@
 //! | question of the reader | file |
 //! | --- | --- |
 //! | Is it here? | `here` |
-//! | Where first? | `first`, `blocks` |
+//! | Where first? | `first` |
 //! | Have we looked? | `looked` |
 //!
 //! Sentences, tables and drawings are written here, so that the page reads without script; the
 //! script (`script/`) adds the map one can move, from the figures of `payload`. Text is escaped in
 //! `escape` alone. The same analysis gives the same bytes.
 
-mod blocks;
 mod charts;
+mod chosen;
 mod escape;
 mod first;
 mod freedom;
@@ -169,13 +169,27 @@ fn here_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageErr
 }
 
 fn first_context(analysis: &Analysis, mesh: &mesh::Mesh) -> Result<Value, PageError> {
-    let blocks = blocks::figures(analysis);
+    let blocks = first::order(analysis);
     let names = &analysis.layout.ingested.records.blocks;
     let lands: Vec<Land> =
         blocks.iter().take(24).map(|b| Land { name: &names[b.block].name, ha: b.standing_ha }).collect();
+    let keys = &analysis.layout.study.priorities;
+    let decided = analysis.assessment.decision.as_ref().and_then(|d| d.as_ref().ok());
     Ok(context! {
-        sentences => first::sentences(analysis, &blocks),
-        still => safe(&static_map::draw(analysis, mesh, Figure::Standing, "still-standing")),
+        sentences => first::sentences(analysis),
+        still => safe(&static_map::draw(analysis, mesh, if decided.is_some() { Figure::Blocks } else { Figure::Standing }, "still-standing")),
+        shown_first => if decided.is_some() { "blocks" } else { "standing" },
+        operations => rows(&first::operations(analysis))?,
+        currency => keys.currency.clone(),
+        budget => decided.map(|d| crate::report::said::money(&keys.currency, d.budget)),
+        solved => decided.map_or(0, |d| d.draws_solved),
+        tie_km => (keys.tie_distance_m / 1000.0).to_string(),
+        sample => words::count(keys.sample_pigs, "pig", "pigs"),
+        sample_months => keys.sample_age_months.to_string(),
+        pig_cost => crate::report::said::money(&keys.currency, keys.sample_cost_per_pig),
+        costs => first::costs(analysis),
+        operators => crate::report::said::OPERATORS,
+        frontier => decided.map(|d| safe(&charts::frontier::draw(d, &keys.currency))),
         blocks => rows(&first::rows(analysis, &blocks))?,
         shown => lands.len(),
         standing => (!lands.is_empty()).then(|| safe(&charts::areas::standing(&lands, "standing-blocks", "Land by standing, block by block"))),

@@ -44,6 +44,11 @@ pub(super) fn p_active() -> Steps {
     Steps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
 }
 
+/// Share of the draws in whose best set a block is.
+pub(super) fn in_best() -> Steps {
+    Steps { colours: PLUM[..6].to_vec(), edges: vec![0.05, 0.2, 0.4, 0.6, 0.8] }
+}
+
 /// Detection sensitivity: the last step is the study's target reached.
 pub(super) fn coverage(study: &Study) -> Steps {
     let t = study.coverage.target;

@@ -52,6 +52,8 @@ pub(super) struct Payload {
     blocks: Vec<AreaShape>,
     gaps: Vec<AreaShape>,
     deep_gaps: Vec<AreaShape>,
+    /// Of each block: share of draws in whose best set it is, and what it is chosen for.
+    choice: Vec<(Option<u16>, String)>,
     positives: Vec<Positive>,
     clear: Clear,
     graticule: Vec<graticule::Line>,
@@ -63,6 +65,7 @@ struct StepsOf {
     chance: Steps,
     coverage: Steps,
     standing: Vec<&'static str>,
+    best: Steps,
 }
 
 /// Columns over squares, south-west first.
@@ -172,6 +175,7 @@ impl Payload {
                 chance: palette::p_active(),
                 coverage: palette::coverage(study),
                 standing: palette::STANDING.to_vec(),
+                best: palette::in_best(),
             },
             cells: cells(analysis, mesh, base),
             by_period: by_period(analysis, mesh),
@@ -179,6 +183,10 @@ impl Payload {
             blocks: records.blocks.iter().map(|b| shape(&b.name, &b.outline)).collect(),
             gaps: gap_shapes(&|g| g.below >= study.coverage.target),
             deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),
+            choice: super::chosen::by_block(analysis)
+                .into_iter()
+                .map(|c| (c.best.and_then(share), c.chosen.join(" and ")))
+                .collect(),
             positives: positives(analysis, mesh, base, &place),
             clear: Clear {
                 at: clear.iter().flat_map(|p| place(p.easting_m, p.northing_m)).collect(),

@@ -18,6 +18,8 @@ pub(super) enum Figure {
     Standing,
     /// Detection sensitivity.
     Coverage,
+    /// How often each block is in the best set.
+    Blocks,
 }
 
 /// Width of the drawing, units.
@@ -41,6 +43,10 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
             "Map of how well we have looked",
             "each cell in one of six steps of the probability that a focus there would have been found",
         ),
+        Figure::Blocks => (
+            "Map of blocks to treat",
+            "each block in one of six steps of the share of the draws in whose best set it is; those chosen with a thick outline",
+        ),
     };
     let description = format!(
         "Still map, grid north up: {what}; outlines of {} areas and {} blocks; {} positives and suspects as diamonds. The tables below hold the same figures by area and block.",
@@ -54,12 +60,13 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     let steps = match figure {
         Figure::Chance => palette::p_active(),
         Figure::Coverage => palette::coverage(&layout.study),
+        Figure::Blocks => Steps { colours: vec![], edges: vec![] },
         Figure::Standing => Steps { colours: palette::STANDING.to_vec(), edges: vec![] },
     };
     // One step more than the figure has: blank, where no record speaks.
     let blank = steps.colours.len();
     let step_of = |square: usize| {
-        if mesh.blank[square] && figure != Figure::Coverage {
+        if mesh.blank[square] && !matches!(figure, Figure::Coverage | Figure::Blocks) {
             return blank;
         }
         let c = &cells[mesh.shown[square]];
@@ -67,6 +74,7 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
             Figure::Chance => steps.step(c.p_active),
             Figure::Coverage => steps.step(c.detection_sensitivity),
             Figure::Standing => palette::standing_number(c.standing),
+            Figure::Blocks => blank + 1,
         }
     };
     let side = mesh.side_m(grid) * scale;
@@ -92,11 +100,18 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         let d = cover(&|square| step_of(square) == k);
         svg.filled_path(colour, &d);
     }
-    if figure != Figure::Coverage {
+    if !matches!(figure, Figure::Coverage | Figure::Blocks) {
         let unseen = |square: usize| !mesh.blank[square] && cells[mesh.shown[square]].standing == Standing::Unseen;
         svg.filled_path(&hatch, &cover(&unseen));
     }
     let place = |x: f64, y: f64| ((x - grid.west_m) * scale, h - (y - grid.south_m) * scale);
+    if figure == Figure::Blocks {
+        let best = palette::in_best();
+        for (block, p) in records.blocks.iter().zip(super::chosen::by_block(analysis)) {
+            let fill = p.best.map_or(hatch.as_str(), |p| best.colours[best.step(p)]);
+            svg.filled_path(fill, &rings(&block.outline, &place));
+        }
+    }
     let mut outline = |class: &str, polygons: &MultiPolygon<f64>| {
         for polygon in &polygons.0 {
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
@@ -106,6 +121,10 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         }
     };
     records.blocks.iter().for_each(|b| outline("block", &b.outline));
+    if figure == Figure::Blocks {
+        let picked = records.blocks.iter().zip(super::chosen::by_block(analysis)).filter(|(_, p)| !p.chosen.is_empty());
+        picked.for_each(|(b, _)| outline("chosen", &b.outline));
+    }
     records.zones.iter().for_each(|z| outline("zone", &z.outline));
     for p in &analysis.assessment.positives {
         let pig = &records.pigs[p.pig];
@@ -121,6 +140,17 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     svg.rect("edge", 0.5, 0.5, w - 1.0, h - 1.0);
     scale_bar(&mut svg, scale, h);
     svg.finish()
+}
+
+/// All rings of an outline as one path.
+fn rings(outline: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) -> String {
+    let rings = outline.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+    rings
+        .map(|ring| {
+            let points: Vec<(f64, f64)> = ring.0.iter().map(|c| place(c.x, c.y)).collect();
+            super::svg::path_through(&points, true)
+        })
+        .collect()
 }
 
 /// Where an area's name stands: its largest part's centre.

@@ -29,6 +29,7 @@ function cellName(k) { return D.factor > 1 ? D.cells.id[k] : 'r' + pad3(Math.flo
 // Step number (colour) of square k for what is shown; null where there is no figure.
 function classOf(k, shown, period) {
   if (shown === 'standing') { return D.cells.standing[k]; }
+  if (shown === 'blocks') { return null; }
   if (shown === 'chance') { return stepAt(share(D.cells.chance[k]), D.steps.chance.edges); }
   if (shown === 'coverage') { return stepAt(share(D.cells.coverage[k]), D.steps.coverage.edges); }
   if (shown === 'period') { return stepAt(value(D.byPeriod.median[period][k]), D.steps.hazard.edges); }
@@ -39,6 +40,7 @@ function coloursOf(shown) {
   if (shown === 'standing') { return D.steps.standing; }
   if (shown === 'chance') { return D.steps.chance.colours; }
   if (shown === 'coverage') { return D.steps.coverage.colours; }
+  if (shown === 'blocks') { return D.steps.best.colours; }
   return D.steps.hazard.colours;
 }
 
@@ -52,9 +54,17 @@ function inside(x, y, rings) {
   });
   return odd;
 }
-function areaAt(x, y, list) {
-  for (var i = 0; i < list.length; i += 1) { if (inside(x, y, list[i].rings)) { return list[i].name; } }
+function areaNumber(x, y, list) {
+  for (var i = 0; i < list.length; i += 1) { if (inside(x, y, list[i].rings)) { return i; } }
   return null;
+}
+function areaAt(x, y, list) {
+  var i = areaNumber(x, y, list);
+  return i === null ? null : list[i].name;
+}
+function blockWords(i) {
+  var c = D.choice[i];
+  return D.blocks[i].name + ': ' + (c[0] === null ? 'may not be treated this season' : 'in the best set of ' + prob(share(c[0])) + ' of the draws') + (c[1] ? '; to be treated against ' + c[1] : '');
 }
 // Runs first, length, first, length … as a set of squares.
 function squares(runs) {

@@ -10,6 +10,7 @@ var HOME = [[0, 0], [D.heightM, D.widthM]];
 
 function paintBase(ctx, view) {
   drawCells(ctx, view, state.shown, state.period);
+  if (state.shown === 'blocks') { drawChoice(ctx, view); }
   if (state.marks.graticule) { drawGraticule(ctx, view); }
   if (state.marks.clear) {
     ctx.fillStyle = 'rgba(28,31,38,.42)';
@@ -26,7 +27,7 @@ function paintBase(ctx, view) {
     });
     ctx.globalAlpha = 1;
   }
-  if (state.marks.zones) {
+  if (state.marks.zones && state.shown !== 'blocks') {
     D.zones.forEach(function (z) { if (z.label) { written(ctx, z.name, view.x(z.label[0]), view.y(z.label[1]), 'center', true); } });
   }
 }
@@ -54,6 +55,10 @@ function paintTop(ctx, view) {
   }
 }
 function figureWords(k) {
+  if (state.shown === 'blocks') {
+    var b = areaNumber((k % D.cols + 0.5) * D.sideM, (Math.floor(k / D.cols) + 0.5) * D.sideM, D.blocks);
+    return b === null ? 'outside all blocks' : blockWords(b);
+  }
   if (state.shown === 'period') { return 'hazard ' + figure(value(D.byPeriod.median[state.period][k])) + ' per pig-year in ' + D.periods[state.period]; }
   if (state.shown === 'hazard') { return 'hazard ' + figure(value(D.cells.hazard[2][k])) + ' per pig-year'; }
   if (state.shown === 'coverage') { return 'found with probability ' + prob(share(D.cells.coverage[k])); }
@@ -73,7 +78,8 @@ function showLegend() {
     hazard: 'Hazard, median over the last ' + D.recent + ', infections per pig-year, averaged over a pig’s range',
     period: 'Hazard in ' + D.periods[state.period] + ', median, infections per pig-year',
     coverage: 'Probability that a focus of ' + D.design + ' per pig-year would have been found',
-    standing: 'Standing'
+    standing: 'Standing',
+    blocks: 'Share of the draws in whose best set a block is'
   };
   var items = [], colours = coloursOf(state.shown);
   if (state.shown === 'standing') {
@@ -81,15 +87,16 @@ function showLegend() {
       items.push(el('li', {}, [chip(colours[k], k === 3 ? HATCH : null), w]));
     });
   } else {
-    var edges = (state.shown === 'chance' ? D.steps.chance : state.shown === 'coverage' ? D.steps.coverage : D.steps.hazard).edges;
+    var edges = (state.shown === 'chance' ? D.steps.chance : state.shown === 'coverage' ? D.steps.coverage : state.shown === 'blocks' ? D.steps.best : D.steps.hazard).edges;
     colours.forEach(function (c, k) {
       var words = k === 0 ? 'under ' + edges[0] : k === edges.length ? edges[k - 1] + ' or more' : edges[k - 1] + ' to ' + edges[k];
       items.push(el('li', {}, [chip(c, null), words]));
     });
     if (state.shown === 'chance' || state.shown === 'hazard') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'unseen: not active, not looked at hard enough'])); }
   }
-  if (state.shown !== 'coverage' && state.shown !== 'period') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
-  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks' + (state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
+  if (state.shown === 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'may not be treated this season'])); }
+  if (state.shown !== 'coverage' && state.shown !== 'period' && state.shown !== 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
+  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks' + (state.shown === 'blocks' ? '; blue: blocks chosen at the budget.' : state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
   legend.replaceChildren(el('span', { 'class': 'title' }, [titles[state.shown]]), el('ul', {}, items), el('p', { 'class': 'note' }, [marks]));
 }
 function show() {

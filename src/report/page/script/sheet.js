@@ -101,6 +101,35 @@ function drawRings(ctx, view, list, width, dash, colour) {
   ctx.stroke();
   ctx.setLineDash([]);
 }
+// Blocks by how often they are in the best set; those chosen outlined and named.
+function drawChoice(ctx, view) {
+  var hatch = ctx.createPattern(HATCH, 'repeat');
+  function path(b) {
+    ctx.beginPath();
+    b.rings.forEach(function (r) {
+      for (var i = 0; i < r.length; i += 2) {
+        if (i === 0) { ctx.moveTo(view.x(r[0]), view.y(r[1])); } else { ctx.lineTo(view.x(r[i]), view.y(r[i + 1])); }
+      }
+      ctx.closePath();
+    });
+  }
+  D.blocks.forEach(function (b, i) {
+    var p = share(D.choice[i][0]);
+    path(b);
+    ctx.fillStyle = p === null ? hatch : D.steps.best.colours[stepOf(p, D.steps.best.edges)];
+    ctx.fill('evenodd');
+  });
+  D.blocks.forEach(function (b, i) {
+    if (!D.choice[i][1]) { return; }
+    path(b);
+    ctx.lineJoin = 'round';
+    ctx.lineWidth = 6; ctx.strokeStyle = '#ffffff'; ctx.stroke();
+    ctx.lineWidth = 3.2; ctx.strokeStyle = '#0b5bd3'; ctx.stroke();
+  });
+  D.blocks.forEach(function (b, i) {
+    if (D.choice[i][1] && b.label) { written(ctx, b.name, view.x(b.label[0]), view.y(b.label[1]), 'center', false); }
+  });
+}
 function written(ctx, text, x, y, align, bold) {
   ctx.font = (bold ? '600 ' : '') + '12px "Gill Sans", Seravek, Ubuntu, "Segoe UI", sans-serif';
   ctx.textAlign = align;

@@ -1,0 +1,277 @@
+//! Which blocks first: the best set of operations under a budget, and how sure that is.
+//!
+//! | question | file |
+//! | --- | --- |
+//! | what can be done, at what cost, to what effect in each draw? | [`slate`] |
+//! | what must be kept to? | [`terms`] |
+//! | which set removes most? | [`program`] |
+//! | what would more or less money buy? | [`frontier`] |
+//! | which blocks cannot be told apart? | [`ties`] |
+//! | treat now, or look first? | [`look`] |
+//!
+//! [`decide`] needs the slate alone, not the posterior: a result folder holds the slate, so another
+//! budget or another list of musts is answered without sampling again.
+
+pub mod frontier;
+pub mod look;
+pub mod program;
+pub mod slate;
+pub mod terms;
+pub mod ties;
+
+pub use frontier::FrontierPoint;
+pub use look::{Advice, Look};
+pub use slate::{AreaLand, Candidate, Slate};
+
+use super::Spread;
+use crate::record::Vector;
+use crate::study::Priorities;
+use program::{Aim, Program, Solved};
+use rayon::prelude::*;
+use terms::Terms;
+
+/// Why no set of operations can be named.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum ChoiceError {
+    /// A block that the study does not have.
+    #[error("priorities.{key}: \"{value}\" is no block of the study; write one of {known}")]
+    UnknownBlock {
+        /// Key of the table.
+        key: &'static str,
+        /// What was written.
+        value: String,
+        /// Blocks known.
+        known: String,
+    },
+    /// A zone that the study does not have.
+    #[error("priorities.min_treated_share: \"{value}\" is no area of the study; write one of {known}")]
+    UnknownArea {
+        /// What was written.
+        value: String,
+        /// Areas known.
+        known: String,
+    },
+    /// Two wishes that exclude each other.
+    #[error("priorities.{key}: \"{value}\" cannot be treated: {reason}; take it out of one of the two")]
+    Contradiction {
+        /// Key that asks for it.
+        key: &'static str,
+        /// What was written.
+        value: String,
+        /// What forbids it.
+        reason: String,
+    },
+    /// The wishes cannot be met whatever the money.
+    #[error("the priorities cannot be met together: {0}")]
+    Impossible(String),
+    /// The budget does not pay for what must be done.
+    #[error(
+        "priorities.budget = {budget} does not pay for what must be done, which costs {least} at least; raise it or ask for less"
+    )]
+    TooDear {
+        /// Budget given.
+        budget: f64,
+        /// Cheapest set that meets all wishes.
+        least: f64,
+    },
+    /// The solver gave up.
+    #[error("the best set could not be computed: {0}")]
+    Solver(String),
+}
+
+/// What is said of one candidate operation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CandidateFigures {
+    /// Active area the operation is expected to remove, hectares.
+    pub expected_removed_ha: f64,
+    /// Hectares expected to be removed per 1000 of money; `None` when it costs nothing.
+    pub score: Option<f64>,
+    /// Place by score among the operations against the same host that may be done, from 1.
+    pub rank: Option<usize>,
+    /// Whether it may be done at all this season.
+    pub allowed: bool,
+    /// Whether it belongs to the best set at the budget.
+    pub chosen: bool,
+    /// Whether it is chosen only because money is left: it removes under a tenth ([`FILLS`]) of what its money buys
+    /// elsewhere. It may as well be left undone.
+    pub fills: bool,
+    /// Share of the draws in whose own best set it is; `None` when it may not be done.
+    pub p_in_best: Option<f64>,
+    /// Group of operations that cannot be told apart, an index of [`Decision::ties`].
+    pub tie: Option<usize>,
+    /// Treat, or look first; `None` where there is nothing to decide.
+    pub look: Option<Look>,
+}
+
+/// Share of what money buys at the budget under which a chosen operation counts as filling the budget only.
+pub const FILLS: f64 = 0.1;
+
+/// The best set at the budget, and all that is said about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Decision {
+    /// Money available.
+    pub budget: f64,
+    /// Whether the study or the user gave it; otherwise it is `budget_share` of all worthwhile operations.
+    pub budget_given: bool,
+    /// One entry a candidate, in the slate's order.
+    pub figures: Vec<CandidateFigures>,
+    /// Money the chosen set costs.
+    pub cost: f64,
+    /// Hectares of operations in it.
+    pub area_ha: f64,
+    /// Active area in all blocks before, over the draws, hectares.
+    pub active_ha: Spread,
+    /// Active area the set removes, over the draws, hectares.
+    pub removed_ha: Spread,
+    /// Active area left, over the draws, hectares.
+    pub residual_ha: Spread,
+    /// Whether no better set exists; otherwise the search was cut short at its node limit.
+    pub proven: bool,
+    /// What each budget buys, from the least possible to all worthwhile operations.
+    pub frontier: Vec<FrontierPoint>,
+    /// Operations that cannot be told apart, best first within a group: indices of candidates.
+    pub ties: Vec<Vec<usize>>,
+    /// Active hectares that the last money at the budget removes, per unit of money.
+    pub exchange_ha_per_money: Option<f64>,
+    /// Draws for which the best set was found anew.
+    pub draws_solved: usize,
+}
+
+impl Decision {
+    /// Candidates of the chosen set.
+    pub fn chosen(&self) -> Vec<usize> {
+        (0..self.figures.len()).filter(|i| self.figures[*i].chosen).collect()
+    }
+}
+
+/// Chooses the best set and says how sure that is.
+///
+/// # Formula
+/// ```text
+/// maximise Σ_i kill_i E[A_i] x_i,  x_i ∈ {0, 1},  Σ_i cost_i x_i ≤ budget  and the terms of the study
+/// p_in_best(i) = share of draws d in which x_i = 1 maximises Σ_i kill_i A_i(d) x_i
+/// ```
+/// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
+/// the same the cheaper is taken.
+/// # Numerics
+/// The main program and the frontier are solved to proven optimality; those of single draws, `best_set_draws`
+/// of them spread evenly over all, to within 0.01 %.
+/// # Errors
+/// [`ChoiceError`] when the terms name what is not there, exclude each other, or cost more than the budget.
+pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError> {
+    let terms = Terms::resolve(slate, keys)?;
+    let gain: Vec<f64> = slate.candidates.iter().map(Candidate::expected_removed_ha).collect();
+    let least = terms.least_cost(slate)?;
+    let worthwhile: f64 = slate
+        .candidates
+        .iter()
+        .zip(&gain)
+        .zip(&terms.fixed)
+        .filter(|((_, g), f)| **g > 0.0 && f.allowed())
+        .map(|((c, _), _)| c.cost)
+        .sum();
+    let budget = match keys.budget {
+        Some(budget) if budget + 0.5 < least => return Err(ChoiceError::TooDear { budget, least }),
+        Some(budget) => budget,
+        None => (keys.budget_share * worthwhile).round().max(least),
+    };
+    let program = Program { slate, terms: &terms };
+    let best = program.at(&gain, budget)?;
+    let frontier = frontier::frontier(&program, &gain, budget, least, worthwhile)?;
+    let (in_best, draws_solved) = shares_of_best(&program, keys, budget);
+    let exchange = look::exchange(slate, &terms, &gain, budget);
+    let ties = ties::groups(slate, &terms, keys.tie_distance_m);
+    let ranks = ranks(slate, &terms, &gain);
+    let figures = (0..slate.candidates.len())
+        .map(|i| {
+            let c = &slate.candidates[i];
+            let allowed = terms.fixed[i].allowed();
+            CandidateFigures {
+                expected_removed_ha: gain[i],
+                score: score(gain[i], c.cost),
+                rank: ranks[i],
+                allowed,
+                chosen: best.chosen[i],
+                fills: best.chosen[i]
+                    && terms.fixed[i] == terms::Fixed::Free
+                    && exchange.is_some_and(|x| gain[i] < FILLS * x * c.cost),
+                p_in_best: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
+                tie: ties.iter().position(|t| t.contains(&i)),
+                look: exchange.filter(|_| allowed).map(|x| look::look(c, &slate.sample_positive[c.block], x, keys)),
+            }
+        })
+        .collect();
+    let (active_ha, removed_ha, residual_ha) = frontier::effect(slate, &best.chosen);
+    Ok(Decision {
+        budget,
+        budget_given: keys.budget.is_some(),
+        figures,
+        cost: slate.cost_of(&best.chosen),
+        area_ha: slate.area_of(&best.chosen),
+        active_ha,
+        removed_ha,
+        residual_ha,
+        proven: best.proven,
+        frontier,
+        ties,
+        exchange_ha_per_money: exchange,
+        draws_solved,
+    })
+}
+
+/// Checks, before any sampling, that the terms name what is there and can be paid for.
+///
+/// # Errors
+/// As [`decide`].
+pub fn check(slate: &Slate, keys: &Priorities) -> Result<(), ChoiceError> {
+    let terms = Terms::resolve(slate, keys)?;
+    let least = terms.least_cost(slate)?;
+    match keys.budget {
+        Some(budget) if budget + 0.5 < least => Err(ChoiceError::TooDear { budget, least }),
+        _ => Ok(()),
+    }
+}
+
+/// Hectares per 1000 of money.
+pub fn score(gain_ha: f64, cost: f64) -> Option<f64> {
+    (cost > 0.0).then(|| 1000.0 * gain_ha / cost)
+}
+
+/// Ranks by score among the allowed operations against each host; those that cost nothing come first.
+fn ranks(slate: &Slate, terms: &Terms, gain: &[f64]) -> Vec<Option<usize>> {
+    let mut out = vec![None; gain.len()];
+    for vector in Vector::BOTH {
+        let mut order: Vec<usize> =
+            (0..gain.len()).filter(|i| slate.candidates[*i].vector == vector && terms.fixed[*i].allowed()).collect();
+        let key = |i: usize| score(gain[i], slate.candidates[i].cost).unwrap_or(f64::INFINITY);
+        order.sort_by(|a, b| key(*b).total_cmp(&key(*a)));
+        for (rank, i) in order.into_iter().enumerate() {
+            out[i] = Some(rank + 1);
+        }
+    }
+    out
+}
+
+/// How often each candidate is in a draw's own best set, and how many draws were solved.
+fn shares_of_best(program: &Program, keys: &Priorities, budget: f64) -> (Vec<usize>, usize) {
+    let slate = program.slate;
+    let draws = slate.draws();
+    let wanted = keys.best_set_draws.min(draws);
+    let sets: Vec<Option<Solved>> = (0..wanted)
+        .into_par_iter()
+        .map(|k| {
+            let draw = k * draws / wanted;
+            let gain: Vec<f64> = slate.candidates.iter().map(|c| c.removed_ha(draw)).collect();
+            // A draw that the solver gives up on is left out of the count, and the count is reported.
+            program.solve(&Aim::Most { gain: &gain, exact: false }, Some(budget)).ok().flatten()
+        })
+        .collect();
+    let mut counts = vec![0; slate.candidates.len()];
+    let mut solved = 0;
+    for set in sets.into_iter().flatten() {
+        solved += 1;
+        counts.iter_mut().zip(&set.chosen).for_each(|(n, c)| *n += usize::from(*c));
+    }
+    (counts, solved)
+}
