@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Output, Stdio};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_pignut");
-const SUBCOMMANDS: [&str; 6] = ["demo", "check", "run", "simulate", "score", "schema"];
+const SUBCOMMANDS: [&str; 8] = ["demo", "check", "run", "simulate", "score", "age", "sheet", "schema"];
 /// The least effort a run accepts: enough to write every file, too little to converge.
 const LEAST_EFFORT: [&str; 4] = ["--warmup", "20", "--trajectories", "20"];
 /// Variables that change what is printed or which register is read.

@@ -1,8 +1,10 @@
 //! All integration tests, in one binary.
 
+mod ageing;
 mod bad_input;
 mod cli;
 mod documents;
+mod field;
 mod ingest;
 mod oracle;
 mod page;

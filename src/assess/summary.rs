@@ -2,8 +2,8 @@
 
 use super::{Situation, Spread};
 use crate::kernel::posterior::Posterior;
+use crate::kernel::prior_shape::fall_percent;
 use crate::record::Vector;
-use crate::study::FieldPrior;
 
 /// One hyperparameter, or a figure derived from one.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,13 +91,4 @@ pub fn hyper_figures(situation: &Situation, posterior: &Posterior) -> Vec<HyperF
         });
     }
     out
-}
-
-/// Fall of the hazard by a step β, per cent, where the latent field stands one s.d. over its level:
-/// a place with disease, for that is where operations are done.
-fn fall_percent(prior: &FieldPrior, level: f64, sd: f64, beta: f64) -> f64 {
-    let (mut h, mut s) = ([0.0; 2], [0.0; 2]);
-    let x = level + sd;
-    crate::num::link::hazard(prior.link, &[x, x + beta], &mut h, &mut s);
-    100.0 * (1.0 - h[1] / h[0])
 }

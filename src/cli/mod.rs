@@ -3,12 +3,15 @@
 //! Results go to files and standard output, messages to standard error. Exit codes: 0 done;
 //! 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
 
+mod age;
 mod args;
 mod check;
 mod demo;
+mod holdings_text;
 mod progress;
 mod run;
 mod score;
+mod sheet;
 mod simulate;
 mod text;
 
@@ -39,6 +42,8 @@ pub fn run(args: Args) -> Result<Ending, CliError> {
         Job::Run(a) => run::run(&a),
         Job::Simulate(a) => simulate::simulate(&a),
         Job::Score(a) => score::score(&a),
+        Job::Age(a) => age::age(&a),
+        Job::Sheet(a) => sheet::sheet(&a),
         Job::Schema => {
             let schema = schemars::schema_for!(crate::study::Study);
             print_out(&serde_json::to_string_pretty(&schema)?)

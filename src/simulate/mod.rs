@@ -51,7 +51,7 @@ pub use herd::Infection;
 pub use pool::{Pooled, Spread, pool};
 pub use rivals::{Rival, Window};
 pub use scenario::{Layout, Scenario, ScenarioError};
-pub use score::{HotCells, Score, ScoreError, score};
+pub use score::{HotCells, Score, ScoreError, check_truth, score};
 pub use score_pigs::{OriginLevel, Positives, WindowClass};
 pub use tables::TableError;
 pub use tally::{BIN_EDGES, Bin, Count, Coverage, auc, brier, calibration_error, reliability};
