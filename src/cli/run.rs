@@ -47,7 +47,7 @@ pub(super) fn analyse_and_write(layout: Layout, out: &Path, extras: &Extras) -> 
     let bars = Bars::default();
     let analysis = layout.analyse(&|step| bars.show(step))?;
     let times = Times { started, finished: now() };
-    let files = report::write(&analysis, staging, &times, extras)?;
+    let files = report::write_with(&analysis, staging, &times, extras)?;
     print_out(&text::headline(&analysis))?;
     let mut lines = String::from("written:\n");
     for f in files {

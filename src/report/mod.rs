@@ -82,6 +82,18 @@ pub fn write(
     analysis: &Analysis,
     staging: folder::Staging,
     times: &manifest::Times,
+) -> Result<Vec<PathBuf>, ReportError> {
+    write_with(analysis, staging, times, &Extras::default())
+}
+
+/// As [`write`], and what was asked for beside it.
+///
+/// # Errors
+/// As [`write`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
+pub fn write_with(
+    analysis: &Analysis,
+    staging: folder::Staging,
+    times: &manifest::Times,
     extras: &Extras,
 ) -> Result<Vec<PathBuf>, ReportError> {
     let folder = staging.target().to_path_buf();

@@ -53,29 +53,30 @@ fn value(name: &str, operation: Option<usize>, field: &FieldPrior, d: &Hyper) ->
     }
 }
 
+/// Densities at points; `None` where there are none.
+type Density<'a> = Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + 'a>;
+
 /// What was assumed: 5, 50 and 95 % points, a density, and where it ends.
 struct Prior<'a> {
     points: Option<[f64; 3]>,
-    density: Option<Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + 'a>>,
+    density: Option<Density<'a>>,
     lower: Option<f64>,
     upper: Option<f64>,
 }
 
 impl<'a> Prior<'a> {
     fn of(h: &HyperFigures, operation: bool, field: &'a FieldPrior) -> Prior<'a> {
-        let formula = |f: fn(&FieldPrior, f64) -> f64| -> Option<Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + 'a>> {
+        let formula = |f: fn(&FieldPrior, f64) -> f64| -> Option<Density<'a>> {
             // A quantity that the study fixes has no prior.
-            h.prior.map(|_| -> Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + 'a> {
-                Box::new(move |at: &[f64]| Some(at.iter().map(|x| f(field, *x)).collect()))
-            })
+            h.prior
+                .map(|_| -> Density<'a> { Box::new(move |at: &[f64]| Some(at.iter().map(|x| f(field, *x)).collect())) })
         };
         if operation {
             let mut points = shape::fall_points_percent(field);
             points.sort_by(f64::total_cmp);
             let at = |p: f64| points[((points.len() - 1) as f64 * p) as usize];
             let three = (!points.is_empty()).then(|| [at(0.05), at(0.5), at(0.95)]);
-            let density: Box<dyn Fn(&[f64]) -> Option<Vec<f64>>> =
-                Box::new(move |x: &[f64]| kernel_density(&points, x, None, Some(100.0)));
+            let density: Density = Box::new(move |x: &[f64]| kernel_density(&points, x, None, Some(100.0)));
             return Prior { points: three, density: Some(density), lower: None, upper: Some(100.0) };
         }
         let (density, lower, upper) = match h.name {
