@@ -12,11 +12,13 @@
 //! likeliest months within it, come from the same table read as distributions (`chance`).
 
 mod chance;
+mod faults;
 mod reading;
 mod schedule;
 
 pub use chance::{AgeWeights, SHARED_EARLINESS};
-pub use reading::{Claim, Dentition, Jaw, ReadingError, State};
+pub use faults::ReadingError;
+pub use reading::{Claim, Dentition, Jaw, State};
 pub use schedule::{Event, OLDEST_MONTHS, Schedule, ScheduleError};
 
 use crate::record::{DAYS_PER_MONTH, date_of_day};

@@ -11,7 +11,7 @@ use crate::record::{Age, LabResult, NodePair, Pig, Reading, Sex};
 use crate::study::Study;
 use jiff::civil::Date;
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use worth::Worth;
 
 /// Share of unconfirmed lesions that the laboratory confirms: about half (3.4 of 6.7 % of pigs, Di Marco
@@ -33,6 +33,8 @@ pub struct Year {
     pub suspect: usize,
     /// Waiting for a laboratory.
     pub awaiting: usize,
+    /// Months of the year, within the span of the records, in which no pig is known to have been killed.
+    pub months_without_records: usize,
 }
 
 /// How ages are known.
@@ -139,9 +141,19 @@ fn awaits(p: &Pig) -> bool {
 
 fn years(pigs: &[Pig]) -> Vec<Year> {
     let mut out: BTreeMap<i16, Year> = BTreeMap::new();
+    let empty = |year| Year { year, pigs: 0, confirmed: 0, suspect: 0, awaiting: 0, months_without_records: 0 };
+    let month = |d: Date| i32::from(d.year()) * 12 + i32::from(d.month()) - 1;
+    let first = pigs.iter().map(|p| month(p.killed.first)).min();
+    let last = pigs.iter().map(|p| month(p.killed.last)).max();
+    let seen: BTreeSet<i32> = pigs.iter().flat_map(|p| month(p.killed.first)..=month(p.killed.last)).collect();
+    for m in first.unwrap_or(0)..=last.unwrap_or(-1) {
+        let year = m.div_euclid(12) as i16;
+        let y = out.entry(year).or_insert_with(|| empty(year));
+        y.months_without_records += usize::from(!seen.contains(&m));
+    }
     for p in pigs {
         let year = p.killed.first.year();
-        let y = out.entry(year).or_insert(Year { year, pigs: 0, confirmed: 0, suspect: 0, awaiting: 0 });
+        let y = out.entry(year).or_insert_with(|| empty(year));
         y.pigs += 1;
         y.confirmed += usize::from(p.reading == Reading::Confirmed);
         y.suspect += usize::from(p.reading == Reading::Suspect);

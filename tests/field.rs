@@ -110,6 +110,9 @@ fn check_takes_stock_and_prices_the_gaps() {
         (&3.into(), &1.into(), &0.into())
     );
     assert_eq!((&h["years"][1]["suspect"], &h["years"][1]["awaiting"]), (&1.into(), &1.into()));
+    // March 2021 and May 2022 hold records: nine months of the first year and four of the second hold none.
+    let silent: Vec<&Value> = h["years"].as_array().unwrap().iter().map(|y| &y["months_without_records"]).collect();
+    assert_eq!(silent, [&Value::from(9), &Value::from(4)]);
     let cost = |problem: &str| {
         let list = h["costs"].as_array().unwrap();
         list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["pigs"]

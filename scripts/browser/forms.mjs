@@ -121,11 +121,10 @@ check('Tab reaches the button that keeps the record', reached);
 const denied = await browser.newContext({ ...phone, permissions: [] });
 watch(denied);
 page = await open(denied);
-await page.evaluate(() => {
-  // Headless browsers leave the question open; the answer "no" is the standard's code 1.
-  navigator.geolocation.getCurrentPosition = (ok, fail) => fail({ code: 1, PERMISSION_DENIED: 1, message: 'denied' });
-});
+const control = await denied.newCDPSession(page);
+await control.send('Browser.setPermission', { permission: { name: 'geolocation' }, setting: 'denied' });
 await page.click('#locate');
+await page.waitForFunction(() => !document.getElementById('where').textContent.startsWith('Waiting'));
 check('a refused position is said, with what to do', /not allowed.*Type it/.test(await page.textContent('#where')));
 await page.fill('#lat', '-39.95'); await page.fill('#lon', '172.97'); await page.fill('#off', '30');
 await page.selectOption('#lesion', 'no');

@@ -18,6 +18,7 @@
 //!
 //! A small letter without a state (`i2`) is refused: it may stand for either tooth.
 
+use super::faults::ReadingError;
 use super::schedule::{MILK_SET, Schedule, TEETH, WEAR};
 use serde::{Deserialize, Serialize};
 
@@ -77,79 +78,22 @@ impl std::fmt::Display for Claim {
     }
 }
 
-/// Why a `dentition` cell cannot be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[non_exhaustive]
-pub enum ReadingError {
-    /// A word that is not known.
-    #[error("holds \"{word}\", which is no tooth, state or jaw known here")]
-    Word {
-        /// The word.
-        word: String,
-    },
-    /// A small letter that may stand for either tooth.
-    #[error("holds \"{word}\" without a state: a small letter may stand for the milk tooth or the permanent one")]
-    SmallLetter {
-        /// As written.
-        word: String,
-    },
-    /// More than one state between two semicolons.
-    #[error("gives two states, \"{first}\" and \"{second}\", in one statement")]
-    TwoStates {
-        /// First state.
-        first: String,
-        /// Second state.
-        second: String,
-    },
-    /// A tooth that has no milk tooth before it.
-    #[error("speaks of a milk {tooth}, and {tooth} has none")]
-    NoMilkTooth {
-        /// The tooth.
-        tooth: String,
-    },
-    /// The letter of a class, or the canine.
-    #[error("is \"C\", which may be the class or the canine")]
-    ClassOrCanine,
-    /// A letter the table does not have.
-    #[error("names class \"{letter}\", which the table of eruption does not have")]
-    NoSuchClass {
-        /// The letter.
-        letter: String,
-    },
-    /// A wear class that is none.
-    #[error("names wear without a class from 1 to 4")]
-    Wear,
-    /// It names no tooth.
-    #[error("names no tooth")]
-    Nothing,
-}
-
-impl ReadingError {
-    /// What to write instead.
-    pub fn mend(&self) -> String {
-        match self {
-            ReadingError::Word { .. } => {
-                "write such as \"M1 M2 through; lower I2 milk; M3 absent\", or \"class D\"".into()
-            }
-            ReadingError::SmallLetter { word } => {
-                let tooth = word.to_uppercase();
-                format!("write \"{tooth} through\" or \"{tooth} milk\"")
-            }
-            ReadingError::TwoStates { .. } => "put a ; between the two, such as \"M1 through; I2 milk\"".into(),
-            ReadingError::NoMilkTooth { tooth } => format!("write \"{tooth} absent\" if it is not through"),
-            ReadingError::ClassOrCanine => "write \"class C\", or \"C through\" for the canine".into(),
-            ReadingError::NoSuchClass { .. } => "write a class of the table, or the teeth".into(),
-            ReadingError::Wear => "write \"wear 1\" to \"wear 4\"".into(),
-            ReadingError::Nothing => "write which teeth are through, such as \"M1 M2 through; I2 milk\"".into(),
-        }
-    }
-}
-
 /// What a jaw shows.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Dentition {
     /// Everything it says, in the order written, nothing twice.
     pub claims: Vec<Claim>,
+}
+
+/// What the jaw named for all the rest does to a claim that names none.
+#[derive(Clone, Copy)]
+enum Unnamed {
+    /// It is of that jaw; without one, of either.
+    Either,
+    /// It is of that jaw; without one, of both.
+    Both,
+    /// It is of no jaw.
+    Neither,
 }
 
 /// A word of a statement.
@@ -224,7 +168,7 @@ impl Dentition {
     pub(super) fn read_teeth(text: &str) -> Result<Dentition, ReadingError> {
         let mut default = None;
         let mut sticky = None;
-        let mut found: Vec<(Claim, bool)> = Vec::new();
+        let mut found: Vec<(Claim, Unnamed)> = Vec::new();
         let mut said_something = false;
         for statement in text.split([';', '\n']).map(str::trim).filter(|s| !s.is_empty()) {
             let s = Statement::read(statement)?;
@@ -250,13 +194,16 @@ impl Dentition {
             return Err(ReadingError::Nothing);
         }
         // A jaw named for all the rest holds for what stands before it too.
-        let claims = found.into_iter().map(|(mut claim, of_a_jaw)| {
-            if of_a_jaw && claim.jaw.is_none() {
-                claim.jaw = default;
-            }
-            claim
-        });
-        Ok(Dentition { claims: claims.collect() })
+        let mut claims = Vec::new();
+        for (claim, unnamed) in found {
+            let jaws = match (claim.jaw, unnamed, default) {
+                (None, Unnamed::Either | Unnamed::Both, Some(jaw)) => vec![Some(jaw)],
+                (None, Unnamed::Both, None) => vec![Some(Jaw::Upper), Some(Jaw::Lower)],
+                (jaw, ..) => vec![jaw],
+            };
+            claims.extend(jaws.into_iter().map(|jaw| Claim { jaw, ..claim.clone() }));
+        }
+        Ok(Dentition { claims })
     }
 }
 
@@ -361,39 +308,36 @@ impl Statement {
         Ok(s)
     }
 
-    /// Adds what the statement claims; the flag says whether a jaw named for all may be filled in.
-    fn claims(&self, jaw: Option<Jaw>, out: &mut Vec<(Claim, bool)>) {
-        let mut claim = |tooth: &str, jaw: Option<Jaw>, state: State, of_a_jaw: bool| {
-            out.push((Claim { tooth: tooth.into(), jaw, state }, of_a_jaw));
+    /// Adds what the statement claims.
+    fn claims(&self, jaw: Option<Jaw>, out: &mut Vec<(Claim, Unnamed)>) {
+        let mut claim = |tooth: &str, jaw: Option<Jaw>, state: State, unnamed: Unnamed| {
+            out.push((Claim { tooth: tooth.into(), jaw, state }, unnamed));
         };
         if !self.unknown {
             for tooth in &self.teeth {
-                let of_a_jaw = *tooth != MILK_SET;
-                claim(tooth, jaw.filter(|_| of_a_jaw), self.state.unwrap_or(State::Through), of_a_jaw);
-            }
-        }
-        if self.complete {
-            // In whichever jaw was seen; without one, in both.
-            match jaw {
-                Some(j) => claim("M3", Some(j), State::Through, true),
-                None if self.only => claim("M3", None, State::Through, true),
-                None => {
-                    claim("M3", Some(Jaw::Upper), State::Through, true);
-                    claim("M3", Some(Jaw::Lower), State::Through, true);
+                let state = self.state.unwrap_or(State::Through);
+                if *tooth == MILK_SET {
+                    claim(tooth, None, state, Unnamed::Neither);
+                } else {
+                    claim(tooth, jaw, state, Unnamed::Either);
                 }
             }
         }
+        if self.complete {
+            // In whichever jaw was seen; without one named, in both.
+            claim("M3", jaw, State::Through, Unnamed::Both);
+        }
         if self.incomplete {
-            claim(MILK_SET, None, State::Absent, false);
+            claim(MILK_SET, None, State::Absent, Unnamed::Neither);
         }
         if let Some(class) = self.wear {
             // Wear is told once the lower third molar is through.
-            claim("M3", Some(Jaw::Lower), State::Through, false);
+            claim("M3", Some(Jaw::Lower), State::Through, Unnamed::Neither);
             if class >= 2 {
-                claim(WEAR[class - 2], None, State::Through, false);
+                claim(WEAR[class - 2], None, State::Through, Unnamed::Neither);
             }
             if class <= 3 {
-                claim(WEAR[class - 1], None, State::Absent, false);
+                claim(WEAR[class - 1], None, State::Absent, Unnamed::Neither);
             }
         }
     }
@@ -463,7 +407,7 @@ mod tests {
             ("di2, dp3", vec!["I2 is not through", "P3 is not through"]),
             ("I3 broken; M1", vec!["M1 is through"]),
             ("complete", vec!["upper M3 is through", "lower M3 is through"]),
-            ("complete; lower only", vec!["upper M3 is through", "lower M3 is through"]),
+            ("complete; lower only", vec!["lower M3 is through"]),
             ("lower complete", vec!["lower M3 is through"]),
             ("milk incomplete", vec!["milk set is not complete"]),
             ("milk set complete", vec!["milk set is complete"]),

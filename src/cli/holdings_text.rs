@@ -22,9 +22,17 @@ pub fn describe(h: &Holdings) -> String {
 }
 
 fn years(out: &mut String, h: &Holdings) {
-    let _ = writeln!(out, "\n{:<6} {:>6} {:>10} {:>8} {:>13}", "year", "pigs", "confirmed", "suspect", "awaiting lab");
+    let _ = writeln!(
+        out,
+        "\n{:<6} {:>6} {:>10} {:>8} {:>13} {:>23}",
+        "year", "pigs", "confirmed", "suspect", "awaiting lab", "months without records"
+    );
     for y in &h.years {
-        let _ = writeln!(out, "{:<6} {:>6} {:>10} {:>8} {:>13}", y.year, y.pigs, y.confirmed, y.suspect, y.awaiting);
+        let _ = writeln!(
+            out,
+            "{:<6} {:>6} {:>10} {:>8} {:>13} {:>23}",
+            y.year, y.pigs, y.confirmed, y.suspect, y.awaiting, y.months_without_records
+        );
     }
 }
 
