@@ -246,16 +246,16 @@ fn coverage(shared: f64, pigs: usize) -> (f64, f64, f64) {
 /// The intervals hold the true age as often as they say, and in nine of ten pigs or more.
 #[test]
 fn intervals_hold_the_age_at_the_stated_rate() {
-    let pigs = 4000;
+    let pigs = 2000;
     let (held, stated, odd) = coverage(pignut::ageing::SHARED_EARLINESS, pigs);
-    // Three standard errors of a share about 0.95 of 4000, and what the half-written part teeth may cost.
+    // Three standard errors of a share about 0.95 of 2000, and what the half-written part teeth may cost.
     let tolerance = 3.0 * (0.95f64 * 0.05 / pigs as f64).sqrt() + 0.01;
     println!("held {held:.4}, stated {stated:.4}, contradictory {odd:.4}");
     assert!((held - stated).abs() < tolerance, "held {held}, stated {stated}");
     assert!(held > 0.9 && odd < 0.02, "held {held}, contradictory {odd}");
     // The table does not know how alike a pig's teeth are: it must hold if they are not, and if they are.
     for shared in [0.0, 0.95] {
-        let (held, _, odd) = coverage(shared, 2000);
+        let (held, _, odd) = coverage(shared, 1000);
         println!("shared {shared}: held {held:.4}, contradictory {odd:.4}");
         assert!(held > 0.88 && odd < 0.04, "shared {shared}: held {held}, contradictory {odd}");
     }
@@ -289,5 +289,5 @@ fn a_birth_season_narrows_the_age() {
     // Births all year change next to nothing but cut the tails.
     let even = BirthSeason { births_by_month: [2.0; 12], ..season };
     let b = estimate(table(), &jaw, Some(&even)).unwrap();
-    assert!(b.min_months < 12.0 && b.max_months > 16.0, "{b:?}");
+    assert!(b.min_months < 11.5 && b.max_months > 15.0, "{b:?}");
 }

@@ -32,11 +32,15 @@ impl AgeWeights {
     /// half for each. A tooth is part through from when it comes until `part_until − latest` later.
     pub fn of(table: &Schedule, claims: &[Claim], season: Option<&BirthSeason>) -> AgeWeights {
         let rate = table.falloff_per_month();
-        let rows: Vec<(State, Vec<&Event>)> = claims
-            .iter()
-            .filter(|c| bounds(table, c).is_some())
-            .map(|c| (c.state, table.events_of(&c.tooth, c.jaw)))
-            .collect();
+        // Teeth of one event in one state have the same chances: counted, not computed again.
+        let mut rows: Vec<Row> = Vec::new();
+        for claim in claims.iter().filter(|c| bounds(table, c).is_some()) {
+            let (state, events) = (claim.state, table.events_of(&claim.tooth, claim.jaw));
+            match rows.iter_mut().find(|r| r.state == state && r.events == events) {
+                Some(row) => row.teeth += 1,
+                None => rows.push(Row { state, events, teeth: 1 }),
+            }
+        }
         let steps = (OLDEST_MONTHS / STEP_MONTHS) as usize;
         let mut weights: Vec<f64> = (0..steps)
             .map(|i| {
@@ -102,8 +106,15 @@ impl AgeWeights {
     }
 }
 
+/// Teeth in one state that come in the same event (or events, where the jaw is not named).
+struct Row<'a> {
+    state: State,
+    events: Vec<&'a Event>,
+    teeth: i32,
+}
+
 /// P(claims | age), shared earliness integrated out.
-fn likelihood(rows: &[(State, Vec<&Event>)], age: f64) -> f64 {
+fn likelihood(rows: &[Row], age: f64) -> f64 {
     if rows.is_empty() {
         return 1.0;
     }
@@ -115,9 +126,9 @@ fn likelihood(rows: &[(State, Vec<&Event>)], age: f64) -> f64 {
         weights += weight;
         let product: f64 = rows
             .iter()
-            .map(|(state, events)| {
-                let each = events.iter().map(|e| chance(*state, e, age, z));
-                each.sum::<f64>() / events.len() as f64
+            .map(|row| {
+                let each = row.events.iter().map(|e| chance(row.state, e, age, z));
+                (each.sum::<f64>() / row.events.len() as f64).powi(row.teeth)
             })
             .product();
         sum += weight * product;
@@ -134,7 +145,7 @@ fn chance(state: State, event: &Event, age: f64, z: f64) -> f64 {
     };
     match state {
         State::Absent => 1.0 - come(age),
-        // Seen through or part through, it has come; part through, it came lately.
+        // Whether written down as through or as part through, it has come; as part through, lately.
         State::Through => come(age),
         State::Part => come(age) - come(age - (event.part_until() - event.latest_months).max(0.5)),
     }

@@ -35,9 +35,9 @@ pub(super) enum Job {
     Simulate(SimulateArgs),
     /// Compare results with the known truth of simulated districts.
     Score(ScoreArgs),
-    /// Turn what one jaw shows into an age: interval, probability, reason.
+    /// Turn what one jaw shows into an age, with its probability and reason.
     Age(super::age::AgeArgs),
-    /// Write the officer's forms: one page to print, and one for a telephone that works offline.
+    /// Write the officer's forms: one to print, and one for a telephone, offline.
     Sheet(super::sheet::SheetArgs),
     /// Print the JSON Schema of the study file.
     Schema,
