@@ -281,7 +281,7 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
         let text = if has { text } else { format!("{text}\n[{table}]\n") };
         pignut::study::Study::parse(&text, "study.toml").unwrap();
     }
-    assert_eq!(tables.len(), 12, "{tables:?}");
+    assert_eq!(tables.len(), 13, "{tables:?}");
 }
 
 #[test]
