@@ -141,7 +141,12 @@ fn chance(state: State, event: &Event, age: f64, z: f64) -> f64 {
     let (mean, sd) = event.mean_and_sd_months();
     let come = |age: f64| {
         let x = (age - mean - sd * SHARED_EARLINESS.sqrt() * z) / (sd * (1.0 - SHARED_EARLINESS).sqrt());
-        mass(f64::NEG_INFINITY, x)
+        // Beyond six s.d. the chance is 0 or 1 to 1e-9: most ages, most teeth.
+        match x {
+            x if x < -6.0 => 0.0,
+            x if x > 6.0 => 1.0,
+            x => mass(f64::NEG_INFINITY, x),
+        }
     };
     match state {
         State::Absent => 1.0 - come(age),

@@ -46,25 +46,25 @@ fn opened(out: &mut String, h: &Holdings) {
 
 fn ways(out: &mut String, h: &Holdings) {
     let [a, b, c, d] = MONTHS_SINCE.map(|m| format!("{m} mo"));
+    let _ = writeln!(out, "\nchance of seeing infection, by what is opened (the study's [detection])");
     let _ = writeln!(
         out,
-        "\nchance of seeing infection, by what is opened (the study's [detection])\n{:<36} {:>6} {:>6} {:>6} {:>6} {:>14} {:>14} {:>13}",
-        "knife alone, months since infection:", a, b, c, d, "lesion cultured", "all cultured", "pigs for 100"
+        "{:<38} {:<27} {:<26} {:<25}",
+        "", "knife, months since it", "lesion sent, 4 mo on", "every head sent, 4 mo on"
+    );
+    let _ = writeln!(
+        out,
+        "{:<38} {a:>6} {b:>6} {c:>6} {d:>6} {:>8} {:>6} {:>10} {:>8} {:>6} {:>10} {:>13}",
+        "", "culture", "PCR", "histology", "culture", "PCR", "histology", "pigs for 100"
     );
     for w in &h.ways {
-        let k = w.knife_by_months_since;
+        let [k0, k1, k2, k3] = w.knife_by_months_since;
+        let ([l0, l1, l2], [s0, s1, s2]) = (w.lesion_sent, w.all_sent);
         let needed = w.pigs_for_100.map_or("none will do".to_string(), |n| format!("{n:.0}"));
         let _ = writeln!(
             out,
-            "{:<36} {:>6.2} {:>6.2} {:>6.2} {:>6.2} {:>15.2} {:>14.2} {:>13}",
+            "{:<38} {k0:>6.2} {k1:>6.2} {k2:>6.2} {k3:>6.2} {l0:>8.2} {l1:>6.2} {l2:>10.2} {s0:>8.2} {s1:>6.2} {s2:>10.2} {needed:>13}",
             w.words(),
-            k[0],
-            k[1],
-            k[2],
-            k[3],
-            w.lesion_sent[0],
-            w.all_sent[0],
-            needed
         );
     }
     let _ = writeln!(out, "pigs for 100: pigs opened so that tell as much of absence as 100 with all pairs opened");
