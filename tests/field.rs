@@ -307,6 +307,16 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     // The truth was named: the page says how the stated chances fared.
     let page = fs::read_to_string(out.join("report.html")).unwrap();
     assert!(page.contains("Were the stated chances right?"));
+    // What was learnt lies over what was assumed, drawn and told.
+    let learnt = &page[page.find("id=\"learnt0-t\"").expect("the level is drawn")..];
+    for part in [
+        "class=\"after\"",
+        "class=\"before\"",
+        "Two densities on one scale. After the records: median",
+        "Before them: median -1.5",
+    ] {
+        assert!(learnt.contains(part), "{part}");
+    }
     let manifest = json_file(&out.join("manifest.json"));
     let listed: Vec<&str> =
         manifest["outputs"].as_array().unwrap().iter().map(|o| o["name"].as_str().unwrap()).collect();
