@@ -19,6 +19,7 @@
 //! | --- | --- |
 //! | [`study`], [`record`], [`grid`] | parameters, the words every layer shares, cells and periods |
 //! | [`ingest`], [`projection`], [`areas`] | files to records; coordinate systems; polygons on the grid |
+//! | [`ageing`], [`holdings`], [`sheet`] | age from the jaw; what records hold and what gaps cost; forms for the field |
 //! | [`num`], [`kernel`] | numerics without geography; the model |
 //! | [`assess`], [`analysis`] | from draws to figures; one study from records to assessment |
 //! | [`simulate`] | districts with known truth, and the scoring of answers |
@@ -33,18 +34,21 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod ageing;
 pub mod analysis;
 pub mod areas;
 pub mod assess;
 pub mod cli;
 pub mod grid;
 pub mod guide;
+pub mod holdings;
 pub mod ingest;
 pub mod kernel;
 pub mod num;
 pub mod projection;
 pub mod record;
 pub mod report;
+pub mod sheet;
 pub mod simulate;
 pub mod study;
 

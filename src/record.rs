@@ -133,6 +133,8 @@ pub enum LabResult {
 pub struct Inspection {
     /// Node pairs opened; `None` when not recorded.
     pub node_pairs: Option<Vec<NodePair>>,
+    /// Pairs among them of which only one of the two nodes was opened.
+    pub one_sided: Vec<NodePair>,
     /// Lesion seen by the knife; `None` when not inspected.
     pub gross_lesion: Option<bool>,
     /// Laboratory method, when known.

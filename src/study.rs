@@ -72,6 +72,9 @@ pub struct Study {
     /// From what age a pig is exposed.
     #[serde(default)]
     pub exposure: Exposure,
+    /// How a jaw becomes an age.
+    #[serde(default)]
+    pub ageing: Ageing,
     /// How well infection is seen.
     #[serde(default)]
     pub detection: Detection,
@@ -180,6 +183,8 @@ mod surveillance;
 pub use surveillance::{Freedom, Sampling};
 mod priorities;
 pub use priorities::{CoverClass, OTHER_COVER, Priorities};
+mod ageing;
+pub use ageing::Ageing;
 
 keys! {
     /// Cells and periods.
@@ -262,6 +267,8 @@ keys! {
         retropharyngeal_share: f64 = 0.45,
         /// Share of that with the parotid pair alone. Default 0.15 (from memory).
         parotid_share: f64 = 0.15,
+        /// Share of a pair's worth that one of its two nodes has. Default 0.75 (own choice: half of lesioned pairs lesioned on both sides).
+        one_side_share: f64 = 0.75,
         /// Share of that when the pairs opened were not recorded. Default 0.95 (own choice).
         unrecorded_share: f64 = 0.95,
         /// Sensitivity of culture on a sample. Default 0.82 (18/22, Santos 2010).
@@ -400,6 +407,7 @@ impl Study {
             home_range: HomeRange::default(),
             dispersal: Dispersal::default(),
             exposure: Exposure::default(),
+            ageing: Ageing::default(),
             detection: Detection::default(),
             field: FieldPrior::default(),
             coverage: Coverage::default(),

@@ -68,6 +68,11 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("age-lower-missing", "age-lower-missing", Warning, 5, Some("ageMaxMonths")),
     ("age-unknown", "age-unknown", Warning, 5, None),
     ("dentition-not-read", "dentition-not-read", Warning, 5, Some("dentition")),
+    ("dentition-small-letter", "dentition-not-read", Warning, 5, Some("dentition")),
+    ("dentition-contradictory", "dentition-contradictory", Warning, 5, Some("dentition")),
+    ("dentition-says-nothing", "dentition-says-nothing", Warning, 5, Some("dentition")),
+    ("dentition-top-open", "dentition-top-open", Warning, 5, Some("dentition")),
+    ("age-against-dentition", "age-against-dentition", Warning, 5, Some("dentition")),
     ("sex-unknown", "sex-unknown", Warning, 5, Some("sex")),
     ("node-pair-unknown", "node-pair-unknown", Warning, 5, Some("nodePairsExamined")),
     ("lesion-without-nodes", "lesion-without-nodes", Warning, 5, Some("nodePairsExamined")),
@@ -81,7 +86,11 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("lesion-not-confirmed", "lesion-not-confirmed", Note, 5, Some("labResult")),
     ("infection-without-lesion", "infection-without-lesion", Note, 5, Some("labResult")),
     ("clear-while-pending", "clear-while-pending", Note, 5, Some("labResult")),
+    ("positive-awaits-laboratory", "positive-awaits-laboratory", Note, 5, Some("labResult")),
     ("same-place-date-age", "same-place-date-age", Note, 5, Some("occurrenceID")),
+    ("fix-repeated", "fix-repeated", Note, 5, Some("occurrenceID")),
+    ("far-from-its-day", "far-from-its-day", Note, 5, Some("occurrenceID")),
+    ("months-without-records", "months-without-records", Note, 0, None),
     ("columns-not-used", "columns-not-used", Note, 0, None),
     ("row-too-short", "row-too-short", Refused, 5, None),
     ("row-too-long", "row-too-long", Refused, 5, None),
@@ -243,6 +252,8 @@ fn the_mend_says_what_to_write() {
     assert_eq!(mend("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
     assert_eq!(mend("age-not-a-number", "age-not-a-number"), "write 6, or leave it empty if unknown");
     assert_eq!(mend("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
+    assert_eq!(mend("dentition-small-letter", "dentition-not-read"), "write \"I2 through\" or \"I2 milk\"");
+    assert_eq!(mend("dentition-top-open", "dentition-top-open"), "add the wear class, such as \"wear 2\"");
     assert_eq!(
         mend("position-swapped-over-90", "position-swapped"),
         "swap them: decimalLatitude -39.9407, decimalLongitude 172.9808"

@@ -17,7 +17,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Output, Stdio};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_pignut");
-const SUBCOMMANDS: [&str; 9] = ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "schema"];
+const SUBCOMMANDS: [&str; 11] =
+    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "sheet", "schema"];
 /// The least effort a run accepts: enough to write every file, too little to converge.
 const LEAST_EFFORT: [&str; 4] = ["--warmup", "20", "--trajectories", "20"];
 /// Variables that change what is printed or which register is read.
@@ -281,7 +282,7 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
         let text = if has { text } else { format!("{text}\n[{table}]\n") };
         pignut::study::Study::parse(&text, "study.toml").unwrap();
     }
-    assert_eq!(tables.len(), 15, "{tables:?}");
+    assert_eq!(tables.len(), 16, "{tables:?}");
 }
 
 #[test]

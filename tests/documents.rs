@@ -29,18 +29,21 @@ const TOP_LEVEL: [&str; 13] = [
 const LONGEST_FILE_LINES: usize = 500;
 /// Every module that is no entry point.
 const ALL: &[&str] = &[
+    "ageing",
     "analysis",
     "areas",
     "assess",
     "cli",
     "grid",
     "guide",
+    "holdings",
     "ingest",
     "kernel",
     "num",
     "projection",
     "record",
     "report",
+    "sheet",
     "simulate",
     "study",
 ];
@@ -55,7 +58,10 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("projection", &[]),
     ("kernel", &["num", "record", "grid", "study"]),
     ("assess", &["kernel", "num", "record", "grid", "study", "areas"]),
-    ("ingest", &["projection", "record", "study", "grid", "areas", "num"]),
+    ("ageing", &["num", "record"]),
+    ("ingest", &["ageing", "projection", "record", "study", "grid", "areas", "num"]),
+    ("holdings", &["ingest", "kernel", "record", "study"]),
+    ("sheet", &["ageing"]),
     // The truth is not made by the model that is to find it.
     ("simulate", &["projection", "record"]),
     ("analysis", &["areas", "assess", "grid", "ingest", "kernel", "num", "projection", "record", "study"]),

@@ -1,9 +1,11 @@
 //! All integration tests, in one binary.
 
+mod ageing;
 mod bad_input;
 mod blocks;
 mod cli;
 mod documents;
+mod field;
 mod ingest;
 mod oracle;
 mod page;

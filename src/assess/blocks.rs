@@ -182,6 +182,7 @@ impl Sample {
     fn new(study: &Study) -> Sample {
         let head = Inspection {
             node_pairs: Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]),
+            one_sided: Vec::new(),
             gross_lesion: Some(true),
             lab_method: Some(LabMethod::Culture),
             lab_result: Some(LabResult::Positive),

@@ -19,6 +19,8 @@ pub struct OperationEffect {
     pub blocks: usize,
     /// Share by which the hazard fell in the treated blocks over the year after the operation; below 0 it rose.
     pub fall: Spread,
+    /// That share in every draw, in ascending order.
+    pub falls: Vec<f32>,
     /// The same as it was assumed before the records were read: 5, 50 and 95 % points of the step's prior.
     pub assumed: [f64; 3],
 }
@@ -101,6 +103,7 @@ pub fn effects(situation: &Situation, posterior: &Posterior) -> Vec<OperationEff
                 operations: done.len(),
                 blocks: blocks.len(),
                 fall: Spread::of(&mut falls),
+                falls,
                 assumed: [1, 2, 3].map(|k| per_draw.iter().map(|d| d[k]).sum::<f64>() / n),
             })
         })

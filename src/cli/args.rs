@@ -41,6 +41,10 @@ pub(super) enum Job {
     Sample(super::sample::SampleArgs),
     /// Say how often a study of a given size would find a focus, from simulated districts.
     Power(super::power::PowerArgs),
+    /// Turn what one jaw shows into an age, with its probability and reason.
+    Age(super::age::AgeArgs),
+    /// Write the officer's forms: one to print, and one for a telephone, offline.
+    Sheet(super::sheet::SheetArgs),
     /// Print the JSON Schema of the study file.
     Schema,
 }
@@ -80,6 +84,12 @@ pub(super) struct RunArgs {
     /// Take one pig's age as this interval instead of the recorded one; a what-if, noted among the findings. Repeatable.
     #[arg(long = "age", value_name = "ID=MIN-MAX", help_heading = "Model")]
     pub ages: Vec<String>,
+    /// Also write publishable layers, in the folder's `public`: places moved to squares of this side, small counts masked.
+    #[arg(long, value_name = "METRES", help_heading = "Output")]
+    pub generalise: Option<f64>,
+    /// Truth folder of a simulated district, as `simulate` writes it: the page then shows how the stated chances fared.
+    #[arg(long, value_name = "FOLDER", help_heading = "Output")]
+    pub truth: Option<PathBuf>,
     /// Read the study and print what would be done, without doing it.
     #[arg(long, help_heading = "Messages")]
     pub plan: bool,

@@ -1,7 +1,8 @@
 //! `check`: what the records hold and what is wrong with them.
 
 use super::args::CheckArgs;
-use super::{CliError, Ending, print_out, text};
+use super::{CliError, Ending, holdings_text, print_out, text};
+use crate::holdings::Holdings;
 use crate::ingest::{IngestError, Ingested, read_study};
 use crate::record::{Age, Reading};
 use crate::study::Study;
@@ -32,6 +33,7 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "confirmed": count(&read, Reading::Confirmed),
             "suspect": count(&read, Reading::Suspect),
             "clear": count(&read, Reading::Clear),
+            "holdings": Holdings::of(&study, &read),
             "findings": read.findings,
         }))?)?;
     } else {
@@ -71,6 +73,10 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
         r.operations.len()
     );
     let _ = writeln!(out, "positions: {}", read.projection_note);
+    out.push_str(&holdings_text::describe(&Holdings::of(study, read)));
+    if !read.findings.is_empty() {
+        out.push_str("\nfindings\n");
+    }
     out.push_str(&text::findings(&read.findings, most));
     out
 }

@@ -4,7 +4,7 @@ use super::args::DemoArgs;
 use super::run::analyse_and_write;
 use super::{CliError, Ending};
 use crate::analysis::Layout;
-use crate::report::folder::refuse_foreign;
+use crate::report::{Extras, folder::refuse_foreign};
 use crate::simulate::{Scenario, simulate, write};
 use crate::study::Study;
 
@@ -17,7 +17,9 @@ pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     eprintln!("invented district written to {}", study_folder.display());
     let mut study = Study::read(&study_folder.join("study.toml"))?;
     args.effort.apply(&mut study)?;
-    let (ending, _) = analyse_and_write(Layout::read(study)?, &result)?;
+    // The demo's truth is known: its page shows how the stated chances fared.
+    let extras = Extras { truth: Some(study_folder.join("truth")), generalise_m: None };
+    let (ending, _) = analyse_and_write(Layout::read(study)?, &result, &extras)?;
     eprintln!("open {} in a browser", result.join("report.html").display());
     Ok(ending)
 }

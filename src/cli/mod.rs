@@ -3,15 +3,18 @@
 //! Results go to files and standard output, messages to standard error. Exit codes: 0 done;
 //! 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
 
+mod age;
 mod args;
 mod check;
 mod choose;
 mod demo;
+mod holdings_text;
 mod power;
 mod progress;
 mod run;
 mod sample;
 mod score;
+mod sheet;
 mod simulate;
 mod text;
 
@@ -45,6 +48,8 @@ pub fn run(args: Args) -> Result<Ending, CliError> {
         Job::Score(a) => score::score(&a),
         Job::Sample(a) => sample::sample(&a),
         Job::Power(a) => power::power(&a),
+        Job::Age(a) => age::age(&a),
+        Job::Sheet(a) => sheet::sheet(&a),
         Job::Schema => {
             let schema = schemars::schema_for!(crate::study::Study);
             print_out(&serde_json::to_string_pretty(&schema)?)

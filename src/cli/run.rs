@@ -7,7 +7,8 @@ use crate::analysis::{Analysis, Layout};
 use crate::ingest::{Finding, Ingested, Severity, read_study};
 use crate::record::Age;
 use crate::report::folder::{Staging, refuse_foreign};
-use crate::report::{self, manifest::Times};
+use crate::report::{self, Extras, generalise, manifest::Times};
+use crate::simulate::check_truth;
 use crate::study::Study;
 use std::path::Path;
 
@@ -20,15 +21,24 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
         override_age(&study, &mut ingested, what_if)?;
     }
     let layout = Layout::new(study, ingested)?;
+    // What the long work would end in vain for is said before it.
+    if let Some(side_m) = args.generalise {
+        generalise::check_side(side_m, layout.grid.cell_m)?;
+    }
+    if let Some(truth) = &args.truth {
+        let ids = layout.ingested.records.pigs.iter().map(|p| p.id.as_str());
+        check_truth(truth, &layout.study.study.crs, ids).map_err(|e| format!("--truth: {e}"))?;
+    }
     if args.plan {
         return print_out(&plan(&layout, &args.out));
     }
-    let ending = analyse_and_write(layout, &args.out)?;
+    let extras = Extras { truth: args.truth.clone(), generalise_m: args.generalise };
+    let ending = analyse_and_write(layout, &args.out, &extras)?;
     Ok(ending.0)
 }
 
 /// Samples, assesses, writes and says how it went.
-pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, Analysis), CliError> {
+pub(super) fn analyse_and_write(layout: Layout, out: &Path, extras: &Extras) -> Result<(Ending, Analysis), CliError> {
     // Opened before the long work: a folder that cannot be written is said at once.
     let staging = Staging::begin(out)?;
     let started = now();
@@ -37,7 +47,7 @@ pub(super) fn analyse_and_write(layout: Layout, out: &Path) -> Result<(Ending, A
     let bars = Bars::default();
     let analysis = layout.analyse(&|step| bars.show(step))?;
     let times = Times { started, finished: now() };
-    let files = report::write(&analysis, staging, &times)?;
+    let files = report::write_with(&analysis, staging, &times, extras)?;
     print_out(&text::headline(&analysis))?;
     let mut lines = String::from("written:\n");
     for f in files {

@@ -3,6 +3,12 @@
 #[doc = include_str!("data.md")]
 pub mod data {}
 
+#[doc = include_str!("jaw.md")]
+pub mod jaw {}
+
+#[doc = include_str!("head.md")]
+pub mod head {}
+
 #[doc = include_str!("is_it_here.md")]
 pub mod is_it_here {}
 

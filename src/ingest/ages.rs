@@ -1,15 +1,19 @@
-//! The age at death: an interval from the jaw, or unknown.
+//! The age at death: recorded bounds, otherwise an interval from the jaw, otherwise unknown.
 //!
 //! `ageMinMonths` and `ageMaxMonths` bound the age at death, in months; equal bounds are an
 //! exact age. With the upper bound alone the age lies between 0 and it. With the lower bound
 //! alone the upper one is taken as [`OPEN_AGE_TOP_MONTHS`], or [`OPEN_AGE_SPAN_MONTHS`] past
-//! the lower bound where that is later, never past `exposure.max_age_months`. With neither the
-//! age is unknown and a mixture over age classes is used. Each of the three is a warning.
+//! the lower bound where that is later, never past `exposure.max_age_months`. With neither,
+//! `dentition` gives an interval by the table of eruption ([`crate::ageing`]); bounds that are
+//! recorded win over it, and a jaw that fights them is a warning. With nothing the age is unknown
+//! and a mixture over age classes is used. Each assumption is a warning.
 
 use super::columns::{Column, RowView};
+use super::dentition::{Fault, Jaws};
 use super::numbers::{complaint, number};
 use super::problems::{Finding, Severity};
-use crate::record::Age;
+use crate::ageing::Estimate;
+use crate::record::{Age, DateSpan};
 
 /// Upper age taken where only a lower bound is given, months. Own choice, no source. Most
 /// hunted pigs are younger (60 to 80 % of a harvest under 48 months in a hunters' guide to
@@ -21,8 +25,20 @@ pub const OPEN_AGE_SPAN_MONTHS: f64 = 24.0;
 /// northern South Island, New Zealand, was 14 (Dzieciolowski 1992).
 pub const OLDEST_AGE_MONTHS: f64 = 240.0;
 
+/// An age, and whether the jaw told it.
+pub(crate) struct Told {
+    pub age: Age,
+    pub by_jaw: bool,
+}
+
 /// The age at death; `None` when a cell is wrong or nothing is known.
-pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding>) -> Option<Age> {
+pub(crate) fn age(
+    row: &RowView,
+    max_age_months: f64,
+    jaws: &Jaws,
+    killed: Option<DateSpan>,
+    findings: &mut Vec<Finding>,
+) -> Option<Told> {
     let mut faulty = false;
     let mut bound = |column: Column| -> Option<f64> {
         let text = row.text(column)?;
@@ -73,22 +89,16 @@ pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding
             (0.0, max)
         }
         (None, None) => {
-            if row.text(Column::Dentition).is_some() {
-                warn(
-                    "dentition-not-read",
-                    Column::Dentition,
-                    "is kept but not yet turned into an age; the age counts as unknown".into(),
-                    "fill in ageMinMonths and ageMaxMonths from the jaw",
-                );
-            } else {
+            if row.text(Column::Dentition).is_none() {
                 findings.push(row.row_finding(
                     Severity::Warning,
                     "age-unknown",
                     "has no age; a mixture over age classes is used",
-                    "fill in ageMinMonths and ageMaxMonths: without them a pig says little about when",
+                    "fill in ageMinMonths and ageMaxMonths, or dentition: without an age a pig says little about when",
                 ));
             }
-            return None;
+            let jaw = jaw(row, jaws, killed, "; the age counts as unknown", findings)?;
+            return by_jaw(row, &jaw, max_age_months, findings);
         }
     };
     if min_months > max_months {
@@ -101,6 +111,23 @@ pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding
         ));
         return None;
     }
+    if row.text(Column::Dentition).is_some() {
+        let jaw = jaw(row, jaws, killed, "; the recorded ages are used", findings);
+        if let Some(j) = jaw.filter(|j| j.informed && (j.min_months > max_months || j.max_months < min_months)) {
+            findings.push(row.finding(
+                Severity::Warning,
+                "age-against-dentition",
+                Column::Dentition,
+                format!(
+                    "allows {} to {} months ({}), and the age recorded is {min_months} to {max_months}, which is used",
+                    j.min_months,
+                    j.max_months,
+                    j.reason()
+                ),
+                "correct the ages or the dentition",
+            ));
+        }
+    }
     if max_months > max_age_months {
         findings.push(row.finding(
             Severity::Warning,
@@ -110,5 +137,54 @@ pub(crate) fn age(row: &RowView, max_age_months: f64, findings: &mut Vec<Finding
             "check the age, or raise exposure.max_age_months",
         ));
     }
-    Some(Age::Interval { min_months, max_months })
+    Some(Told { age: Age::Interval { min_months, max_months }, by_jaw: false })
+}
+
+/// What the jaw says, or a finding on why it says nothing.
+fn jaw(
+    row: &RowView,
+    jaws: &Jaws,
+    killed: Option<DateSpan>,
+    instead: &str,
+    findings: &mut Vec<Finding>,
+) -> Option<Estimate> {
+    let column = Column::Dentition;
+    let mut warn = |code, message: String, mend: String| {
+        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+        None
+    };
+    match jaws.age(row.text(column)?, killed) {
+        Ok(jaw) => Some(jaw),
+        Err(Fault::Unreadable(e)) => warn("dentition-not-read", format!("{e}{instead}"), e.mend()),
+        Err(Fault::Contradictory(c)) => warn(
+            "dentition-contradictory",
+            format!("contradicts itself: {c}{instead}"),
+            "look at the jaw again, and leave out a tooth that is in doubt".into(),
+        ),
+    }
+}
+
+/// The jaw's interval as the pig's age.
+fn by_jaw(row: &RowView, jaw: &Estimate, max_age_months: f64, findings: &mut Vec<Finding>) -> Option<Told> {
+    let mut warn = |code, message: String, mend: &str| {
+        findings.push(row.finding(Severity::Warning, code, Column::Dentition, message, mend));
+    };
+    if !jaw.informed {
+        warn(
+            "dentition-says-nothing",
+            "tells nothing of the age, which counts as unknown".into(),
+            "write what other teeth show, or fill in ageMinMonths and ageMaxMonths",
+        );
+        return None;
+    }
+    // An open age is counted as far as the study counts exposure.
+    let max_months = jaw.max_months.min(max_age_months).max(jaw.min_months);
+    if jaw.open_top {
+        warn(
+            "dentition-top-open",
+            format!("sets no upper bound ({}); {max_months} months is assumed", jaw.reason()),
+            "add the wear class, such as \"wear 2\"",
+        );
+    }
+    Some(Told { age: Age::Interval { min_months: jaw.min_months, max_months }, by_jaw: true })
 }

@@ -62,7 +62,7 @@ columns! {
     AgeMin = "ageMinMonths",
     /// Oldest age the jaw allows, months.
     AgeMax = "ageMaxMonths",
-    /// What the jaw shows; kept, not yet turned into an age.
+    /// What the jaw shows, turned into an age by the table of eruption.
     Dentition = "dentition",
     /// Node pairs of the head that were opened.
     NodePairs = "nodePairsExamined",

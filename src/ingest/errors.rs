@@ -94,6 +94,9 @@ pub enum IngestError {
     /// The study's coordinate system cannot be used.
     #[error(transparent)]
     Projection(#[from] ProjectionError),
+    /// The study's own table of eruption cannot be used.
+    #[error("ageing.table: {0}")]
+    Ageing(#[from] crate::ageing::ScheduleError),
     /// No row of any file can be used; the findings say why.
     #[error("no pig record can be used: {} row(s) read, {} refused; the first finding is: {}", counts.read, counts.refused, findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string))]
     NoUsablePig {

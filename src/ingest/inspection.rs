@@ -2,7 +2,7 @@
 //!
 //! | column | words read (any case) |
 //! | --- | --- |
-//! | nodePairsExamined | `parotid`, `mandibular` (or `submandibular`), `retropharyngeal`, separated by `;`; `all`; `none` |
+//! | nodePairsExamined | `parotid`, `mandibular` (or `submandibular`), `retropharyngeal`, separated by `;`; `all`; `none`; `one side` after a pair (`left`, `right` likewise) when only one of its two nodes was opened |
 //! | grossLesion | `yes` `y` `true` `1` · `no` `n` `false` `0` · blank: not inspected |
 //! | labMethod | `culture`, `pcr`, `histology` |
 //! | labResult | `positive` `pos` · `negative` `neg` · `pending` |
@@ -18,8 +18,10 @@ use crate::record::{Inspection, LabMethod, LabResult, NodePair, Reading};
 /// Reads the four columns; the findings say whether the row can be used.
 pub(crate) fn read(row: &RowView) -> (Inspection, Option<Reading>, Vec<Finding>) {
     let mut findings = Vec::new();
+    let (node_pairs, one_sided) = node_pairs(row, &mut findings).unzip();
     let inspection = Inspection {
-        node_pairs: node_pairs(row, &mut findings),
+        node_pairs,
+        one_sided: one_sided.unwrap_or_default(),
         gross_lesion: gross_lesion(row, &mut findings),
         lab_method: lab_method(row, &mut findings),
         lab_result: lab_result(row, &mut findings),
@@ -32,16 +34,29 @@ pub(crate) fn read(row: &RowView) -> (Inspection, Option<Reading>, Vec<Finding>)
     (inspection, reading, findings)
 }
 
-fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<Vec<NodePair>> {
+/// Pairs opened, and those of them of which only one node was.
+type Opened = (Vec<NodePair>, Vec<NodePair>);
+
+fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<Opened> {
     const ALL: [NodePair; 3] = [NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal];
     let text = row.text(Column::NodePairs)?;
-    let mut pairs = Vec::new();
+    // Sides opened of each pair: bit 1 left, bit 2 right, 0 none; one side without its name counts as left.
+    let mut sides = [0u8; 3];
     for word in text.split([';', ',', '|', '+', '/', '&']).map(str::trim).filter(|w| !w.is_empty()) {
-        let found: &[NodePair] = match word.to_lowercase().as_str() {
-            "parotid" => &ALL[..1],
-            "mandibular" | "submandibular" => &ALL[1..2],
-            "retropharyngeal" => &ALL[2..],
-            "all" => &ALL,
+        let lower = word.to_lowercase();
+        let mut opened = 3;
+        let mut name = lower.as_str();
+        for (side, bits) in [("one side", 1), ("left", 1), ("right", 2), ("both sides", 3), ("both", 3)] {
+            if let Some(rest) = name.strip_suffix(side).or_else(|| name.strip_prefix(side)) {
+                (opened, name) = (bits, rest.trim().trim_end_matches(':').trim());
+                break;
+            }
+        }
+        let found: &[usize] = match name {
+            "parotid" => &[0],
+            "mandibular" | "submandibular" => &[1],
+            "retropharyngeal" => &[2],
+            "all" => &[0, 1, 2],
             "none" => &[],
             "unknown" => return None,
             _ => {
@@ -58,14 +73,11 @@ fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<Vec<NodePair
                 return None;
             }
         };
-        for pair in found {
-            if !pairs.contains(pair) {
-                pairs.push(*pair);
-            }
-        }
+        found.iter().for_each(|i| sides[*i] |= opened);
     }
     // The order of the head, whatever the order written.
-    Some(ALL.into_iter().filter(|p| pairs.contains(p)).collect())
+    let pairs = |fits: fn(u8) -> bool| ALL.into_iter().zip(sides).filter(|(_, s)| fits(*s)).map(|(p, _)| p).collect();
+    Some((pairs(|s| s > 0), pairs(|s| s == 1 || s == 2)))
 }
 
 /// `yes` or `no` in the words people and programs use; `None` for anything else.
@@ -199,6 +211,13 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Column::LabResult,
             "stands beside no lesion: the laboratory overrides the knife, and the pig counts as positive",
             "nothing to do if both are right",
+        )),
+        (Some(true), Some(LabResult::Pending)) => out.push(row.finding(
+            Note,
+            "positive-awaits-laboratory",
+            Column::LabResult,
+            "stands beside a lesion: the pig counts as a suspect until the laboratory answers",
+            "fill in the result when it is there",
         )),
         (Some(false), Some(LabResult::Pending)) => out.push(row.finding(
             Note,

@@ -24,7 +24,7 @@
 //! `detection.fix_radius_m`.
 
 use crate::projection::Projector;
-use crate::record::{Age, Pig, Records};
+use crate::record::{Pig, Records};
 use crate::study::Study;
 use geo::MultiPolygon;
 use jiff::civil::Date;
@@ -35,8 +35,10 @@ pub mod angles;
 mod areas;
 pub mod columns;
 pub mod coordinates;
+pub mod cross_checks;
 mod csv_table;
 pub mod dates;
+mod dentition;
 mod errors;
 mod geojson_table;
 mod inspection;
@@ -68,6 +70,8 @@ pub struct Ingested {
     pub counts: Counts,
     /// Every file read, with its fingerprint.
     pub inputs: Vec<InputFile>,
+    /// Pigs used whose age comes from the `dentition` column.
+    pub ages_from_jaw: usize,
     /// The day the study speaks of: `study.as_of`, otherwise the last day on which a pig used was killed.
     pub as_of: Date,
     /// The study's system, and the ways positions took into it with their accuracy.
@@ -91,6 +95,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let projector = Projector::new(&study.study.crs)?;
     let latest = study.study.as_of.unwrap_or(today);
     let mut inputs = Vec::new();
+    let jaws = dentition::Jaws::of(study, &mut inputs)?;
     let mut notes: Vec<Finding> = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
     for name in study.records.pigs.paths() {
@@ -104,7 +109,10 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         let (columns, mut found) = Columns::find(&table, &study.records.columns)?;
         notes.append(&mut found);
         drafts.extend(
-            table.rows.iter().map(|row| pigs::draft(&RowView { table: &table, columns: &columns, row }, study, latest)),
+            table
+                .rows
+                .iter()
+                .map(|row| pigs::draft(&RowView { table: &table, columns: &columns, row }, study, &jaws, latest)),
         );
     }
     repeated_ids(&mut drafts);
@@ -119,7 +127,9 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
             used.push(i);
         }
     }
-    litter_mates(&pigs, &used, &mut drafts);
+    let first_file = study.records.pigs.paths().first().cloned().unwrap_or_default();
+    notes.extend(cross_checks::look(&pigs, &used, &mut drafts, &first_file));
+    let ages_from_jaw = used.iter().filter(|k| drafts[**k].age_from_jaw).count();
     let mut counts = Counts::default();
     let mut findings = Vec::new();
     for draft in &drafts {
@@ -139,7 +149,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let mut records = Records { pigs, ..Records::default() };
     let as_of = study.study.as_of.unwrap_or(last_kill);
     read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
-    Ok(Ingested { records, findings, counts, inputs, as_of, projection_note })
+    Ok(Ingested { records, findings, counts, inputs, ages_from_jaw, as_of, projection_note })
 }
 
 /// Outlines of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
@@ -264,35 +274,5 @@ fn finish(draft: &mut Draft, spot: Option<geo::Coord>) -> Option<Pig> {
             ));
             None
         }
-    }
-}
-
-/// Notes pigs of one place, day and age: litter-mates, or one pig entered twice.
-fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
-    type Key = (u64, u64, Date, Date, Option<(u64, u64)>);
-    let key = |p: &Pig| -> Key {
-        let age = match p.age {
-            Age::Interval { min_months, max_months } => Some((min_months.to_bits(), max_months.to_bits())),
-            Age::Unknown => None,
-        };
-        (p.easting_m.to_bits(), p.northing_m.to_bits(), p.killed.first, p.killed.last, age)
-    };
-    let mut first: BTreeMap<Key, usize> = BTreeMap::new();
-    for (k, pig) in pigs.iter().enumerate() {
-        let Some(&twin) = first.get(&key(pig)) else {
-            first.insert(key(pig), k);
-            continue;
-        };
-        let place = problems::Place { file: &pig.source.file, row: Some(pig.source.row) };
-        let twin = &pigs[twin];
-        let draft = &mut drafts[used[k]];
-        draft.findings.push(place.cell(
-            Severity::Note,
-            "same-place-date-age",
-            Some(&draft.id_heading),
-            Some(&pig.id),
-            format!("has the place, date and age of \"{}\" ({} row {})", twin.id, twin.source.file, twin.source.row),
-            "nothing to do if they are litter-mates; delete one if it is the same pig",
-        ));
     }
 }

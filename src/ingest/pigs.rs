@@ -12,6 +12,7 @@ use super::ages::age;
 use super::columns::{Column, RowView};
 use super::coordinates::{self, Written};
 use super::dates::{complaint as date_complaint, date_span};
+use super::dentition::Jaws;
 use super::numbers::{complaint, number};
 use super::problems::{Finding, Severity};
 use super::{inspection, tables::RowProblem};
@@ -39,6 +40,8 @@ pub(crate) struct Draft {
     pub sex: Sex,
     pub killed: Option<DateSpan>,
     pub age: Age,
+    /// Whether the age was told by the jaw.
+    pub age_from_jaw: bool,
     pub released_on: Option<Date>,
     pub inspection: Inspection,
     pub reading: Option<Reading>,
@@ -53,7 +56,7 @@ impl Draft {
 }
 
 /// Reads one row; `latest` is the last day a pig may have been killed.
-pub(crate) fn draft(row: &RowView, study: &Study, latest: Date) -> Draft {
+pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> Draft {
     let mut draft = Draft {
         source: Source { file: row.table.file.clone(), row: row.row.number },
         id: None,
@@ -63,6 +66,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, latest: Date) -> Draft {
         sex: Sex::Unknown,
         killed: None,
         age: Age::Unknown,
+        age_from_jaw: false,
         released_on: None,
         inspection: Inspection::default(),
         reading: None,
@@ -92,8 +96,8 @@ pub(crate) fn draft(row: &RowView, study: &Study, latest: Date) -> Draft {
         draft.fix_sd_m = radius / SDS_IN_95_RADIUS;
     }
     draft.sex = sex(row, f);
-    if let Some(age) = age(row, study.exposure.max_age_months, f) {
-        draft.age = age;
+    if let Some(told) = age(row, study.exposure.max_age_months, jaws, draft.killed, f) {
+        (draft.age, draft.age_from_jaw) = (told.age, told.by_jaw);
     }
     let (inspection, reading, mut faults) = inspection::read(row);
     (draft.inspection, draft.reading) = (inspection, reading);

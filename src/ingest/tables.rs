@@ -65,7 +65,7 @@ pub enum RowProblem {
 pub struct InputFile {
     /// Path as given in the study file.
     pub path: String,
-    /// What it holds: `pigs`, `zones`, `blocks`, `cover`, `operations`.
+    /// What it holds: `pigs`, `zones`, `blocks`, `cover`, `operations`, `ageing`.
     pub role: &'static str,
     /// Length, bytes.
     pub bytes: u64,

@@ -16,18 +16,21 @@ pub struct Protocol {
 ///
 /// # Formula
 /// ```text
-/// (1 − Π_{opened}(1 − s_j)) / (1 − Π_{all}(1 − s_j))
+/// (1 − Π_{opened}(1 − o_j s_j)) / (1 − Π_{all}(1 − s_j))
 /// ```
 /// s_j the study's share for pair j, pairs taken as independent (own choice: published studies give
-/// single-pair counts only). Not recorded: `unrecorded_share`.
+/// single-pair counts only); o_j = 1, or `one_side_share` for a pair in `one_sided`. Not recorded:
+/// `unrecorded_share`.
 /// # Example
 /// ```
 /// use pignut::{kernel::detection::pair_share, record::NodePair::*, study::Detection};
 /// let d = Detection::default();
-/// assert_eq!(pair_share(&d, Some(&[Parotid, Mandibular, Retropharyngeal])), 1.0);
-/// assert!((pair_share(&d, Some(&[Mandibular])) - 0.9 / (1.0 - 0.1 * 0.55 * 0.85)).abs() < 1e-12);
+/// assert_eq!(pair_share(&d, Some(&[Parotid, Mandibular, Retropharyngeal]), &[]), 1.0);
+/// let all = 1.0 - 0.1 * 0.55 * 0.85;
+/// assert!((pair_share(&d, Some(&[Mandibular]), &[]) - 0.9 / all).abs() < 1e-12);
+/// assert!((pair_share(&d, Some(&[Mandibular]), &[Mandibular]) - 0.75 * 0.9 / all).abs() < 1e-12);
 /// ```
-pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>) -> f64 {
+pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>, one_sided: &[NodePair]) -> f64 {
     let Some(pairs) = pairs else {
         return d.unrecorded_share;
     };
@@ -37,9 +40,10 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>) -> f64 {
         NodePair::Parotid => d.parotid_share,
     };
     let all = [NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal];
-    let missed = |set: &mut dyn Iterator<Item = &NodePair>| set.map(|p| 1.0 - share(p)).product::<f64>();
-    let best = 1.0 - missed(&mut all.iter());
-    let seen = 1.0 - missed(&mut all.iter().filter(|p| pairs.contains(p)));
+    let sides = |p: &NodePair| if one_sided.contains(p) { d.one_side_share } else { 1.0 };
+    let best = 1.0 - all.iter().map(|p| 1.0 - share(p)).product::<f64>();
+    let opened = all.iter().filter(|p| pairs.contains(p));
+    let seen = 1.0 - opened.map(|p| 1.0 - sides(p) * share(p)).product::<f64>();
     if best > 0.0 { seen / best } else { 0.0 }
 }
 
@@ -55,7 +59,7 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>) -> f64 {
 /// # Source
 /// Series and parallel combination of tests, common practice; values in [`Detection`].
 pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
-    let share = pair_share(d, inspection.node_pairs.as_deref());
+    let share = pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
     let gross = d.gross_sensitivity * share;
     let answered = matches!(inspection.lab_result, Some(LabResult::Positive | LabResult::Negative));
     if !answered {

@@ -2,6 +2,7 @@
 
 pub mod autoregression;
 pub mod cosine;
+pub mod density;
 pub mod diagnostics;
 pub mod hmc;
 pub mod link;

@@ -39,6 +39,11 @@ impl Staging {
         &self.target
     }
 
+    /// The folder as it stands while it is being written.
+    pub fn aside(&self) -> &Path {
+        &self.aside
+    }
+
     /// Writes one file, making folders on the way.
     ///
     /// # Errors

@@ -8,6 +8,7 @@ pub mod blocks_layer;
 pub mod findings;
 pub mod folder;
 pub mod gaps;
+pub mod generalise;
 pub mod geojson_layer;
 pub mod layers;
 pub mod manifest;
@@ -55,6 +56,21 @@ pub enum ReportError {
     /// The page cannot be made.
     #[error(transparent)]
     Page(#[from] page::PageError),
+    /// The truth the result is to be compared with cannot be used.
+    #[error("the result cannot be compared with the truth: {0}")]
+    Truth(#[from] crate::simulate::ScoreError),
+    /// What was to be published would give a record's own place away.
+    #[error(transparent)]
+    Public(#[from] generalise::PublicError),
+}
+
+/// What a run writes beside its own results, where it was asked for.
+#[derive(Debug, Clone, Default)]
+pub struct Extras {
+    /// Truth folder of a simulated district: the page then shows how the stated chances fared.
+    pub truth: Option<PathBuf>,
+    /// Side of the squares to which the publishable layers are generalised, metres.
+    pub generalise_m: Option<f64>,
 }
 
 impl ReportError {
@@ -73,6 +89,19 @@ pub fn write(
     staging: folder::Staging,
     times: &manifest::Times,
 ) -> Result<Vec<PathBuf>, ReportError> {
+    write_with(analysis, staging, times, &Extras::default())
+}
+
+/// As [`write`], and what was asked for beside it.
+///
+/// # Errors
+/// As [`write`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
+pub fn write_with(
+    analysis: &Analysis,
+    staging: folder::Staging,
+    times: &manifest::Times,
+    extras: &Extras,
+) -> Result<Vec<PathBuf>, ReportError> {
     let folder = staging.target().to_path_buf();
     let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
     let mut names: Vec<(&str, Vec<u8>)> = vec![
@@ -86,12 +115,26 @@ pub fn write(
         ("summary.json", summary::json(analysis)),
     ];
     names.extend(tables::all(analysis)?);
-    names.push(("report.html", page::render(analysis, None)?.into_bytes()));
+    if let Some(side_m) = extras.generalise_m {
+        names.extend(generalise::files(analysis, &projector, side_m)?);
+    }
     let mut listed = Vec::new();
     for (name, bytes) in &names {
         staging.write(name, bytes)?;
         listed.push(manifest::Output::of(name, bytes));
     }
+    let score = match &extras.truth {
+        None => None,
+        Some(truth) => {
+            // Scoring reads what was written, as anybody who is handed the result would.
+            staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
+            Some(crate::simulate::score(staging.aside(), truth)?)
+        }
+    };
+    let page = page::render(analysis, score.as_ref())?.into_bytes();
+    staging.write("report.html", &page)?;
+    listed.push(manifest::Output::of("report.html", &page));
+    names.push(("report.html", page));
     staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
     staging.finish()?;
     Ok(names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect())

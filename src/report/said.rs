@@ -166,6 +166,7 @@ mod tests {
             operations: 2,
             blocks: 1,
             fall,
+            falls: Vec::new(),
             assumed: [0.1, 0.8, 0.98],
         };
         let said = effect(&of(spread(0.71, 0.4, 0.88)));

@@ -58,7 +58,7 @@ pub use pool::{Pooled, PooledControl, Spread, pool};
 pub use power::{Power, PowerQuestion, PowerRow, part_finds, power};
 pub use rivals::{Rival, Window};
 pub use scenario::{Layout, Scenario, ScenarioError};
-pub use score::{HotCells, Score, ScoreError, score};
+pub use score::{HotCells, Score, ScoreError, check_truth, score};
 pub use score_freedom::{FREEDOM_EDGES, FreedomBin, FreedomScore};
 pub use score_pigs::{OriginLevel, Positives, WindowClass};
 pub use tables::TableError;

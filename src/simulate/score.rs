@@ -69,6 +69,51 @@ pub enum ScoreError {
         /// Its number.
         id: String,
     },
+    /// The truth speaks of another coordinate system than the study.
+    #[error(
+        "{path} is the truth of {district} in {theirs}, and the study is in {ours}; name the truth the study was simulated from"
+    )]
+    OtherSystem {
+        /// Truth folder.
+        path: String,
+        /// Its district.
+        district: String,
+        /// Its system.
+        theirs: String,
+        /// The study's system.
+        ours: String,
+    },
+}
+
+/// Checks that a truth folder can be read and is that of a study, before a long run rests on it.
+///
+/// `crs` is the study's system, `ids` the specimen numbers of its pigs.
+///
+/// # Errors
+/// [`ScoreError`]: a file is missing or broken, the system differs, or a pig is not in the truth.
+pub fn check_truth<'a>(
+    truth_folder: &Path,
+    crs: &str,
+    ids: impl IntoIterator<Item = &'a str>,
+) -> Result<(), ScoreError> {
+    let truth = Truth::read(truth_folder)?;
+    if truth.crs != crs {
+        return Err(ScoreError::OtherSystem {
+            path: truth_folder.display().to_string(),
+            district: truth.district,
+            theirs: truth.crs,
+            ours: crs.into(),
+        });
+    }
+    let pigs = read_pigs(truth_folder)?;
+    let known: BTreeSet<&str> = pigs.iter().map(|p| p.occurrence_id.as_str()).collect();
+    if let Some(id) = ids.into_iter().find(|id| !known.contains(id)) {
+        return Err(ScoreError::UnknownPig { id: id.into() });
+    }
+    // The rivals in a score are computed from the simulated study's own records.
+    let study = truth_folder.parent().unwrap_or(Path::new("."));
+    read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
+    Ok(())
 }
 
 /// How good one answer is: counts and sums, so that districts can be pooled.

@@ -36,6 +36,7 @@ impl Study {
             ("detection.mandibular_share", t.mandibular_share),
             ("detection.retropharyngeal_share", t.retropharyngeal_share),
             ("detection.parotid_share", t.parotid_share),
+            ("detection.one_side_share", t.one_side_share),
             ("detection.unrecorded_share", t.unrecorded_share),
             ("detection.culture_sensitivity", t.culture_sensitivity),
             ("detection.pcr_sensitivity", t.pcr_sensitivity),
@@ -126,6 +127,6 @@ impl Study {
                 return bad(key, v.to_string(), &format!("write {lo} to {hi}"));
             }
         }
-        Ok(())
+        self.check_tables(path)
     }
 }

@@ -5,6 +5,7 @@ use jiff::civil::date;
 use pignut::assess::Situation;
 use pignut::assess::attribution::kernel_on_grid;
 use pignut::assess::coverage::{coverage_between, coverages};
+use pignut::assess::habitat::Habitat;
 use pignut::grid::Grid;
 use pignut::kernel::detection::protocol;
 use pignut::kernel::exposure::{Life, age_class_weights, lives};
@@ -49,8 +50,16 @@ fn coverage_is_the_product_over_pigs() {
     let study = study();
     let g = grid(14, 17, 10);
     let records = Records { pigs: pigs(&mut stream(11), &g, 44), ..Records::default() };
-    let situation =
-        Situation { study: &study, records: &records, grid: &g, as_of: date(2022, 12, 31), zone_shares: &[] };
+    let habitat = Habitat::default();
+    let situation = Situation {
+        study: &study,
+        records: &records,
+        grid: &g,
+        as_of: date(2022, 12, 31),
+        zone_shares: &[],
+        block_shares: &[],
+        habitat: &habitat,
+    };
     let classes = age_class_weights(&records.pigs);
     let mut transform = CosineTransform::new(g.rows, 1, g.cols);
     let filter = dispersal_filter(&transform, g.rows, g.cols, g.cell_m, study.dispersal.mean_m);

@@ -43,6 +43,7 @@ pub fn pig(easting_m: f64, northing_m: f64, killed: Date) -> Pig {
         released_on: None,
         inspection: Inspection {
             node_pairs: Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]),
+            one_sided: Vec::new(),
             gross_lesion: Some(false),
             lab_method: Some(LabMethod::Culture),
             lab_result: Some(LabResult::Negative),

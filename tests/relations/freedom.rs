@@ -7,6 +7,7 @@ use pignut::assess::attribution::attribute;
 use pignut::assess::coverage::{coverage_between, coverages};
 use pignut::assess::freedom::{p_free, pigs_needed};
 use pignut::assess::gaps::gaps;
+use pignut::assess::habitat::Habitat;
 use pignut::assess::raise::Raise;
 use pignut::assess::sampling::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
 use pignut::assess::zone_freedom::{ZoneFreedom, freedom};
@@ -24,6 +25,7 @@ struct Land {
     grid: Grid,
     records: Records,
     shares: Vec<Vec<f64>>,
+    habitat: Habitat,
 }
 
 impl Land {
@@ -37,11 +39,19 @@ impl Land {
         let records = Records { pigs, zones: vec![area("West", 1000.0), area("East", 10_000.0)], ..Records::default() };
         let grid = grid(20, 20, 10);
         let shares = shares_of(&grid, records.zones.iter().map(|z| &z.outline));
-        Land { study: study(), grid, records, shares }
+        Land { study: study(), grid, records, shares, habitat: Habitat::default() }
     }
     fn situation(&self) -> Situation<'_> {
         let as_of = date(2022, 12, 31);
-        Situation { study: &self.study, records: &self.records, grid: &self.grid, as_of, zone_shares: &self.shares }
+        Situation {
+            study: &self.study,
+            records: &self.records,
+            grid: &self.grid,
+            as_of,
+            zone_shares: &self.shares,
+            block_shares: &[],
+            habitat: &self.habitat,
+        }
     }
     /// Draws of a hazard in the west and in the east of the grid.
     fn posterior(&self, west: f32, east: f32) -> Posterior {

@@ -227,7 +227,7 @@ fn looked_context(analysis: &Analysis, mesh: &mesh::Mesh, score: Option<&Score>)
         off_grid => words::percent(p.mass_off_grid),
         mode_found => p.mode.converged,
         mode_steps => p.mode.steps,
-        learnt => drawings(charts::learnt::draw(&a.hyper)),
+        learnt => drawings(charts::learnt::draw(analysis)),
         reliability => score.map(|s| context! {
             drawing => safe(&charts::reliability::draw(s)),
             district => s.district.clone(), cells => words::grouped(s.cells as f64), active => words::grouped(s.active_cells as f64),
