@@ -148,6 +148,27 @@ impl<'a> Context<'a> {
     }
 }
 
+/// Rows from the first to the last that hold any mass.
+fn rows_with_mass(mass: &[f64], cols: usize) -> std::ops::Range<usize> {
+    let held = |line: &&[f64]| line.iter().any(|m| *m > 0.0);
+    let first = mass.chunks_exact(cols).take_while(|line| !held(line)).count();
+    let after = mass.chunks_exact(cols).rev().take_while(|line| !held(line)).count();
+    first..(mass.len() / cols - after).max(first)
+}
+
+/// Inner product of one row of draws with weights, in eight interleaved sums.
+fn inner(line: &[f32], weights: &[f64]) -> f64 {
+    let mut lanes = [0.0; 8];
+    let (a, b) = (line.chunks_exact(8), weights.chunks_exact(8));
+    let tail: f64 = a.remainder().iter().zip(b.remainder()).map(|(l, w)| f64::from(*l) * w).sum();
+    for (a, b) in a.zip(b) {
+        for j in 0..8 {
+            lanes[j] += f64::from(a[j]) * b[j];
+        }
+    }
+    lanes.iter().sum::<f64>() + tail
+}
+
 /// Displacement mass of a pig over all cells of the grid.
 pub fn kernel_on_grid(grid: &Grid, pig: &Pig, sd_m: f64) -> Vec<f64> {
     let rows = axis_mass(pig.northing_m, sd_m, grid.south_m, grid.cell_m, grid.rows);
@@ -182,7 +203,13 @@ impl Case {
         let (t_all, cols, cells) = (grid.periods(), grid.cols, grid.cells());
         let recent = situation.recent_days();
         let draws = posterior.draws() as f64;
-        let disperses = self.lives.iter().flat_map(|l| &l.bins).any(|b| b.moved_years > 0.0);
+        // Where sums over the whole grid can be spared: rows outside the range, periods after dispersal.
+        let rows = rows_with_mass(&self.resident, cols);
+        let mut disperses = vec![false; self.periods];
+        for bin in self.lives.iter().flat_map(|l| &l.bins).filter(|b| b.moved_years > 0.0) {
+            disperses[bin.period - self.first_period] = true;
+        }
+        let near: Vec<(usize, f64)> = self.local.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
         let mut bin_mass: Vec<Vec<f64>> = self.lives.iter().map(|l| vec![0.0; l.bins.len()]).collect();
         let mut by_period = vec![vec![0.0; cells]; self.periods];
         let mut local_recent = 0.0;
@@ -203,11 +230,11 @@ impl Case {
                 for row in 0..grid.rows {
                     let at = (row * t_all + self.first_period + p) * cols;
                     let line = &field[at..at + cols];
-                    let w = &self.resident[row * cols..(row + 1) * cols];
-                    h += line.iter().zip(w).map(|(l, w)| f64::from(*l) * w).sum::<f64>();
-                    if disperses {
-                        let d = &self.natal[row * cols..(row + 1) * cols];
-                        m += line.iter().zip(d).map(|(l, d)| f64::from(*l) * d).sum::<f64>();
+                    if rows.contains(&row) {
+                        h += inner(line, &self.resident[row * cols..(row + 1) * cols]);
+                    }
+                    if disperses[p] {
+                        m += inner(line, &self.natal[row * cols..(row + 1) * cols]);
                     }
                 }
                 (stay[p], moved[p]) = (h, m);
@@ -259,13 +286,18 @@ impl Case {
                     let span = row * cols..(row + 1) * cols;
                     let (w, d) = (&self.resident[span.clone()], &self.natal[span.clone()]);
                     let out = &mut by_period[p][span.clone()];
-                    let here = &mut infected_here[span.clone()];
-                    let near = &self.local[span];
-                    for c in 0..cols {
-                        let hazard = f64::from(line[c]);
-                        here[c] = hazard * (to_stay[p] * w[c] + to_moved[p] * d[c]);
-                        out[c] += here[c];
-                        local_recent += near[c] * hazard * (recent_stay[p] * w[c] + recent_moved[p] * d[c]);
+                    let here = &mut infected_here[span];
+                    for ((((here, out), l), w), d) in here.iter_mut().zip(out).zip(line).zip(w).zip(d) {
+                        *here = f64::from(*l) * (to_stay[p] * w + to_moved[p] * d);
+                        *out += *here;
+                    }
+                }
+                if recent_stay[p] + recent_moved[p] > 0.0 {
+                    for (cell, share) in &near {
+                        let (row, col) = grid.row_col(*cell);
+                        let hazard = f64::from(field[(row * t_all + self.first_period + p) * cols + col]);
+                        let mass = recent_stay[p] * self.resident[*cell] + recent_moved[p] * self.natal[*cell];
+                        local_recent += share * hazard * mass;
                     }
                 }
                 if let Some(year) = year_of[p] {

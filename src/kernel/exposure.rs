@@ -15,10 +15,13 @@ pub const LAG_CUTS_MONTHS: [f64; 5] = [1.0, 2.0, 3.0, 4.0, 6.0];
 /// Widest age interval treated with survival weights; wider ones become a mixture of equal pieces.
 ///
 /// The weights put the mean exposure into 1 − e^(−λE), which is a little more than the mean of it: p is
-/// too high by a share that grows as λ times the square of the width. With pieces of ten months it stays
-/// under 0.5 % at a hazard of 0.2 a year and under 2 % at 1 (tests/oracle/exposure.rs measures it); one
-/// piece of 30 months would be 5 and 15 % off.
+/// too high by a share that grows as λ times the square of the width, most for the young.
+/// tests/oracle/exposure.rs measures it: under 1 % at 0.2 a year, 2 % at 0.5, 4 % at 1. One piece of 30
+/// months would be 5, 11 and 15 % off.
 pub const WIDEST_INTERVAL_MONTHS: f64 = 10.0;
+
+/// The same for intervals that begin below one year of age, where p grows fastest with age.
+pub const WIDEST_YOUNG_INTERVAL_MONTHS: f64 = 5.0;
 
 /// Exposure of one pig in one stretch of lag before death.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -122,10 +125,11 @@ fn age_hypotheses(pig: &Pig, class_weights: &[f64; 5]) -> Vec<(f64, f64, f64)> {
     }
 }
 
-/// Equal pieces of an interval, none wider than [`WIDEST_INTERVAL_MONTHS`] (up to ten years of width), with weights.
+/// Equal pieces of an interval, twelve at most, none wider than [`WIDEST_INTERVAL_MONTHS`] where twelve suffice, with weights.
 fn pieces(min_months: f64, max_months: f64) -> Vec<(f64, f64, f64)> {
     let width = max_months - min_months;
-    let n = ((width / WIDEST_INTERVAL_MONTHS).ceil() as usize).clamp(1, 12);
+    let widest = if min_months < 12.0 { WIDEST_YOUNG_INTERVAL_MONTHS } else { WIDEST_INTERVAL_MONTHS };
+    let n = ((width / widest).ceil() as usize).clamp(1, 12);
     let step = width / n as f64;
     let from = |i: usize| min_months + step * i as f64;
     (0..n).map(|i| (1.0 / n as f64, from(i), from(i) + step)).collect()
