@@ -187,7 +187,8 @@ pub fn next_spots(
             state.missed[j] *= next.log_missed[0][k].exp();
         }
         let looked: f64 = state.ha.iter().zip(&state.missed).map(|(a, m)| a * (1.0 - m)).sum();
-        let reached = state.ha.iter().zip(&state.missed).filter(|(_, m)| 1.0 - **m >= target).map(|(a, _)| a).sum();
+        let reached =
+            state.ha.iter().zip(&state.missed).filter(|(_, m)| 1.0 - **m >= target).map(|(a, _)| a).sum::<f64>() + 0.0;
         let mean = if total > 0.0 { looked / total } else { 0.0 };
         spots.push(Spot { cell, gain_ha: gain, mean_sensitivity: mean, at_target_ha: reached });
         spots.len() < pigs

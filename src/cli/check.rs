@@ -42,6 +42,11 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     Ok(if read.counts.refused > 0 { Ending::Reservations } else { Ending::Done })
 }
 
+/// "1 block", "2 blocks".
+fn counted(n: usize, one: &str) -> String {
+    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
+}
+
 fn count(read: &Ingested, reading: Reading) -> usize {
     read.records.pigs.iter().filter(|p| p.reading == reading).count()
 }
@@ -66,11 +71,11 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
     }
     let _ = writeln!(
         out,
-        "areas: {} movement-control areas, {} blocks, {} cover polygons, {} past operations",
-        r.zones.len(),
-        r.blocks.len(),
-        r.cover.len(),
-        r.operations.len()
+        "areas: {}, {}, {}, {}",
+        counted(r.zones.len(), "movement-control area"),
+        counted(r.blocks.len(), "block"),
+        counted(r.cover.len(), "cover polygon"),
+        counted(r.operations.len(), "past operation")
     );
     let _ = writeln!(out, "positions: {}", read.projection_note);
     out.push_str(&holdings_text::describe(&Holdings::of(study, read)));
