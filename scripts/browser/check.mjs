@@ -97,7 +97,7 @@ if (await pig.count()) {
     const c = document.querySelectorAll('#map canvas')[1];
     return c.getContext('2d').getImageData(0, 0, c.width, c.height).data.some((v) => v > 0);
   }));
-  check('its row and its line in the chart are marked', (await page.locator('.chosen').count()) === 2);
+  check('its row and its line in the chart are marked', (await page.locator('[data-pig-row].chosen, svg .pig.chosen').count()) === 2);
   await page.click('#panel .close');
   check('closing the panel leads back to the table', (await page.evaluate(() => document.activeElement.textContent)) === name);
 } else {

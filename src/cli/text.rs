@@ -55,7 +55,7 @@ pub fn headline(analysis: &Analysis) -> String {
         "{:<28} {:>6} {:>9} {:>9} {:>24}  attributed infections, 90 %",
         "area", "pigs", "positive", "p_active", "recent hazard (90 %)"
     );
-    for z in a.zones.iter().chain(std::iter::once(d)) {
+    for (z, name) in a.zones.iter().map(|z| (z, z.name.as_str())).chain([(d, "whole grid, sea and all")]) {
         let window = z
             .window
             .map_or("too few to date".to_string(), |w| format!("{} to {}", date_of_day(w[0]), date_of_day(w[2])));
@@ -63,7 +63,7 @@ pub fn headline(analysis: &Analysis) -> String {
         let _ = writeln!(
             out,
             "{:<28} {:>6} {:>9} {:>9.2} {:>24}  {}",
-            z.name, z.pigs, z.positives, z.p_active_any, hazard, window
+            name, z.pigs, z.positives, z.p_active_any, hazard, window
         );
     }
     let _ = writeln!(

@@ -8,7 +8,7 @@ use crate::projection::ProjectionError;
 #[non_exhaustive]
 pub enum IngestError {
     /// The file is absent or cannot be opened.
-    #[error("{file}: cannot be read: {reason}; check the path in the study file, which starts at its own folder")]
+    #[error("{file}: cannot be read: {reason}; check the path; one in the study file starts at its own folder")]
     Unreadable {
         /// File as named in the study.
         file: String,

@@ -53,11 +53,14 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>, one_sided: &[NodePa
 /// ```text
 /// knife only:            Se = Se_gross · share(pairs),             f = false_lesion
 /// laboratory on lesion:  Se = Se_gross · share · Se_lab,           f = false_lab
+/// laboratory, knife not recorded: Se = Se_lab · share,    f = false_lab
 /// laboratory, no lesion: Se = 1 − (1 − Se_gross · share)(1 − Se_lab · share), f = false_lab
 /// ```
 /// A pending test counts as not done. Inputs, never fitted: they scale the hazard.
 /// # Source
-/// Series and parallel combination of tests, common practice; values in [`Detection`].
+/// Series and parallel combination of tests, common practice; values in [`Detection`]. Knife and
+/// laboratory are taken to err independently given the lesion (own choice: small lesions escape both,
+/// so the parallel figure is an upper one).
 pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
     let share = pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
     let gross = d.gross_sensitivity * share;
@@ -72,7 +75,8 @@ pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
     };
     let sensitivity = match inspection.gross_lesion {
         Some(false) => 1.0 - (1.0 - gross) * (1.0 - lab * share),
-        _ => gross * lab,
+        Some(true) => gross * lab,
+        None => lab * share,
     };
     Protocol { sensitivity, false_positive: d.false_lab }
 }

@@ -62,7 +62,7 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         "inputs": inputs,
         "records": layout.ingested.counts,
         "diagnostics": {
-            "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_at_least": SMALLEST_ESS },
+            "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_of_area_hazards_at_least": SMALLEST_ESS, "divergent_trajectories_at_most": 0 },
             "draws_kept": posterior.draws(),
             "watched": posterior.watched,
             "chains": posterior.chains,

@@ -129,9 +129,9 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
         (0, _) => "Not one of them is in the best set of four draws in five: the pigs leave the choice open.".into(),
         (_, 0) => "Each of them is in the best set of at least four draws in five.".into(),
         (_, n) => format!(
-            "{} in the best set of at least four draws in five; {} could as well be another.",
+            "{} in the best set of at least four draws in five; {} in fewer: less sure.",
             if firm.len() == 1 { format!("{} is", firm[0]) } else { format!("{} are", words::list(&firm, 6)) },
-            if n == 1 { "the other one".to_string() } else { format!("the other {n}") },
+            if n == 1 { "the other one is".to_string() } else { format!("the other {n} are") },
         ),
     });
     let mut open_points = Vec::new();

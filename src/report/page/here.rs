@@ -59,6 +59,12 @@ fn verdict(p: f64) -> &'static str {
     }
 }
 
+/// Whether some cell that lies mostly in a zone is itself likely to be active.
+fn any_cell_likely(analysis: &Analysis, zone: usize) -> bool {
+    let shares = &analysis.layout.zone_shares[zone];
+    analysis.assessment.cells.iter().zip(shares).any(|(c, s)| *s > 0.5 && verdict(c.p_active) == "likely")
+}
+
 /// Opening sentences.
 pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
     let (a, study) = (&analysis.assessment, &analysis.layout.study);
@@ -75,9 +81,16 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         ));
     } else {
         let named = |word: &str| -> Vec<String> {
-            let mut zones: Vec<&ZoneFigures> = a.zones.iter().filter(|z| verdict(z.p_active_any) == word).collect();
-            zones.sort_by(|x, y| y.p_active_any.total_cmp(&x.p_active_any));
-            zones.iter().map(|z| format!("{} ({})", z.name, words::prob(z.p_active_any))).collect()
+            let mut zones: Vec<(usize, &ZoneFigures)> =
+                a.zones.iter().enumerate().filter(|(_, z)| verdict(z.p_active_any) == word).collect();
+            zones.sort_by(|x, y| y.1.p_active_any.total_cmp(&x.1.p_active_any));
+            let said = |(i, z): &(usize, &ZoneFigures)| {
+                // Many cells, each a little likely, make a likely area: that is said, lest it be read as a find.
+                let alone =
+                    if word == "likely" && !any_cell_likely(analysis, *i) { ", though in no one cell" } else { "" };
+                format!("{} ({}{alone})", z.name, words::prob(z.p_active_any))
+            };
+            zones.iter().map(said).collect()
         };
         let parts: Vec<String> = [("likely", "likely"), ("open", "an open question"), ("unlikely", "unlikely")]
             .into_iter()
@@ -99,8 +112,8 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
         None => ("the grid", d),
     };
     out.push(format!(
-        "{} {place}, about {} of {} ha lie above that hazard (90 % interval {} to {} ha), and the mean hazard is put at {} per pig-year (90 % interval {} to {}).",
-        if a.zones.len() > 1 { "Most widely so in" } else { "In" },
+        "{} {place}: about {} of {} ha lie above {threshold} infections per pig-year (90 % interval {} to {} ha), and the mean hazard is put at {} per pig-year (90 % interval {} to {}).",
+        if a.zones.len() > 1 { "Active land is widest in" } else { "Active land in" },
         words::hectares(f.active_ha.median()),
         words::hectares(f.area_ha),
         words::hectares(f.active_ha.q05()),
@@ -144,7 +157,7 @@ fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRo
         .collect();
     speakers.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
     AreaRow {
-        name: if zone.is_some() { z.name.clone() } else { "Whole grid".into() },
+        name: if zone.is_some() { z.name.clone() } else { "Whole grid, sea and unvisited land too".into() },
         zone,
         verdict: verdict(z.p_active_any),
         chance: words::prob(z.p_active_any),

@@ -153,7 +153,7 @@ pub(super) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
     let reached: f64 = judged.iter().map(|l| l.at_target_ha).sum();
     let unseen: f64 = judged.iter().map(|l| l.standing_ha[3]).sum();
     let mut out = vec![format!(
-        "On {} of {land}, a focus of {} infections per pig-year, present for the {} to {}, would have been found with probability {} or more; {} ha are neither active nor looked at hard enough.",
+        "On {} of {land}, a focus of {} infections per pig-year, present for the {} to {}, would have been found with probability {} or more; {} ha are unseen: neither active, nor possible and looked at, nor looked at hard enough to call quiet.",
         if total > 0.0 { words::percent(reached / total) } else { words::not_estimated("no land on the grid") },
         study.coverage.design_hazard,
         words::months(study.coverage.window_months),
@@ -295,7 +295,13 @@ pub(super) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
                 r_hat: w.convergence.r_hat.map_or_else(same, |r| format!("{r:.3}")),
                 ess_bulk: size(w.convergence.ess_bulk),
                 ess_tail: size(w.convergence.ess_tail),
-                verdict: if why.is_empty() { "met".into() } else { why.join("; ") },
+                verdict: match (why.is_empty(), w.convergence.ess_bulk) {
+                    (false, _) => why.join("; "),
+                    (true, Some(e)) if e < SMALLEST_ESS => {
+                        format!("met (R-hat; {SMALLEST_ESS:.0} draws are asked of areas only)")
+                    }
+                    _ => "met".into(),
+                },
             }
         })
         .collect()
