@@ -50,6 +50,11 @@ pub fn effect(e: &OperationEffect) -> String {
 
 /// A whole sum of money, thousands apart: `NZD 231 000`.
 pub fn money(currency: &str, v: f64) -> String {
+    format!("{currency} {}", grouped(v))
+}
+
+/// A whole number, thousands set apart by a narrow space.
+pub fn grouped(v: f64) -> String {
     let digits = format!("{:.0}", v.abs());
     let mut out = String::new();
     for (i, c) in digits.chars().enumerate() {
@@ -58,7 +63,7 @@ pub fn money(currency: &str, v: f64) -> String {
         }
         out.push(c);
     }
-    format!("{currency} {}{out}", if v <= -0.5 { "−" } else { "" })
+    if v <= -0.5 { format!("−{out}") } else { out }
 }
 
 /// A spread as an object of mean, median and 5 and 95 % points.

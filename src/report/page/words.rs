@@ -1,5 +1,7 @@
 //! Numbers, dates and lists as words: one way of writing each on the whole page.
 
+pub(super) use crate::report::said::grouped;
+
 use crate::record::date_of_day;
 use jiff::civil::Date;
 
@@ -29,19 +31,6 @@ pub(super) fn two_digits(v: f64) -> String {
     let decimals = (1 - v.abs().log10().floor() as i32).clamp(0, 3) as usize;
     let text = format!("{v:.decimals$}");
     if decimals == 0 { grouped(v) } else { text }
-}
-
-/// A whole number, thousands set apart by a narrow space.
-pub(super) fn grouped(v: f64) -> String {
-    let digits = format!("{:.0}", v.abs());
-    let mut out = String::new();
-    for (i, c) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push('\u{202f}');
-        }
-        out.push(c);
-    }
-    if v <= -0.5 { format!("−{out}") } else { out }
 }
 
 /// An area in hectares with at most three significant digits.
