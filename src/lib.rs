@@ -23,6 +23,7 @@
 //! | [`num`], [`kernel`] | numerics without geography; the model |
 //! | [`assess`], [`analysis`] | from draws to figures; one study from records to assessment |
 //! | [`simulate`] | districts with known truth, and the scoring of answers |
+| [`evidence`] | studies that put the answers to the test |
 //! | [`report`], [`cli`] | layers, tables and page; the command line |
 //! | [`guide`] | pages for readers |
 //!
@@ -39,6 +40,7 @@ pub mod analysis;
 pub mod areas;
 pub mod assess;
 pub mod cli;
+pub mod evidence;
 pub mod grid;
 pub mod guide;
 pub mod holdings;

@@ -1,0 +1,47 @@
+//! Runs the studies of the evidence page: slow, in shares, never part of the tests.
+//!
+//! ```text
+//! cargo bench --bench evidence -- STUDY --out FOLDER [--shard i/n]   one share, written to FOLDER
+//! cargo bench --bench evidence -- STUDY --out FOLDER --merge         all shares to tables and pictures
+//! ```
+
+use pignut::evidence::shard::Shard;
+use std::path::{Path, PathBuf};
+
+/// A study: its name, what runs a share, what merges all shares.
+struct Study {
+    name: &'static str,
+    share: fn(&Path, Shard) -> Result<(), String>,
+    merge: fn(&Path) -> Result<(), String>,
+}
+
+const STUDIES: &[Study] = &[];
+
+fn main() {
+    if let Err(fault) = run() {
+        eprintln!("evidence: {fault}");
+        std::process::exit(2);
+    }
+}
+
+fn run() -> Result<(), String> {
+    // Cargo passes `--bench` on.
+    let mut words = std::env::args().skip(1).filter(|w| w != "--bench");
+    let names = || STUDIES.iter().map(|s| s.name).collect::<Vec<_>>().join(", ");
+    let name = words.next().ok_or_else(|| format!("name a study: {}", names()))?;
+    let study = STUDIES.iter().find(|s| s.name == name);
+    let study = study.ok_or_else(|| format!("there is no study {name:?}; choose one of {}", names()))?;
+    let (mut out, mut shard, mut merge) = (None, Shard::ALL, false);
+    while let Some(word) = words.next() {
+        let mut value = || words.next().ok_or_else(|| format!("{word} needs a value"));
+        match word.as_str() {
+            "--out" => out = Some(PathBuf::from(value()?)),
+            "--shard" => shard = value()?.parse()?,
+            "--merge" => merge = true,
+            _ => return Err(format!("{word:?} is not known here; write --out, --shard or --merge")),
+        }
+    }
+    let out = out.ok_or("name a folder with --out")?;
+    std::fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
+    if merge { (study.merge)(&out) } else { (study.share)(&out, shard) }
+}

@@ -1,0 +1,6 @@
+//! Studies that put the answers to the test, in shares that run apart and are merged after.
+//!
+//! `scripts/evidence` runs them through `benches/evidence.rs`; raw tables lie under `fixtures/evidence`, the
+//! reading of them in the guide's evidence page.
+
+pub mod shard;
