@@ -6,6 +6,7 @@ mod blocks;
 mod cli;
 mod documents;
 mod field;
+mod fit;
 mod ingest;
 mod oracle;
 mod page;
