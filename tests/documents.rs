@@ -34,6 +34,7 @@ const ALL: &[&str] = &[
     "areas",
     "assess",
     "cli",
+    "evidence",
     "grid",
     "guide",
     "holdings",
