@@ -84,7 +84,7 @@ pub(super) struct RunArgs {
     /// Take one pig's age as this interval instead of the recorded one; a what-if, noted among the findings. Repeatable.
     #[arg(long = "age", value_name = "ID=MIN-MAX", help_heading = "Model")]
     pub ages: Vec<String>,
-    /// Run the study again with other inputs, one changed at a time, and say which conclusions hold; takes about four times as long.
+    /// Run the study again with other inputs, one changed at a time, and say which conclusions hold; takes about five times as long again.
     #[arg(long, help_heading = "Model")]
     pub sensitivity: bool,
     /// Run the study again without the pigs of each area in turn, and say how well the others predict them.

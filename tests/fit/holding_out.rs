@@ -20,7 +20,7 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
     // Far enough that no range falls off the grid.
     study.grid.margin_m = 6000.0;
     let zones = vec![zone("middle", 3000.0, 5000.0), zone("sea", 40_000.0, 41_000.0)];
-    let mut layout = lay_out(&study, herd(11, 900), zones);
+    let mut layout = lay_out(&study, herd(11, 900, 2018), zones);
     let truth = chances(&layout, &field(&layout, |x| if x < SIDE_M / 2.0 { 0.5 } else { 0.005 }));
     examine(&mut layout, &truth, 12);
     let mut a = analysed(layout);

@@ -9,7 +9,7 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 fn district(folder: &Path) {
-    let scenario = Scenario { pigs_target: 120, extent_km: 11.0, years: 4, ..Scenario::fresh(3) };
+    let scenario = Scenario { pigs_target: 120, extent_km: 12.0, years: 4, ..Scenario::fresh(3) };
     write(&simulate(&scenario).unwrap(), &folder.join("study")).unwrap();
     let path = folder.join("study/study.toml");
     let text = fs::read_to_string(&path).unwrap();
@@ -147,8 +147,9 @@ fn counts_of_the_fit_are_those_of_the_records() {
     let chance =
         |name: &str| -> Vec<f64> { records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect() };
     let (p, others) = (chance("p_positive"), chance("p_positive_others"));
-    // What a record says of itself can only speak for its own reading.
+    // What a record says of itself can only speak for its own reading; equal within rounding where no draw differs.
     for ((p, others), positive) in p.iter().zip(&others).zip(flags(&records, "positive")) {
-        assert!((0.0..=1.0).contains(p) && if positive { p >= others } else { p <= others }, "{p} {others}");
+        let towards = if positive { p - others } else { others - p };
+        assert!((0.0..=1.0).contains(p) && towards > -1e-12, "{p} {others}");
     }
 }

@@ -42,13 +42,14 @@ pub fn study() -> Study {
     study
 }
 
-/// Pigs over the land, shot in 2018 and 2019, of exactly known ages from 4 to 60 months; none examined yet.
-pub fn herd(seed: u64, count: usize) -> Vec<Pig> {
+/// Pigs over the land, shot from January of a year to December 2019, of exactly known ages from 4 to 60 months; none
+/// examined yet.
+pub fn herd(seed: u64, count: usize, first_year: i16) -> Vec<Pig> {
     let mut rng = stream(seed);
     (0..count)
         .map(|i| {
             let (x, y) = (rng.random_range(0.0..SIDE_M), rng.random_range(0.0..SIDE_M));
-            let day = date(2018 + rng.random_range(0..2), rng.random_range(1..=12), rng.random_range(1..=28));
+            let day = date(rng.random_range(first_year..2020), rng.random_range(1..=12), rng.random_range(1..=28));
             let mut p = pig((WEST_M + x).round(), (SOUTH_M + y).round(), day);
             let months = f64::from(rng.random_range(8..120)) / 2.0;
             p.id = format!("P{i:04}");
