@@ -151,7 +151,8 @@ pub fn changes(study: &Study) -> (Vec<Change>, Vec<(&'static str, &'static str)>
                 &mut d.pcr_sensitivity,
                 &mut d.histology_sensitivity,
             ] {
-                *v = times_odds(*v, factor);
+                // Rounding is no change.
+                *v = if factor == 1.0 { *v } else { times_odds(*v, factor) };
             }
         }
     };
@@ -168,7 +169,7 @@ pub fn changes(study: &Study) -> (Vec<Change>, Vec<(&'static str, &'static str)>
         ("home_range_doubled", "home range doubled", true, Box::new(ranges(2.0)), "it is as large as can be"),
         ("dispersal_off", "no dispersal", true, Box::new(dispersal(0.0)), "the study has no dispersal"),
         ("dispersal_doubled", "twice as many disperse", true, Box::new(dispersal(2.0)), "none or all disperse"),
-        ("waning", if waned { "lesions do not wane" } else { "lesions wane" }, true, Box::new(waning), ""),
+        ("waning", if waned { "lesions not waning" } else { "lesions waning" }, true, Box::new(waning), ""),
         (
             "detection_lower",
             "detection lower",
@@ -261,6 +262,6 @@ mod tests {
         let (list, left_out) = changes(&study);
         assert_eq!((list.len(), left_out.len()), (6, 4), "{left_out:?}");
         let waning = list.iter().find(|c| c.name == "waning").unwrap();
-        assert_eq!((waning.label, waning.study.detection.resolution_per_year), ("lesions do not wane", 0.0));
+        assert_eq!((waning.label, waning.study.detection.resolution_per_year), ("lesions not waning", 0.0));
     }
 }

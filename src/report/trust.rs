@@ -51,6 +51,12 @@ fn count(n: usize, one: &str, many: &str) -> String {
     format!("{} {}", grouped(n as f64), if n == 1 { one } else { many })
 }
 
+/// A score with its sign, one decimal: `+1.3`, `−0.2`, `0.0`.
+pub fn signed(v: f64) -> String {
+    let text = format!("{:.1}", v.abs());
+    if text == "0.0" { text } else { format!("{}{text}", if v < 0.0 { '−' } else { '+' }) }
+}
+
 /// Where to look when counts of a kind do not fit.
 fn look_at(group: Group) -> &'static str {
     match group {
@@ -88,7 +94,7 @@ pub fn fit_sentences(analysis: &Analysis) -> Vec<String> {
     let by_itself = format!(
         "{} a p value under 0.05 by itself; one in twenty has by chance.",
         match fit.small_by_itself() {
-            0 => "None has".to_string(),
+            0 => "Not one has".to_string(),
             1 => "1 has".to_string(),
             n => format!("{n} have"),
         }
@@ -178,7 +184,7 @@ pub fn instead(c: &Conclusion) -> String {
         (Question::Transmission | Question::Freedom | Question::Origin, Some(v)) => {
             format!("{}, {}", c.answer, prob(v))
         }
-        (Question::ChosenSet, Some(v)) => format!("{:.0} % of them", 100.0 * v),
+        (Question::ChosenSet, Some(v)) => format!("{}; {:.0} % kept", c.answer.replace(';', ", "), 100.0 * v),
         _ => c.answer.clone(),
     }
 }
@@ -189,33 +195,48 @@ pub fn exceptions(s: &Sensitivity, i: usize) -> Vec<String> {
     fails.map(|r| format!("{} ({})", r.label, instead(&r.conclusions[i]))).collect()
 }
 
-/// Which headline conclusions hold under other inputs.
+/// Which headline conclusions hold under other inputs: how many, each that does not, what chance changes, the effort.
 pub fn sensitivity_sentences(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
-    let all = s.base.len();
-    let held = (0..all).filter(|i| s.holds_in_all(*i)).count();
-    let runs = s.changed().count();
-    let mut out = vec![format!(
-        "Run again with {} of inputs, one at a time: {} of {all} headline conclusions {} in all of them.",
-        count(runs, "change", "changes"),
-        if held == all { "all".to_string() } else { grouped(held as f64) },
-        if held == 1 { "holds" } else { "hold" }
-    )];
-    for i in (0..all).filter(|i| !s.holds_in_all(*i)) {
-        out.push(format!("That {} does not hold with {}.", claim(analysis, &s.base[i]), exceptions(s, i).join(", ")));
-    }
-    if let Some(same) = s.runs.iter().find(|r| r.chance_only) {
-        let moved: Vec<String> = (0..all)
-            .filter(|i| !same.holds[*i])
-            .map(|i| format!("that {} ({})", claim(analysis, &s.base[i]), instead(&same.conclusions[i])))
-            .collect();
-        out.push(if moved.is_empty() {
-            "With the same inputs and another seed all of them hold, so what changes above is not mere chance of sampling.".into()
-        } else {
-            format!("Chance of sampling alone, the same inputs with another seed, changes {}.", moved.join(" and "))
-        });
-    }
+    let all = 0..s.base.len();
+    let mut out = vec![held(s)];
+    out.extend(
+        all.filter(|i| !s.holds_in_all(*i)).map(|i| {
+            format!("That {} does not hold with {}.", claim(analysis, &s.base[i]), exceptions(s, i).join(", "))
+        }),
+    );
+    out.extend(chance(analysis, s));
     out.push(effort(s));
     out
+}
+
+/// The same without the conclusions one by one, for beside a table of them.
+pub fn sensitivity_in_short(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
+    [held(s)].into_iter().chain(chance(analysis, s)).chain([effort(s)]).collect()
+}
+
+fn held(s: &Sensitivity) -> String {
+    let all = s.base.len();
+    let held = (0..all).filter(|i| s.holds_in_all(*i)).count();
+    format!(
+        "Run again with {} of inputs, one at a time: {} of {all} headline conclusions {} in all of them.",
+        count(s.changed().count(), "change", "changes"),
+        if held == all { "all".to_string() } else { grouped(held as f64) },
+        if held == 1 { "holds" } else { "hold" }
+    )
+}
+
+/// What another seed alone changes.
+fn chance(analysis: &Analysis, s: &Sensitivity) -> Option<String> {
+    let same = s.runs.iter().find(|r| r.chance_only)?;
+    let moved: Vec<String> = (0..s.base.len())
+        .filter(|i| !same.holds[*i])
+        .map(|i| format!("that {} ({})", claim(analysis, &s.base[i]), instead(&same.conclusions[i])))
+        .collect();
+    Some(if moved.is_empty() {
+        "With the same inputs and another seed every conclusion holds: chance of sampling alone changes none.".into()
+    } else {
+        format!("Chance of sampling alone, the same inputs with another seed, changes {}.", moved.join(" and "))
+    })
 }
 
 /// What the re-runs were worth.
@@ -241,7 +262,7 @@ pub fn held_out_sentences(analysis: &Analysis, h: &HeldOut) -> Vec<String> {
     }
     let named = |word: &str| -> Vec<String> {
         let areas = h.areas.iter().filter(|a| a.verdict() == word);
-        areas.map(|a| format!("{} ({:+.1} ± {:.1})", zones[a.zone].name, a.gain(), a.difference_se)).collect()
+        areas.map(|a| format!("{} ({} ± {:.1})", zones[a.zone].name, signed(a.gain()), a.difference_se)).collect()
     };
     let parts: Vec<String> =
         [("better", "better than"), ("alike", "no better and no worse than"), ("worse", "worse than")]

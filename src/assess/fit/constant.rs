@@ -10,7 +10,7 @@ const BOUNDS_PER_YEAR: [f64; 2] = [1e-8, 50.0];
 ///
 /// # Formula
 /// ```text
-/// λ̂: Σ_i ∂ ln L_i/∂λ = 0, by halving in ln λ; 0 where the slope falls from the start
+/// λ̂: Σ_i ∂ ln L_i/∂λ = 0, found by doubling λ, then halving in ln λ; 0 where the likelihood falls from the start
 /// ```
 /// # Shapes and units
 /// `field_len` values of a field `[row][period][column]`; λ per year.
@@ -25,12 +25,17 @@ pub fn constant_hazard<R: Real>(likelihood: &mut Likelihood<R>, field_len: usize
         likelihood.value_gradient(&field, &field, &mut by, &mut by_dispersed);
         by.iter().chain(&by_dispersed).map(|v| v.f64()).sum()
     };
-    let [mut low, mut high] = BOUNDS_PER_YEAR;
+    let [mut low, most] = BOUNDS_PER_YEAR;
     if slope(low) <= 0.0 {
         return 0.0;
     }
-    if slope(high) >= 0.0 {
-        return high;
+    // From below: far above the best, clear pigs have no likelihood left that could have a slope.
+    let mut high = 2.0 * low;
+    while slope(high) > 0.0 {
+        if high >= most {
+            return most;
+        }
+        (low, high) = (high, (2.0 * high).min(most));
     }
     while high / low > 1.0 + 1e-9 {
         let middle = (low * high).sqrt();

@@ -331,8 +331,10 @@ mod tests {
         let named = surprising(&found);
         assert_eq!(named[0].pig, 1);
         assert!((named[0].expected - 0.03).abs() < 1e-12 && named[0].found == 1, "{named:?}");
-        // Weights by hand: 1/0.1 and 1/0.4 give (0.1·10 + 0.4·2.5)/12.5.
-        let others = records(&[true], &[vec![0.1], vec![0.4]])[0].p_positive_others;
-        assert!((others - 0.16).abs() < 1e-12, "{others}");
+        // Weights by hand: 1/0.1 and 1/0.2 give (0.1·10 + 0.2·5)/15.
+        let others = |chances: [f64; 2]| records(&[true], &chances.map(|c| vec![c]))[0].p_positive_others;
+        assert!((others([0.1, 0.2]) - 2.0 / 15.0).abs() < 1e-12);
+        // 1/0.1 is more than √2 times the mean of 10 and 2.5: 8.8388 stands in its place.
+        assert!((others([0.1, 0.4]) - 0.166_144_36).abs() < 1e-8, "{}", others([0.1, 0.4]));
     }
 }

@@ -79,7 +79,7 @@ pub(super) fn context(analysis: &Analysis) -> Result<Value, PageError> {
         draws => words::grouped(fit.draws as f64),
         counts => rows(&counts(analysis))?,
         records => rows(&records(analysis))?,
-        sensitivity => sensitivity.map(|s| trust::sensitivity_sentences(analysis, s)),
+        sensitivity => sensitivity.map(|s| trust::sensitivity_in_short(analysis, s)),
         conclusions => rows(&conclusions(analysis))?,
         runs => rows(&runs(analysis))?,
         left_out => sensitivity.map(|s| s.left_out.iter().map(|(what, why)| format!("{what}: {why}")).collect::<Vec<_>>()),
@@ -164,7 +164,7 @@ fn held_rows(analysis: &Analysis) -> Vec<HeldRow> {
             expected: trust::expected(a.expected),
             score: score(a.log_score),
             rival: format!("{} ({} a year)", score(a.log_score_constant), words::two_digits(a.constant_hazard)),
-            gain: format!("{} ± {:.1}", signed(a.gain()), a.difference_se),
+            gain: format!("{} ± {:.1}", trust::signed(a.gain()), a.difference_se),
             verdict: a.verdict(),
             joint: format!("{} ({:.0} draws)", score(a.joint), a.joint_draws),
             went: went(true, a.missed.len()),
@@ -173,10 +173,5 @@ fn held_rows(analysis: &Analysis) -> Vec<HeldRow> {
 }
 
 fn score(v: f64) -> String {
-    signed(v).trim_start_matches('+').to_string()
-}
-
-fn signed(v: f64) -> String {
-    let text = format!("{:.1}", v.abs());
-    if text == "0.0" { text } else { format!("{}{text}", if v < 0.0 { "−" } else { "+" }) }
+    trust::signed(v).trim_start_matches('+').to_string()
 }
