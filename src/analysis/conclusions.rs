@@ -100,7 +100,7 @@ fn new(about: About, question: Question, answer: &str, value: Option<f64>) -> Co
 fn of_area(out: &mut Vec<Conclusion>, about: About, z: &ZoneFigures) {
     out.push(new(about, Question::Transmission, verdict(z.p_active_any), Some(z.p_active_any)));
     let latest = z.window.map(|w| w[2]);
-    let month = latest.map(|d| date_of_day(d)).map(|d| format!("{:04}-{:02}", d.year(), d.month()));
+    let month = latest.map(date_of_day).map(|d| format!("{:04}-{:02}", d.year(), d.month()));
     out.push(new(about, Question::LatestInfection, month.as_deref().unwrap_or("not dated"), latest));
     if z.positives > 0 {
         let infected = z.positives_local_expected + z.positives_imported_expected;

@@ -63,8 +63,13 @@ pub struct HeldOut {
     pub effort: [usize; 2],
 }
 
-/// Areas that can be held out with the pigs inside, and those that cannot.
-pub(super) fn areas(layout: &Layout) -> (Vec<(usize, Vec<bool>)>, Vec<(usize, &'static str)>) {
+/// A zone, and which pigs were killed inside.
+type Inside = (usize, Vec<bool>);
+/// A zone, and why it cannot be held out.
+type Why = (usize, &'static str);
+
+/// Areas that can be held out, and those that cannot.
+pub(super) fn areas(layout: &Layout) -> (Vec<Inside>, Vec<Why>) {
     let records = &layout.ingested.records;
     let outlines = || records.zones.iter().map(|z| &z.outline);
     let at: Vec<Option<usize>> = records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
