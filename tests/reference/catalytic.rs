@@ -1,6 +1,7 @@
 //! Published age–infection tables through the pig likelihood, read as a catalytic model.
 
 use super::cases;
+use super::flat::solve;
 use super::reader::Case;
 use pignut::kernel::exposure::{Bin, Life};
 use pignut::kernel::home_range::AxisMass;
@@ -125,25 +126,6 @@ fn bins(years: &[f64]) -> Vec<Bin> {
         lag = end;
     }
     out
-}
-
-/// Solves a x = b by elimination; the matrices here are small and positive definite.
-fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Vec<f64> {
-    let n = b.len();
-    for k in 0..n {
-        let pivot_row = a[k].clone();
-        let pivot = b[k];
-        for i in k + 1..n {
-            let m = a[i][k] / pivot_row[k];
-            a[i].iter_mut().zip(&pivot_row).for_each(|(x, p)| *x -= m * p);
-            b[i] -= m * pivot;
-        }
-    }
-    for k in (0..n).rev() {
-        let known: f64 = (k + 1..n).map(|j| a[k][j] * b[j]).sum();
-        b[k] = (b[k] - known) / a[k][k];
-    }
-    b
 }
 
 fn one_period(case: &Case, years: Vec<f64>) -> Table {
