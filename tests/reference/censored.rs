@@ -199,10 +199,15 @@ fn two_arms_have_the_published_ratio() {
     // and stop where they no longer matter.
     let edges = flat.edges.clone();
     let hazard = proportional(&edges, &edges);
-    let mut start = vec![-4.0; edges.len()];
-    start[0] = 0.8;
+    // High hazards to begin with: a piece that starts too low would have to come back from −∞.
+    let mut start = vec![-2.0; edges.len()];
+    start[0] = 0.0;
     let (theta, top, _) = flat.maximum(&hazard, &start);
     case.check("log_ratio", &theta[..1]);
+    let (n, ratio) = (flat.periods(), theta[0].exp());
+    let (_, gradient) = flat.at(&hazard(&theta).0);
+    let more = |k: usize| (gradient[k] + ratio * gradient[n + k]) / (edges[k + 1] - edges[k]);
+    assert!((0..n).all(|k| more(k) < 1e-4), "more hazard in a piece would help");
     // Error from the curvature of the profile: the others maximised anew on either side.
     let step = 0.1;
     let profile = |flat: &mut Flat, at: f64| {

@@ -177,7 +177,10 @@ impl Flat {
             for (i, row) in a.iter_mut().enumerate() {
                 row[i] += damping * (row[i].abs() + 1e-9);
             }
-            let step = solve(a, gradient.clone());
+            let mut step = solve(a, gradient.clone());
+            // Parameters are logarithms or of that size: a longer step could leave the slope of the maximum.
+            let longest = step.iter().fold(1.0, |m: f64, s| m.max(s.abs()));
+            step.iter_mut().for_each(|s| *s /= longest);
             // What a Newton step would gain; a parameter that runs to −∞ comes to gain nothing too.
             if dot(&step, &gradient).abs() < NO_GAIN {
                 break;

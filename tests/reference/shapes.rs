@@ -4,7 +4,7 @@ use super::cases;
 use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::home_range::axis_mass;
 use pignut::kernel::prior::{Hyper, log_range_density, log_sd_density};
-use pignut::num::normal::range_sd_m;
+use pignut::num::normal::{mass, range_sd_m};
 use pignut::study::Link;
 
 #[test]
@@ -34,6 +34,14 @@ fn a_circular_normal_falls_into_its_cells() {
     case.check("side", &[at(5) * at(6)]);
     case.check("corner", &[at(4) * at(6)]);
     case.check("nine_cells", &[(at(4) + at(5) + at(6)).powi(2)]);
+    case.finish();
+}
+
+#[test]
+fn masses_of_intervals_have_every_digit() {
+    let case = cases("normal.ref").remove(2);
+    let ends = case.list("from").iter().zip(case.list("to"));
+    case.check("mass", &ends.map(|(a, b)| mass(*a, *b)).collect::<Vec<f64>>());
     case.finish();
 }
 
