@@ -28,14 +28,15 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
     let halves = split(chains);
     let all: Vec<f64> = halves.iter().flatten().copied().collect();
     let varies = all.iter().any(|v| *v != all[0]);
-    if halves.is_empty() || halves[0].len() < 2 || !varies || all.iter().any(|v| !v.is_finite()) {
+    if halves.is_empty() || halves[0].len() < 2 || !varies || chains.iter().flatten().any(|v| !v.is_finite()) {
         return Convergence { r_hat: None, ess_bulk: None, ess_tail: None };
     }
     let centre = quantile_sorted(&sorted(&all), 0.5);
     let folded: Vec<Vec<f64>> = halves.iter().map(|h| h.iter().map(|v| (v - centre).abs()).collect()).collect();
     let bulk = normal_scores(&halves);
     let r = r_hat(&bulk).max(r_hat(&normal_scores(&folded)));
-    let sorted_all = sorted(&all);
+    // Quantiles of all draws, the middle one of an odd chain with them, as ArviZ takes them.
+    let sorted_all = sorted(&chains.concat());
     let tail = [0.05, 0.95].map(|p| {
         let cut = quantile_sorted(&sorted_all, p);
         let below: Vec<Vec<f64>> =

@@ -215,6 +215,9 @@ pub fn pieces(edges: &[f64], pieces: &[f64]) -> impl Fn(&[f64]) -> (Vec<f64>, Ve
     }
 }
 
+/// Λ at one time, and its derivatives.
+type Point = (f64, Vec<f64>);
+
 /// A hazard from its integral: `cumulative(t, θ)` gives Λ and its derivatives; both groups alike.
 pub fn integral<C: Fn(f64, &[f64]) -> (f64, Vec<f64>)>(
     edges: &[f64],
@@ -222,11 +225,10 @@ pub fn integral<C: Fn(f64, &[f64]) -> (f64, Vec<f64>)>(
 ) -> impl Fn(&[f64]) -> (Vec<f64>, Vec<Vec<f64>>) + use<C> {
     let edges = edges.to_vec();
     move |theta: &[f64]| {
-        let all: Vec<(f64, Vec<f64>)> = edges.iter().map(|t| cumulative(*t, theta)).collect();
-        let over =
-            |k: usize, f: &dyn Fn(&(f64, Vec<f64>)) -> f64| (f(&all[k + 1]) - f(&all[k])) / (edges[k + 1] - edges[k]);
-        let both = |f: &dyn Fn(&(f64, Vec<f64>)) -> f64| -> Vec<f64> {
-            let one: Vec<f64> = (0..edges.len() - 1).map(|k| over(k, f)).collect();
+        let all: Vec<Point> = edges.iter().map(|t| cumulative(*t, theta)).collect();
+        let both = |f: &dyn Fn(&Point) -> f64| -> Vec<f64> {
+            let over = |k: usize| (f(&all[k + 1]) - f(&all[k])) / (edges[k + 1] - edges[k]);
+            let one: Vec<f64> = (0..edges.len() - 1).map(over).collect();
             [one.clone(), one].concat()
         };
         (both(&|a| a.0), (0..theta.len()).map(|j| both(&move |a| a.1[j])).collect())
