@@ -17,8 +17,7 @@ struct Study {
     merge: fn(&Path) -> Result<(), String>,
 }
 
-const STUDIES: &[Study] =
-    &[Study { name: "calibration", share: calibration::share, merge: calibration::merge }];
+const STUDIES: &[Study] = &[Study { name: "calibration", share: calibration::share, merge: calibration::merge }];
 
 fn main() {
     if let Err(fault) = run() {

@@ -11,7 +11,8 @@
 //! | `zone_hazard` | mean of the recent months over an area |
 //! | `resident_hazard` | of a cell chosen at random, recent months |
 //! | each hyperparameter | on the scale it is sampled on |
-//! | `log_likelihood` | of all records: the quantity that depends on data and unknowns together |
+//! | `log_likelihood` | of all records: depends on data and unknowns together |
+//! | `expected_positives` | Σ p_i over the records: what the likelihood itself expects of them |
 //! | `infection_day` | of a positive chosen at random, if a lesion was truly seen |
 //! | `origin_easting`, `origin_northing` | where that pig was infected |
 //!
@@ -123,12 +124,19 @@ pub fn replicate(design: &Design, number: u64, inference: &dyn Fn(&mut Layout)) 
     let (posterior, trajectories) = long_enough(&mut layout, &watches, design);
     let mut believed: Model<f64> = layout.model();
     let eta = believed.coordinates(&hyper);
-    let log_likelihood = {
-        believed.set(&z, &eta);
-        let n = hazard.len();
-        let (mut by, mut by_dispersed) = (vec![0.0; n], vec![0.0; n]);
-        believed.likelihood.value_gradient(&hazard, &believed.field.dispersed, &mut by, &mut by_dispersed)
+    let matrix = life::dispersal_matrix(&layout.grid, layout.study.dispersal.mean_m);
+    let read_positive: Vec<bool> = layout.ingested.records.pigs.iter().map(Pig::is_positive).collect();
+    let (mut by, mut by_dispersed) = (vec![0.0; hazard.len()], vec![0.0; hazard.len()]);
+    // ln likelihood and expected positives of a field.
+    let mut told = |field: &[f64]| {
+        let dispersed = life::dispersed(&layout.grid, &matrix, field);
+        let value = believed.likelihood.value_gradient(field, &dispersed, &mut by, &mut by_dispersed);
+        let p = |(log, positive): (f64, &bool)| if *positive { log.exp() } else { 1.0 - log.exp() };
+        (value, believed.likelihood.pointwise().into_iter().zip(&read_positive).map(p).sum::<f64>())
     };
+    let (log_likelihood, expected) = told(&hazard);
+    let expected_draws: Vec<f64> =
+        posterior.hazard.iter().map(|field| told(&field.iter().map(|v| f64::from(*v)).collect::<Vec<_>>()).1).collect();
     let mut out = Replicate {
         number,
         positives: positives.len(),
@@ -153,6 +161,7 @@ pub fn replicate(design: &Design, number: u64, inference: &dyn Fn(&mut Layout)) 
         place(name, eta[j], &draws, &mut rng);
     }
     place("log_likelihood", log_likelihood, &posterior.log_likelihood, &mut rng);
+    place("expected_positives", expected, &expected_draws, &mut rng);
 
     let situation = layout.situation();
     let cell = rng.random_range(0..layout.grid.cells());
@@ -163,8 +172,7 @@ pub fn replicate(design: &Design, number: u64, inference: &dyn Fn(&mut Layout)) 
     place("resident_hazard", resident, &draws, &mut rng);
     let threshold = layout.study.recent.hazard_threshold;
     let above = draws.iter().filter(|v| **v > threshold).count();
-    let mut events =
-        vec![EventOf { event: "active".into(), above, of: draws.len(), happened: resident > threshold }];
+    let mut events = vec![EventOf { event: "active".into(), above, of: draws.len(), happened: resident > threshold }];
 
     if !positives.is_empty() {
         let pig = positives[rng.random_range(0..positives.len())];

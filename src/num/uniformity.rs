@@ -218,9 +218,8 @@ mod tests {
         let test = Uniformity::new(100, 100, 4000, 1);
         let band = test.band(0.05);
         let mut rng = ChaCha12Rng::seed_from_u64(2);
-        let inside = |u: &[f64]| {
-            test.empirical(u).iter().zip(&band).all(|(e, b)| *e >= b.lower - 1e-9 && *e <= b.upper + 1e-9)
-        };
+        let inside =
+            |u: &[f64]| test.empirical(u).iter().zip(&band).all(|(e, b)| *e >= b.lower - 1e-9 && *e <= b.upper + 1e-9);
         let held = (0..2000).filter(|_| inside(&(0..100).map(|_| rng.random()).collect::<Vec<_>>())).count();
         // 0.95 less what the steps of γ leave; four standard errors of 2000 samples are 0.02.
         assert!((1880..=1960).contains(&held), "{held} of 2000");

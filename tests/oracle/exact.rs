@@ -127,8 +127,12 @@ fn sampled(
             let terms = beasts.iter().map(Beast::terms).collect();
             let likelihood = Likelihood::from_terms(terms, shape.rows, shape.periods, shape.cols);
             let mut m: Model<f32> = Model::new(prior, shape.clone(), vec![], likelihood);
-            let mut other: Model<f32> =
-                Model::new(prior, shape.clone(), vec![], Likelihood::from_terms(vec![], shape.rows, shape.periods, shape.cols));
+            let mut other: Model<f32> = Model::new(
+                prior,
+                shape.clone(),
+                vec![],
+                Likelihood::from_terms(vec![], shape.rows, shape.periods, shape.cols),
+            );
             let settings = Settings {
                 warmup: 400,
                 trajectories: DRAWS,
@@ -202,7 +206,8 @@ const POSITIVE: (f64, f64) = (0.006, 0.994 * 0.76);
 #[test]
 fn two_cells_and_a_level_as_by_quadrature() {
     let prior = FieldPrior { fixed: true, sd: 1.3, range_m: 2500.0, ..FieldPrior::default() };
-    let beast = |east: f64, life: &[Stretch], reading| Beast { mass: vec![1.0 - east, east], life: life.to_vec(), reading };
+    let beast =
+        |east: f64, life: &[Stretch], reading| Beast { mass: vec![1.0 - east, east], life: life.to_vec(), reading };
     let beasts = [
         beast(0.2, &[(0, 1.1, 0.2, 1.0), (0, 0.25, 0.0, 0.5)], POSITIVE),
         beast(0.1, &[(0, 0.8, 0.0, 1.0)], CLEAR),
@@ -265,7 +270,8 @@ fn two_periods_and_a_level_as_by_quadrature() {
 #[test]
 fn an_unknown_spread_as_by_quadrature_and_what_data_do_not_touch_as_the_prior() {
     let prior = FieldPrior { sd: 1.0, ..FieldPrior::default() };
-    let beast = |years: f64, reading| Beast { mass: vec![1.0], life: vec![(0, years, 0.0, 1.0), (0, 0.25, 0.0, 0.4)], reading };
+    let beast =
+        |years: f64, reading| Beast { mass: vec![1.0], life: vec![(0, years, 0.0, 1.0), (0, 0.25, 0.0, 0.4)], reading };
     let beasts: Vec<Beast> =
         [(0.6, CLEAR), (1.4, POSITIVE), (0.9, POSITIVE), (2.2, CLEAR)].map(|(y, r)| beast(y, r)).into();
     let rate = -(0.05f64.ln()) / prior.sd_upper;
@@ -280,7 +286,11 @@ fn an_unknown_spread_as_by_quadrature_and_what_data_do_not_touch_as_the_prior() 
     let one_minus = 1.0 - prior.persistence_lower;
     let below = |h: &Hyper, i: usize| -> f64 {
         let v = h.to_vec();
-        f64::from(u8::from(if i == RANGE { v[RANGE].exp() < prior.range_lower_m } else { h.persistence() < 1.0 - one_minus }))
+        f64::from(u8::from(if i == RANGE {
+            v[RANGE].exp() < prior.range_lower_m
+        } else {
+            h.persistence() < 1.0 - one_minus
+        }))
     };
     let run = sampled(&prior, &shape(1, 1), &beasts, |hazard, hyper| {
         let v = hyper.to_vec();

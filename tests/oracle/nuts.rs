@@ -51,7 +51,7 @@ fn model<R: Real>() -> Model<R> {
 }
 
 /// The model as the general sampler sees it: ln ratio − ½|q|².
-pub struct Density(Model);
+struct Density(Model);
 
 impl std::fmt::Debug for Density {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -127,8 +127,7 @@ pub fn nuts_chain(
     let settings =
         DiagNutsSettings { num_tune: tune as u64, num_draws: draws as u64, maxdepth: 8, ..Default::default() };
     let mut rng = stream(seed);
-    let mut sampler =
-        settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
+    let mut sampler = settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
     let mut m = model();
     let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
     sampler.set_position(&start).expect("the density is defined at the start");

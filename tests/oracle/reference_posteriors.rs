@@ -14,9 +14,11 @@ use std::path::PathBuf;
 const PROBLEMS: [&str; 2] = ["cluster", "sparse"];
 /// Chains, tuning draws and draws of the reference runs, and the seed of the first chain.
 const CHAINS: u64 = 4;
-const TUNE: usize = 2000;
-const DRAWS: usize = 20_000;
+const TUNE: usize = 1500;
+const DRAWS: usize = 10_000;
 const SEED: u64 = 500;
+/// Trajectories of each of our chains.
+const TRAJECTORIES: usize = 2000;
 /// Standard errors allowed over about 160 comparisons: passed by chance once in a thousand runs.
 const ERRORS: f64 = 4.5;
 /// Cells, by row and column, whose hazard over all periods is compared: corners, edges, middle.
@@ -148,9 +150,7 @@ fn regenerate_reference_posteriors() {
             let (mean, error) = mean_error(&run, |d| d[v]);
             let (variance, variance_error) = mean_error(&run, |d| (d[v] - mean).powi(2));
             let quantiles = SHARES.map(|p| quantile_sorted(&sorted, p));
-            let above = name
-                .starts_with("cell_hazard")
-                .then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
+            let above = name.starts_with("cell_hazard").then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
             Quantity {
                 quantile_share_errors: quantiles.map(|q| mean_error(&run, |d| indicator(d[v] <= q)).1),
                 name,
@@ -194,9 +194,9 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
             assert!(q.r_hat < 1.01 && q.ess_bulk > 1000.0, "{problem}, {}: the reference itself is poor", q.name);
         }
         let mut layout = layout(problem);
-        layout.study.run.warmup = 400;
-        layout.study.run.trajectories = 3000;
-        layout.study.run.posterior_samples = 4 * 3000;
+        layout.study.run.warmup = 300;
+        layout.study.run.trajectories = TRAJECTORIES;
+        layout.study.run.posterior_samples = 4 * TRAJECTORIES;
         let model = layout.model::<f64>();
         assert_eq!(model.dim(), reference.unknowns);
         let posterior = sample(&layout.study, layout.model(), &|| layout.model(), &[], &|| ());
@@ -207,7 +207,7 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
                 values(&layout, |i| f64::from(field[i]), &eta, posterior.log_likelihood[d])
             })
             .collect();
-        let run: Run = draws.chunks(3000).map(<[Vec<f64>]>::to_vec).collect();
+        let run: Run = draws.chunks(TRAJECTORIES).map(<[Vec<f64>]>::to_vec).collect();
         assert_eq!(run.len(), layout.study.run.chains);
         let mut hold = |what: String, found: (f64, f64), wanted: (f64, f64)| {
             let z = (found.0 - wanted.0).abs() / found.1.hypot(wanted.1);

@@ -28,6 +28,9 @@ pub struct Design {
     pub side: usize,
     /// Pigs.
     pub pigs: usize,
+    /// Whether some pigs' ages are wide intervals or unknown, and some are released sentinels; otherwise all
+    /// ages are intervals of at most six months, which cost a fifth as much.
+    pub every_age: bool,
     /// Months through which pigs are shot, from January.
     pub kill_months: i32,
     /// Years before the first kill that have a hazard of their own.
@@ -54,6 +57,7 @@ impl Design {
         replicates: 240,
         side: 8,
         pigs: 100,
+        every_age: true,
         kill_months: 18,
         lookback_years: 2.0,
         level_mean: -0.5,
@@ -134,6 +138,7 @@ impl Design {
         let (age, released_on) = match i % 8 {
             0 => (interval(0.0), None),
             1 => (interval(3.0), None),
+            _ if !self.every_age => (interval(5.0), None),
             2 => (interval(12.0), None),
             3 => (interval(29.0), None),
             4 => (Age::Unknown, None),

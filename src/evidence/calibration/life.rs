@@ -92,7 +92,7 @@ pub(super) fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut
 /// # Formula
 /// `D(a, b) = Σ_ij f_ij φ_i(r_a) φ_i(r_b) φ_j(c_a) φ_j(c_b)`, φ the orthonormal cosines of each axis and
 /// f = 1/√(1 + a² K_ij) as in [`crate::kernel::field::dispersal_filter`].
-fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
+pub(super) fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
     let cosine = |i: usize, x: usize, n: usize| {
         let norm = if i == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };
         norm.sqrt() * (PI * i as f64 * (x as f64 + 0.5) / n as f64).cos()
@@ -112,6 +112,22 @@ fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
             for (line, a) in out.iter_mut().zip(&mode) {
                 line.iter_mut().zip(&mode).for_each(|(o, b)| *o += f * a * b);
             }
+        }
+    }
+    out
+}
+
+/// A field of hazard dispersed period by period with the dense matrix.
+pub(super) fn dispersed(grid: &Grid, matrix: &[Vec<f64>], hazard: &[f64]) -> Vec<f64> {
+    let mut out = vec![0.0; hazard.len()];
+    for t in 0..grid.periods() {
+        let place = |cell: usize| {
+            let (row, col) = grid.row_col(cell);
+            grid.at(row, t, col)
+        };
+        let of_period: Vec<f64> = (0..grid.cells()).map(|c| hazard[place(c)]).collect();
+        for (cell, line) in matrix.iter().enumerate() {
+            out[place(cell)] = line.iter().zip(&of_period).map(|(d, h)| d * h).sum();
         }
     }
     out

@@ -66,7 +66,8 @@ fn histogram(s: &mut String, places: &[f64]) {
     let step = PLOT.0 / BARS as f64;
     s.push_str("<path class=\"bar\" d=\"");
     for (i, c) in counts.iter().enumerate() {
-        let _ = write!(s, "M{:.1} {bottom:.1}V{:.1}h{:.1}V{bottom:.1}z", step * i as f64 + 0.5, y(*c as f64), step - 1.0);
+        let _ =
+            write!(s, "M{:.1} {bottom:.1}V{:.1}h{:.1}V{bottom:.1}z", step * i as f64 + 0.5, y(*c as f64), step - 1.0);
     }
     s.push_str("\"/>\n");
     let (a, b) = (y(high as f64), y(low as f64));
@@ -79,11 +80,8 @@ fn histogram(s: &mut String, places: &[f64]) {
 fn difference(s: &mut String, test: &Uniformity, places: &[f64]) {
     let band = test.band(0.05);
     let found = test.empirical(places);
-    let reach = band
-        .iter()
-        .zip(&found)
-        .flat_map(|(b, e)| [b.upper - b.z, b.z - b.lower, (e - b.z).abs()])
-        .fold(0.0, f64::max);
+    let reach =
+        band.iter().zip(&found).flat_map(|(b, e)| [b.upper - b.z, b.z - b.lower, (e - b.z).abs()]).fold(0.0, f64::max);
     let (middle, half) = (100.0 + 0.5 * PLOT.1, 0.5 * PLOT.1);
     let at = |z: f64, d: f64| format!("{:.1} {:.1}", PLOT.0 * z, middle - half * d / (1.05 * reach));
     let upper = band.iter().map(|b| at(b.z, b.upper - b.z));
@@ -97,7 +95,11 @@ fn difference(s: &mut String, test: &Uniformity, places: &[f64]) {
     let _ = writeln!(s, "<path class=\"line\" d=\"M{}\"/>", line.join("L"));
     let _ = writeln!(s, "<path class=\"axis\" d=\"M0 {middle:.1}H{:.1}\"/>", PLOT.0);
     let _ = writeln!(s, "<text y=\"174\" font-size=\"10\">0</text>");
-    let _ = writeln!(s, "<text x=\"{:.1}\" y=\"174\" font-size=\"10\" text-anchor=\"end\">1 (\u{b1}{reach:.2})</text>", PLOT.0);
+    let _ = writeln!(
+        s,
+        "<text x=\"{:.1}\" y=\"174\" font-size=\"10\" text-anchor=\"end\">1 (\u{b1}{reach:.2})</text>",
+        PLOT.0
+    );
 }
 
 /// Central interval of a binomial count, both ends counted in.

@@ -52,8 +52,13 @@ mod tests {
         let mut rng = ChaCha12Rng::seed_from_u64(11);
         let draws: Vec<Vec<f64>> = (0..500).map(|_| hyper(&p, 1, &mut rng).to_vec()).collect();
         let test = Uniformity::new(500, 100, 2000, 12);
-        let bounds =
-            [(LEVEL, -8.0, 5.0), (RANGE, 6.0, 30.0), (SD, -20.0, 4.0), (PERSISTENCE, -14.0, 40.0), (OPERATION, -11.0, 7.0)];
+        let bounds = [
+            (LEVEL, -8.0, 5.0),
+            (RANGE, 6.0, 30.0),
+            (SD, -20.0, 4.0),
+            (PERSISTENCE, -14.0, 40.0),
+            (OPERATION, -11.0, 7.0),
+        ];
         for (i, from, to) in bounds {
             let n = 20_000;
             let step = (to - from) / n as f64;

@@ -237,7 +237,9 @@ fn merge_of(design: &Design, out: &Path) -> Result<(), String> {
 
 /// The tables of the evidence page.
 fn in_words(design: &Design, said: &Calibration, runs: &[RunRow]) -> String {
-    let mut s = String::from("| quantity | ranks | mean place | within the central 50 %; 90 % | p |\n| --- | --- | --- | --- | --- |\n");
+    let mut s = String::from(
+        "| quantity | ranks | mean place | within the central 50 %; 90 % | p |\n| --- | --- | --- | --- | --- |\n",
+    );
     for q in &said.quantities {
         let (name, n) = (picture::words(&q.quantity), q.places.len());
         let (mean, half, most) = (q.mean(), q.within(0.5), q.within(0.9));
@@ -328,6 +330,7 @@ mod tests {
             replicates: 3,
             side: 3,
             pigs: 10,
+            every_age: false,
             kill_months: 6,
             lookback_years: 0.5,
             warmup: 20,
@@ -344,7 +347,13 @@ mod tests {
         assert!(said.contains("replicate 0 is there 0 times"), "{said}");
         share_of(&design, halves.path(), "1/2".parse().unwrap()).unwrap();
         merge_of(&design, halves.path()).unwrap();
-        for name in ["calibration-ranks.csv", "calibration-events.csv", "calibration-runs.csv", "calibration.svg", "calibration.md"] {
+        for name in [
+            "calibration-ranks.csv",
+            "calibration-events.csv",
+            "calibration-runs.csv",
+            "calibration.svg",
+            "calibration.md",
+        ] {
             let read = |d: &tempfile::TempDir| std::fs::read_to_string(d.path().join(name)).unwrap();
             assert_eq!(read(&whole), read(&halves), "{name}");
         }
