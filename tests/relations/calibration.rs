@@ -65,12 +65,12 @@ fn a_likelihood_with_half_the_sensitivity_is_found_out() {
     assert!(said.false_alarm() < ALARM, "{:?}", said.strangest());
 }
 
-/// A lesion taken to show from the first day.
+/// Months of the ramp read as years: a slip of a unit.
 #[test]
-fn a_likelihood_without_the_ramp_is_found_out() {
+fn a_likelihood_with_the_ramp_in_the_wrong_unit_is_found_out() {
     let said = calibrate(&|layout| {
-        layout.study.detection.lag_start_months = 0.0;
-        layout.study.detection.lag_full_months = 0.001;
+        layout.study.detection.lag_start_months *= 12.0;
+        layout.study.detection.lag_full_months *= 12.0;
     });
     assert!(said.false_alarm() < ALARM, "{:?}", said.strangest());
 }
