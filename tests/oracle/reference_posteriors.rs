@@ -73,7 +73,7 @@ fn layout(problem: &str) -> Layout {
     let study = Study::read(&folder(problem).join("study.toml")).expect("the study is sound");
     let layout = Layout::read(study).expect("its records are sound");
     let g = &layout.grid;
-    assert_eq!((g.rows, g.cols, g.periods(), layout.ingested.counts.used), (6, 6, 4, 80), "{problem}");
+    assert_eq!((g.rows, g.cols, g.periods(), layout.ingested.records.pigs.len()), (6, 6, 4, 80), "{problem}");
     layout
 }
 
