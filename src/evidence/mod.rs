@@ -3,4 +3,5 @@
 //! `scripts/evidence` runs them through `benches/evidence.rs`; raw tables lie under `fixtures/evidence`, the
 //! reading of them in the guide's evidence page.
 
+pub mod calibration;
 pub mod shard;

@@ -9,4 +9,5 @@ pub mod link;
 pub mod newton_cg;
 pub mod normal;
 pub mod real;
+pub mod uniformity;
 pub mod window;
