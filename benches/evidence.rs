@@ -6,6 +6,7 @@
 //! ```
 
 use pignut::evidence::shard::Shard;
+use pignut::evidence::{plain, wrong};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -15,7 +16,10 @@ struct Study {
     merge: fn(&Path) -> Result<(), String>,
 }
 
-const STUDIES: &[Study] = &[];
+const STUDIES: &[Study] = &[
+    Study { name: "wrong_assumptions", share: wrong::share, merge: wrong::merge },
+    Study { name: "plain_practice", share: plain::share, merge: plain::merge },
+];
 
 fn main() {
     if let Err(fault) = run() {

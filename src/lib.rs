@@ -23,7 +23,7 @@
 //! | [`num`], [`kernel`] | numerics without geography; the model |
 //! | [`assess`], [`analysis`] | from draws to figures; one study from records to assessment |
 //! | [`simulate`] | districts with known truth, and the scoring of answers |
-| [`evidence`] | studies that put the answers to the test |
+//! | [`evidence`] | studies that put the answers to the test |
 //! | [`report`], [`cli`] | layers, tables and page; the command line |
 //! | [`guide`] | pages for readers |
 //!
