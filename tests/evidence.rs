@@ -50,7 +50,8 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
         for seed in [61, 62] {
             let mut s =
                 Scenario { extent_km: 16.0, pigs_target: 1_000, years: 4, sentinels: 0, ..Scenario::fresh(seed) };
-            let d = simulate(&s).unwrap();
+            // The land hangs on the seed alone.
+            let d = simulate(&Scenario { pigs_target: 10, ..s.clone() }).unwrap();
             let middle = geo::BoundingRect::bounding_rect(&d.land).unwrap().center();
             s.foci = Some(vec![pignut::simulate::Focus {
                 id: "F1".into(),
