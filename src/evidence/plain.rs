@@ -149,6 +149,9 @@ pub struct MethodAnswer {
     pub probs: Option<Vec<f64>>,
 }
 
+/// Score and stated probability of one cell.
+type Said = (f64, Option<f64>);
+
 /// Reads answers; every method must speak of every cell once.
 ///
 /// # Errors
@@ -156,7 +159,7 @@ pub struct MethodAnswer {
 pub fn read_answers(path: &Path, cells: &[ScoredCell]) -> Result<Vec<MethodAnswer>, String> {
     let table = Rows::read(path, &ANSWERS)?;
     let at: BTreeMap<&str, usize> = cells.iter().enumerate().map(|(i, c)| (c.cell_id.as_str(), i)).collect();
-    let mut methods: Vec<(String, Vec<Option<(f64, Option<f64>)>>)> = Vec::new();
+    let mut methods: Vec<(String, Vec<Option<Said>>)> = Vec::new();
     for (i, row) in table.rows.iter().enumerate() {
         let fault =
             |what: String| format!("{} row {}: {what}; run scripts/plain-practice again", path.display(), i + 2);
@@ -178,7 +181,7 @@ pub fn read_answers(path: &Path, cells: &[ScoredCell]) -> Result<Vec<MethodAnswe
     methods
         .into_iter()
         .map(|(name, said)| {
-            let all: Option<Vec<(f64, Option<f64>)>> = said.into_iter().collect();
+            let all: Option<Vec<Said>> = said.into_iter().collect();
             let path = path.display();
             let all =
                 all.ok_or_else(|| format!("{path}: {name} leaves out a cell; run scripts/plain-practice again"))?;

@@ -65,7 +65,7 @@ pub use scenario::{Layout, Scenario, ScenarioError};
 pub use score::{HotCells, Score, ScoreError, check_truth, score};
 pub use score_areas::{AREA_EDGES, AreaBin, AreaStated, area_bins};
 pub use score_cells::{ScoredCell, scored_cells};
-pub use score_foci::{FOCUS_CLASSES, FOUND_AT, FocusFound, NEW_YEARS, SMALL_M};
+pub use score_foci::{FOCUS_CLASSES, FOUND_AT, FocusClass, FocusFound, NEW_YEARS, SMALL_M};
 pub use score_freedom::{FREEDOM_EDGES, FreedomBin, FreedomScore};
 pub use score_pigs::{OriginLevel, Positives, WindowClass};
 pub use tables::TableError;

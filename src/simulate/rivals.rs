@@ -89,14 +89,11 @@ pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(Strin
     Ok(all)
 }
 
-/// Name, bandwidth and scores of each rival in a window.
-fn scores_of(
-    pigs: &[Seen],
-    centres: &[Coord<f64>],
-    cell_m: f64,
-    end_day: f64,
-    window: Window,
-) -> [(&'static str, Option<f64>, Option<Vec<f64>>); 2] {
+/// Name, bandwidth and scores of a rival.
+type Said = (&'static str, Option<f64>, Option<Vec<f64>>);
+
+/// What each rival says in a window.
+fn scores_of(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, end_day: f64, window: Window) -> [Said; 2] {
     let seen = recent(pigs, window, end_day);
     let overall = prevalence(&seen);
     let raw = overall.map(|o| raw_prevalence(&seen, centres, cell_m, o));

@@ -59,8 +59,11 @@ impl FocusFound {
     }
 }
 
-/// Classes in which pockets are counted: label and membership.
-pub const FOCUS_CLASSES: [(&str, fn(&FocusFound) -> bool); 5] = [
+/// A class of pockets: label and membership.
+pub type FocusClass = (&'static str, fn(&FocusFound) -> bool);
+
+/// Classes in which pockets are counted.
+pub const FOCUS_CLASSES: [FocusClass; 5] = [
     ("all", |_| true),
     ("new (under 2 years)", FocusFound::is_new),
     ("older", |f| !f.is_new()),
