@@ -6,8 +6,8 @@
 //! cargo bench --bench evidence -- --list                             the studies, one a line
 //! ```
 
-use pignut::evidence::calibration;
 use pignut::evidence::shard::Shard;
+use pignut::evidence::{calibration, plain, wrong};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -17,7 +17,11 @@ struct Study {
     merge: fn(&Path) -> Result<(), String>,
 }
 
-const STUDIES: &[Study] = &[Study { name: "calibration", share: calibration::share, merge: calibration::merge }];
+const STUDIES: &[Study] = &[
+    Study { name: "calibration", share: calibration::share, merge: calibration::merge },
+    Study { name: "wrong_assumptions", share: wrong::share, merge: wrong::merge },
+    Study { name: "plain_practice", share: plain::share, merge: plain::merge },
+];
 
 fn main() {
     if let Err(fault) = run() {

@@ -4,4 +4,10 @@
 //! reading of them in the guide's evidence page.
 
 pub mod calibration;
+pub mod districts;
+pub mod measures;
+pub mod paired;
+pub mod plain;
 pub mod shard;
+pub mod tables;
+pub mod wrong;
