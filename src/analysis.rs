@@ -1,4 +1,10 @@
-//! One study from records to assessment: the pipeline that `run`, the demo and the tests share.
+//! One study from records to assessment: the pipeline that `run`, the demo and the tests share; and the same again under
+//! other inputs ([`sensitivity`]) or without an area's pigs ([`held_out`]).
+
+pub mod conclusions;
+pub mod held_out;
+pub mod reruns;
+pub mod sensitivity;
 
 use crate::assess::habitat::Habitat;
 use crate::assess::{self, Assessment, Situation, priorities, shares_of, watches};
@@ -58,9 +64,17 @@ pub enum Progress {
     },
     /// Share of the assessment done.
     Assessing(f64),
+    /// So many more steps of the `of` that all re-runs together take.
+    Rerun {
+        /// Steps done.
+        steps: usize,
+        /// Steps of all re-runs.
+        of: usize,
+    },
 }
 
 /// A study laid out on its grid, before sampling.
+#[derive(Clone)]
 pub struct Layout {
     /// The study.
     pub study: Study,
@@ -88,6 +102,10 @@ pub struct Analysis {
     pub assessment: Assessment,
     /// Wall-clock seconds: reading, sampling, assessing.
     pub seconds: [f64; 3],
+    /// What holds under other inputs, where that was asked for.
+    pub sensitivity: Option<sensitivity::Sensitivity>,
+    /// How areas are predicted from the others, where that was asked for.
+    pub held_out: Option<held_out::HeldOut>,
 }
 
 impl Layout {
@@ -141,29 +159,43 @@ impl Layout {
         self.ingested.records.pigs.iter().find(|p| p.id == id)
     }
 
+    /// Worker threads as the study asks.
+    ///
+    /// # Errors
+    /// [`AnalysisError::Threads`].
+    fn pool(&self) -> Result<rayon::ThreadPool, AnalysisError> {
+        let builder = rayon::ThreadPoolBuilder::new().num_threads(self.study.run.threads);
+        builder.build().map_err(|e| AnalysisError::Threads(e.to_string()))
+    }
+
+    /// Samples, without assessing.
+    ///
+    /// # Errors
+    /// [`AnalysisError::Threads`].
+    pub fn sample(&self, progress: &(dyn Fn(Progress) + Sync)) -> Result<(Posterior, Vec<Watch>), AnalysisError> {
+        let watches = watches(&self.situation());
+        let run = &self.study.run;
+        let of = run.chains * (run.warmup + run.trajectories);
+        let posterior = self.pool()?.install(|| {
+            sample(&self.study, self.model(), &|| self.model(), &watches, &|| progress(Progress::Trajectory { of }))
+        });
+        Ok((posterior, watches))
+    }
+
     /// Samples and assesses.
     ///
     /// # Errors
     /// [`AnalysisError::Threads`].
     pub fn analyse(self, progress: &(dyn Fn(Progress) + Sync)) -> Result<Analysis, AnalysisError> {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(self.study.run.threads)
-            .build()
-            .map_err(|e| AnalysisError::Threads(e.to_string()))?;
+        let start = std::time::Instant::now();
+        let (posterior, watches) = self.sample(progress)?;
+        let sampled = start.elapsed().as_secs_f64();
         let situation = self.situation();
-        let watches = watches(&situation);
-        let run = &self.study.run;
-        let of = run.chains * (run.warmup + run.trajectories);
-        let (posterior, assessment, seconds) = pool.install(|| {
-            let start = std::time::Instant::now();
-            let posterior = sample(&self.study, self.model(), &|| self.model(), &watches, &|| {
-                progress(Progress::Trajectory { of })
-            });
-            let sampled = start.elapsed().as_secs_f64();
-            let assessment = assess::assess(&situation, &posterior, &|share| progress(Progress::Assessing(share)));
-            (posterior, assessment, [0.0, sampled, start.elapsed().as_secs_f64() - sampled])
-        });
-        Ok(Analysis { layout: self, posterior, watches, assessment, seconds })
+        let assessment = self
+            .pool()?
+            .install(|| assess::assess(&situation, &posterior, &|share| progress(Progress::Assessing(share))));
+        let seconds = [0.0, sampled, start.elapsed().as_secs_f64() - sampled];
+        Ok(Analysis { layout: self, posterior, watches, assessment, seconds, sensitivity: None, held_out: None })
     }
 }
 

@@ -7,6 +7,7 @@ mod cli;
 mod documents;
 mod evidence;
 mod field;
+mod fit;
 mod ingest;
 mod oracle;
 mod page;

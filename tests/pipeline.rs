@@ -27,7 +27,7 @@ const LEFT_OUT: f64 = 1e-9;
 
 const LAYERS: [&str; 6] =
     ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson", "blocks.geojson"];
-const TABLES: [&str; 9] = [
+const TABLES: [&str; 11] = [
     "tables/cells.parquet",
     "tables/hazard.parquet",
     "tables/coverage.parquet",
@@ -37,6 +37,8 @@ const TABLES: [&str; 9] = [
     "tables/frontier.parquet",
     "tables/block_draws.parquet",
     "tables/block_areas.parquet",
+    "tables/fit.parquet",
+    "tables/record_fit.parquet",
 ];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];

@@ -104,6 +104,22 @@ if (await pig.count()) {
   check('a page without positives says so', (await page.textContent('#here')).includes('No positive'));
 }
 
+// How far the run can be trusted.
+await page.click('.ways a[href="#looked"]');
+const counts = await page.$$eval('#fit-h ~ .scroll table', (t) => [...t[0].tBodies[0].rows].map((r) => [...r.cells].map((c) => c.textContent)));
+check('the counts of positives stand beside what the model predicts', counts.length >= 3 && counts.every((r) => r.length === 8 && /^\d+ to \d+$/.test(r[4])), counts[0]);
+check('and a sentence says whether they fit', /The (numbers of positives are as the model predicts|model does not fit these records)/.test(await page.textContent('#looked')));
+const odd = page.locator('#surprise-h + .scroll button[data-pig]').first();
+if (await odd.count()) {
+  const name = await odd.textContent();
+  await odd.click();
+  check('a surprising positive opens in the panel', (await page.textContent('#panel')).includes(name), name);
+  await page.click('#panel .close');
+}
+const claims = await page.$$eval('#holds-h ~ .scroll table', (t) => t.length && t[0].tBodies[0].rows.length);
+check('what holds under other inputs is shown, or how to ask for it', claims > 0 || (await page.textContent('#looked')).includes('--sensitivity'), claims);
+await page.click('.ways a[href="#here"]');
+
 // Keys alone: from the top of the page to an open cell.
 await page.reload();
 const passed = [];

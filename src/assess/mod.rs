@@ -12,11 +12,13 @@
 //! | what of this control block, and which host lives there? | [`blocks`], [`habitat`] |
 //! | did past operations work? | [`operations`] |
 //! | which blocks first? | [`priorities`] |
+//! | does the model fit these records? | [`fit`](mod@fit) |
 
 pub mod attribution;
 pub mod blocks;
 pub mod cells;
 pub mod coverage;
+pub mod fit;
 pub mod freedom;
 pub mod gaps;
 pub mod habitat;
@@ -154,6 +156,8 @@ pub struct Assessment {
     pub operations: Vec<operations::OperationEffect>,
     /// What was learnt of the hyperparameters.
     pub hyper: Vec<summary::HyperFigures>,
+    /// How well the model fits the records.
+    pub fit: fit::Fit,
     /// Exposure of all pigs within the coverage window that fell on the grid, pig-years.
     pub exposure_pig_years: f64,
 }
@@ -182,6 +186,7 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
     let blocks = blocks::figures(situation, &resident, &cells);
     let slate = priorities::Slate::of(situation, &blocks::draws(situation, &resident));
     let decision = (!blocks.is_empty()).then(|| priorities::decide(&slate, &situation.study.priorities));
+    let fit = fit::fit(situation, posterior);
     progress(1.0);
     Assessment {
         cells,
@@ -197,6 +202,7 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
         decision,
         operations,
         hyper,
+        fit,
         exposure_pig_years,
     }
 }

@@ -47,6 +47,15 @@ pub struct ZoneFigures {
     pub by_year: Vec<(i16, usize, usize)>,
 }
 
+/// Ongoing transmission in a word: `likely` at 0.5 or over, `open` from 0.1, `unlikely` below; the steps of the standings.
+pub fn verdict(p_active_any: f64) -> &'static str {
+    match p_active_any {
+        p if p >= 0.5 => "likely",
+        p if p >= 0.1 => "open",
+        _ => "unlikely",
+    }
+}
+
 /// Figures of every zone.
 pub fn figures(
     situation: &Situation,

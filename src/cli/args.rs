@@ -84,6 +84,12 @@ pub(super) struct RunArgs {
     /// Take one pig's age as this interval instead of the recorded one; a what-if, noted among the findings. Repeatable.
     #[arg(long = "age", value_name = "ID=MIN-MAX", help_heading = "Model")]
     pub ages: Vec<String>,
+    /// Run the study again with other inputs, one changed at a time, and say which conclusions hold; takes about five times as long again.
+    #[arg(long, help_heading = "Model")]
+    pub sensitivity: bool,
+    /// Run the study again without the pigs of each area in turn, and say how well the others predict them.
+    #[arg(long, help_heading = "Model")]
+    pub hold_out: bool,
     /// Also write publishable layers, in the folder's `public`: places moved to squares of this side, small counts masked.
     #[arg(long, value_name = "METRES", help_heading = "Output")]
     pub generalise: Option<f64>,

@@ -3,7 +3,7 @@
 use super::args::DemoArgs;
 use super::run::analyse_and_write;
 use super::{CliError, Ending};
-use crate::analysis::Layout;
+use crate::analysis::{Layout, reruns::Reruns};
 use crate::report::{Extras, folder::refuse_foreign};
 use crate::simulate::{Scenario, simulate, write};
 use crate::study::Study;
@@ -19,7 +19,7 @@ pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     args.effort.apply(&mut study)?;
     // The demo's truth is known: its page shows how the stated chances fared.
     let extras = Extras { truth: Some(study_folder.join("truth")), generalise_m: None };
-    let (ending, _) = analyse_and_write(Layout::read(study)?, &result, &extras)?;
+    let (ending, _) = analyse_and_write(Layout::read(study)?, &result, &extras, Reruns::default())?;
     eprintln!("open {} in a browser", result.join("report.html").display());
     Ok(ending)
 }

@@ -4,11 +4,12 @@ use crate::analysis::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::sync::OnceLock;
 
-/// A bar over all trajectories of all chains, then one over the assessment.
+/// A bar over all trajectories of all chains, then one over the assessment, then one over all re-runs together.
 #[derive(Default)]
 pub struct Bars {
     sampling: OnceLock<ProgressBar>,
     assessing: OnceLock<ProgressBar>,
+    again: OnceLock<ProgressBar>,
 }
 
 /// Parts of the assessment bar.
@@ -22,6 +23,13 @@ impl Bars {
             Progress::Trajectory { of } => {
                 let bar = self.sampling.get_or_init(|| bar(of as u64, "sampling "));
                 bar.inc(1);
+                if bar.position() >= of as u64 {
+                    bar.finish_and_clear();
+                }
+            }
+            Progress::Rerun { steps, of } => {
+                let bar = self.again.get_or_init(|| bar(of as u64, "running again"));
+                bar.inc(steps as u64);
                 if bar.position() >= of as u64 {
                     bar.finish_and_clear();
                 }

@@ -3,11 +3,12 @@
 use super::args::RunArgs;
 use super::progress::Bars;
 use super::{CliError, Ending, print_out, text};
+use crate::analysis::reruns::Reruns;
 use crate::analysis::{Analysis, Layout};
 use crate::ingest::{Finding, Ingested, Severity, read_study};
 use crate::record::Age;
 use crate::report::folder::{Staging, refuse_foreign};
-use crate::report::{self, Extras, generalise, manifest::Times};
+use crate::report::{self, Extras, generalise, manifest::Times, trust};
 use crate::simulate::check_truth;
 use crate::study::Study;
 use std::path::Path;
@@ -33,19 +34,29 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
         return print_out(&plan(&layout, &args.out));
     }
     let extras = Extras { truth: args.truth.clone(), generalise_m: args.generalise };
-    let ending = analyse_and_write(layout, &args.out, &extras)?;
+    let reruns = Reruns { inputs: args.sensitivity, areas: args.hold_out };
+    let ending = analyse_and_write(layout, &args.out, &extras, reruns)?;
     Ok(ending.0)
 }
 
 /// Samples, assesses, writes and says how it went.
-pub(super) fn analyse_and_write(layout: Layout, out: &Path, extras: &Extras) -> Result<(Ending, Analysis), CliError> {
+pub(super) fn analyse_and_write(
+    layout: Layout,
+    out: &Path,
+    extras: &Extras,
+    reruns: Reruns,
+) -> Result<(Ending, Analysis), CliError> {
     // Opened before the long work: a folder that cannot be written is said at once.
     let staging = Staging::begin(out)?;
     let started = now();
     eprintln!("{}", text::counts(&layout.ingested.counts));
     eprintln!("{}", size(&layout));
     let bars = Bars::default();
-    let analysis = layout.analyse(&|step| bars.show(step))?;
+    let mut analysis = layout.analyse(&|step| bars.show(step))?;
+    if let Some(said) = trust::plan(&analysis.plan_reruns(reruns)) {
+        eprintln!("{said}");
+        analysis.run_again(reruns, &|step| bars.show(step))?;
+    }
     let times = Times { started, finished: now() };
     let files = report::write_with(&analysis, staging, &times, extras)?;
     print_out(&text::headline(&analysis))?;

@@ -3,7 +3,7 @@
 use crate::analysis::Analysis;
 use crate::ingest::{Counts, Finding, Severity};
 use crate::record::date_of_day;
-use crate::report::said;
+use crate::report::{said, trust};
 use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
@@ -75,6 +75,9 @@ pub fn headline(analysis: &Analysis) -> String {
         let _ = writeln!(out, "{}", said::effect(effect));
     }
     blocks(&mut out, analysis);
+    for line in trust::lines(analysis) {
+        let _ = writeln!(out, "{line}");
+    }
     out
 }
 

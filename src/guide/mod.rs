@@ -18,6 +18,9 @@ pub mod where_first {}
 #[doc = include_str!("have_we_looked.md")]
 pub mod have_we_looked {}
 
+#[doc = include_str!("trust.md")]
+pub mod trust {}
+
 #[doc = include_str!("model.md")]
 pub mod model {}
 

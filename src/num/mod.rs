@@ -9,5 +9,7 @@ pub mod link;
 pub mod newton_cg;
 pub mod normal;
 pub mod real;
+pub mod successes;
 pub mod uniformity;
+
 pub mod window;

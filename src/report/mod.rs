@@ -20,6 +20,8 @@ pub mod said;
 pub mod samples;
 pub mod summary;
 pub mod tables;
+pub mod trust;
+mod trust_tables;
 
 use crate::analysis::Analysis;
 use crate::projection::ProjectionError;

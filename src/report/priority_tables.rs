@@ -12,11 +12,11 @@ use crate::analysis::Analysis;
 use crate::assess::priorities::{Candidate, CandidateFigures, Decision};
 use polars::prelude::*;
 
-fn texts(name: &str, values: impl Iterator<Item = String>) -> Column {
+pub(super) fn texts(name: &str, values: impl Iterator<Item = String>) -> Column {
     Column::new(name.into(), values.collect::<Vec<String>>())
 }
 
-fn perhaps(name: &str, values: impl Iterator<Item = Option<f64>>) -> Column {
+pub(super) fn perhaps(name: &str, values: impl Iterator<Item = Option<f64>>) -> Column {
     Column::new(name.into(), values.collect::<Vec<Option<f64>>>())
 }
 

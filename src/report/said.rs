@@ -66,6 +66,16 @@ pub fn grouped(v: f64) -> String {
     if v <= -0.5 { format!("−{out}") } else { out }
 }
 
+/// A probability with two decimals; the ends in words, for a sampler cannot prove 0 or 1.
+pub fn prob(p: f64) -> String {
+    match p {
+        p if !p.is_finite() => "not estimated: no draws".into(),
+        p if p < 0.01 => "under 0.01".into(),
+        p if p > 0.99 => "over 0.99".into(),
+        p => format!("{p:.2}"),
+    }
+}
+
 /// A spread as an object of mean, median and 5 and 95 % points.
 pub fn spread(s: &Spread) -> Value {
     let mut map = Map::new();

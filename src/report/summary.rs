@@ -2,6 +2,7 @@
 
 use super::geojson_layer::number;
 use super::said::{self, spread, without_nulls};
+use super::trust;
 use crate::analysis::Analysis;
 use crate::assess::cells::Standing;
 use crate::assess::raise::Raise;
@@ -70,6 +71,9 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
             "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
         })).collect::<Vec<_>>(),
+        "fit": trust::fit_json(analysis),
+        "sensitivity": trust::sensitivity_json(analysis),
+        "held_out": trust::held_out_json(analysis),
         "reservations": reservations,
         "mass_off_grid": number(analysis.posterior.mass_off_grid),
         "caution": CAUTION,

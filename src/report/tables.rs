@@ -1,6 +1,6 @@
 //! The tables for analysis, as Parquet.
 
-use super::{ReportError, priority_tables};
+use super::{ReportError, priority_tables, trust_tables};
 use crate::analysis::Analysis;
 use crate::assess::{QUANTILE_NAMES, Spread};
 use polars::prelude::*;
@@ -13,7 +13,7 @@ type Table = fn(&Analysis) -> PolarsResult<DataFrame>;
 /// # Errors
 /// [`ReportError::Table`].
 pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
-    let tables: [(&str, Table); 9] = [
+    let mut tables: Vec<(&str, Table)> = vec![
         ("tables/cells.parquet", cells),
         ("tables/hazard.parquet", hazard),
         ("tables/coverage.parquet", coverage),
@@ -23,7 +23,16 @@ pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportEr
         ("tables/frontier.parquet", priority_tables::frontier),
         ("tables/block_draws.parquet", priority_tables::block_draws),
         ("tables/block_areas.parquet", priority_tables::block_areas),
+        ("tables/fit.parquet", trust_tables::fit),
+        ("tables/record_fit.parquet", trust_tables::record_fit),
     ];
+    // What was not asked for has no file.
+    if analysis.sensitivity.is_some() {
+        tables.push(("tables/sensitivity.parquet", trust_tables::sensitivity));
+    }
+    if analysis.held_out.is_some() {
+        tables.push(("tables/held_out.parquet", trust_tables::held_out));
+    }
     tables
         .into_iter()
         .map(|(name, make)| {

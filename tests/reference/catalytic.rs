@@ -3,6 +3,7 @@
 use super::cases;
 use super::flat::solve;
 use super::reader::Case;
+use pignut::assess::fit::constant::constant_hazard;
 use pignut::kernel::exposure::{Bin, Life};
 use pignut::kernel::home_range::AxisMass;
 use pignut::kernel::likelihood::{Likelihood, PigTerms};
@@ -88,6 +89,11 @@ impl Table {
         (lambda, value, information)
     }
 
+    /// The program's own constant hazard, the rival of the map.
+    fn constant_hazard(&mut self) -> f64 {
+        constant_hazard(&mut self.likelihood, 2 * self.periods * 2)
+    }
+
     /// Twice the distance from the saturated log likelihood.
     fn deviance(&self, value: f64) -> f64 {
         let part = |k: f64, n: f64| if k > 0.0 { k * (k / n).ln() } else { 0.0 };
@@ -151,6 +157,7 @@ fn hepatitis_a_gives_the_published_hazard_and_error() {
     let mut table = one_period(&case, case.list("age_years").to_vec());
     let (lambda, value, information) = table.fit(0.02);
     case.check("lambda_per_year", &lambda);
+    case.check("lambda_per_year", &[table.constant_hazard()]);
     case.check("standard_error_per_year", &[information[0][0].sqrt().recip()]);
     case.check("deviance", &[table.deviance(value)]);
     case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)]);
@@ -182,6 +189,7 @@ fn malaria_gives_the_complementary_log_log_fit() {
     let mut table = one_period(&case, case.list("age_years").to_vec());
     let (lambda, value, information) = table.fit(0.02);
     case.check("log_lambda", &[lambda[0].ln()]);
+    case.check("log_lambda", &[table.constant_hazard().ln()]);
     // On the log scale the information is λ² times that of λ.
     case.check("log_standard_error", &[(lambda[0] * information[0][0].sqrt()).recip()]);
     case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)]);
@@ -198,6 +206,7 @@ fn released_and_resident_pigs_give_their_hazards() {
         let mut table = one_period(&case, vec![case.number("exposure_days") / DAYS_PER_YEAR]);
         let (lambda, _, _) = table.fit(0.5);
         case.check("lambda_per_year", &lambda);
+        case.check("lambda_per_year", &[table.constant_hazard()]);
         case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 20.0)]);
         case.finish();
     }

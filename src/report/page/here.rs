@@ -3,7 +3,7 @@
 use super::words;
 use crate::analysis::Analysis;
 use crate::assess::attribution::PositiveFigures;
-use crate::assess::zones::ZoneFigures;
+use crate::assess::zones::{ZoneFigures, verdict};
 use crate::record::{Pig, Reading};
 use crate::study::Study;
 use serde::Serialize;
@@ -48,15 +48,6 @@ pub(super) struct PigRow {
     p_recent: String,
     p_local: String,
     zone: String,
-}
-
-/// In words: at or above 0.5 likely, 0.1 to 0.5 open, below 0.1 unlikely; the steps of the standings.
-fn verdict(p: f64) -> &'static str {
-    match p {
-        p if p >= 0.5 => "likely",
-        p if p >= 0.1 => "open",
-        _ => "unlikely",
-    }
 }
 
 /// Whether some cell that lies mostly in a zone is itself likely to be active.

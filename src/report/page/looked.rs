@@ -186,6 +186,9 @@ pub(super) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
         )
     });
     out.push(data);
+    if !analysis.assessment.fit.misfits().is_empty() {
+        out.extend(crate::report::trust::fit_sentences(analysis));
+    }
     out
 }
 

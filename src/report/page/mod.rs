@@ -25,6 +25,7 @@ mod reach;
 mod rows;
 mod static_map;
 mod svg;
+mod trust;
 mod words;
 
 use crate::analysis::Analysis;
@@ -52,11 +53,12 @@ pub enum PageError {
 
 /// The page's parts, by the name under which templates include them; names end in `.html`, by
 /// which the engine escapes what they show.
-const TEMPLATES: [(&str, &str); 6] = [
+const TEMPLATES: [(&str, &str); 7] = [
     ("report.html", include_str!("template/report.html")),
     ("here.html", include_str!("template/here.html")),
     ("first.html", include_str!("template/first.html")),
     ("looked.html", include_str!("template/looked.html")),
+    ("trust.html", include_str!("template/trust.html")),
     ("map.html", include_str!("template/map.html")),
     ("foot.html", include_str!("template/foot.html")),
 ];
@@ -142,6 +144,7 @@ pub fn render_with(analysis: &Analysis, score: Option<&Score>, most_squares: usi
         here => here_context(analysis, &mesh)?,
         first => first_context(analysis, &mesh)?,
         looked => looked_context(analysis, &mesh, score)?,
+        trust => trust::context(analysis)?,
     };
     Ok(env.get_template("report.html")?.render(page)?)
 }

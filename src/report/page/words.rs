@@ -1,6 +1,6 @@
 //! Numbers, dates and lists as words: one way of writing each on the whole page.
 
-pub(super) use crate::report::said::grouped;
+pub(super) use crate::report::said::{grouped, prob};
 
 use crate::record::date_of_day;
 use jiff::civil::Date;
@@ -8,16 +8,6 @@ use jiff::civil::Date;
 /// What is written where a figure does not exist.
 pub(super) fn not_estimated(reason: &str) -> String {
     format!("not estimated: {reason}")
-}
-
-/// A probability with two decimals; the ends in words, for a sampler cannot prove 0 or 1.
-pub(super) fn prob(p: f64) -> String {
-    match p {
-        p if !p.is_finite() => not_estimated("no draws"),
-        p if p < 0.01 => "under 0.01".into(),
-        p if p > 0.99 => "over 0.99".into(),
-        p => format!("{p:.2}"),
-    }
 }
 
 /// A positive number with two significant digits: a hazard, a count of expected infections.

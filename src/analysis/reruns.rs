@@ -1,0 +1,111 @@
+//! Running a study again: with other inputs, and without the pigs of each area in turn.
+
+use super::held_out::{self, HeldOut};
+use super::sensitivity::{self, Sensitivity};
+use super::{Analysis, AnalysisError, Progress};
+use crate::study::Study;
+
+/// Fewest trajectories of a re-run, the least a study file may ask for.
+const LEAST_TRAJECTORIES: usize = 20;
+/// Most draws of a re-run that are kept.
+const MOST_DRAWS: usize = 500;
+
+/// What is run again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Reruns {
+    /// The whole study under other inputs.
+    pub inputs: bool,
+    /// The study without the pigs of each area in turn.
+    pub areas: bool,
+}
+
+/// What the re-runs take, said before they start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Runs under other inputs that sample again.
+    pub inputs: usize,
+    /// Assessments under other inputs that need no sampling.
+    pub assessed: usize,
+    /// Runs without an area's pigs.
+    pub areas: usize,
+    /// Chains of each.
+    pub chains: usize,
+    /// Warm-up trajectories of each chain.
+    pub warmup: usize,
+    /// Trajectories of each chain after that.
+    pub trajectories: usize,
+}
+
+impl Plan {
+    /// Re-runs that sample.
+    pub fn runs(&self) -> usize {
+        self.inputs + self.areas
+    }
+}
+
+/// A study as it is run again: the same warm-up, half of the trajectories (20 at least), 500 draws at most.
+pub fn lightened(study: &Study) -> Study {
+    let mut out = study.clone();
+    out.run.trajectories = (study.run.trajectories / 2).max(LEAST_TRAJECTORIES).min(study.run.trajectories);
+    out.run.posterior_samples = study.run.posterior_samples.min(MOST_DRAWS);
+    out
+}
+
+impl Analysis {
+    /// What the re-runs would take.
+    pub fn plan_reruns(&self, what: Reruns) -> Plan {
+        let study = lightened(&self.layout.study);
+        let (changes, _) = sensitivity::changes(&self.layout.study);
+        let of_inputs = |again: bool| if what.inputs { changes.iter().filter(|c| c.again == again).count() } else { 0 };
+        Plan {
+            inputs: of_inputs(true),
+            assessed: of_inputs(false),
+            areas: if what.areas { held_out::areas(&self.layout).0.len() } else { 0 },
+            chains: study.run.chains,
+            warmup: study.run.warmup,
+            trajectories: study.run.trajectories,
+        }
+    }
+
+    /// Runs the study again as asked, and keeps what that says beside the figures.
+    ///
+    /// `progress` is called with [`Progress::Rerun`] once a step: a trajectory, or as much of an assessment as took
+    /// the first run the time of one.
+    ///
+    /// # Errors
+    /// [`AnalysisError::Threads`].
+    pub fn run_again(&mut self, what: Reruns, progress: &(dyn Fn(Progress) + Sync)) -> Result<(), AnalysisError> {
+        let plan = self.plan_reruns(what);
+        let run = &self.layout.study.run;
+        let trajectories = plan.chains * (plan.warmup + plan.trajectories);
+        let each = self.seconds[1] / (run.chains * (run.warmup + run.trajectories)) as f64;
+        let assessment = (self.seconds[2] / each.max(1e-6)).round().clamp(1.0, 1e6) as usize;
+        let of = plan.runs() * trajectories + (plan.inputs + plan.assessed) * assessment;
+        let steps = Steps { of, assessment, progress };
+        let sensitivity = what.inputs.then(|| Sensitivity::of(self, &steps)).transpose()?;
+        let held_out = what.areas.then(|| HeldOut::of(&self.layout, &steps)).transpose()?;
+        self.sensitivity = sensitivity.or(self.sensitivity.take());
+        self.held_out = held_out.or(self.held_out.take());
+        Ok(())
+    }
+}
+
+/// Steps of all re-runs together, for one progress bar.
+pub(super) struct Steps<'a> {
+    of: usize,
+    assessment: usize,
+    progress: &'a (dyn Fn(Progress) + Sync),
+}
+
+impl Steps<'_> {
+    /// One trajectory more; other signs of a run's progress are not steps.
+    pub(super) fn trajectory(&self, step: Progress) {
+        if let Progress::Trajectory { .. } = step {
+            (self.progress)(Progress::Rerun { steps: 1, of: self.of });
+        }
+    }
+    /// One assessment more.
+    pub(super) fn assessed(&self) {
+        (self.progress)(Progress::Rerun { steps: self.assessment, of: self.of });
+    }
+}
