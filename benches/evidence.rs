@@ -3,9 +3,11 @@
 //! ```text
 //! cargo bench --bench evidence -- STUDY --out FOLDER [--shard i/n]   one share, written to FOLDER
 //! cargo bench --bench evidence -- STUDY --out FOLDER --merge         all shares to tables and pictures
+//! cargo bench --bench evidence -- --list                             the studies, one a line
 //! ```
 
 use pignut::evidence::shard::Shard;
+use pignut::evidence::{calibration, plain, wrong};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -15,7 +17,11 @@ struct Study {
     merge: fn(&Path) -> Result<(), String>,
 }
 
-const STUDIES: &[Study] = &[];
+const STUDIES: &[Study] = &[
+    Study { name: "calibration", share: calibration::share, merge: calibration::merge },
+    Study { name: "wrong_assumptions", share: wrong::share, merge: wrong::merge },
+    Study { name: "plain_practice", share: plain::share, merge: plain::merge },
+];
 
 fn main() {
     if let Err(fault) = run() {
@@ -29,6 +35,10 @@ fn run() -> Result<(), String> {
     let mut words = std::env::args().skip(1).filter(|w| w != "--bench");
     let names = || STUDIES.iter().map(|s| s.name).collect::<Vec<_>>().join(", ");
     let name = words.next().ok_or_else(|| format!("name a study: {}", names()))?;
+    if name == "--list" {
+        STUDIES.iter().for_each(|s| println!("{}", s.name));
+        return Ok(());
+    }
     let study = STUDIES.iter().find(|s| s.name == name);
     let study = study.ok_or_else(|| format!("there is no study {name:?}; choose one of {}", names()))?;
     let (mut out, mut shard, mut merge) = (None, Shard::ALL, false);

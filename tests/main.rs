@@ -5,6 +5,7 @@ mod bad_input;
 mod blocks;
 mod cli;
 mod documents;
+mod evidence;
 mod field;
 mod fit;
 mod ingest;

@@ -2,9 +2,11 @@
 
 mod coverage;
 mod dispersal;
+mod exact;
 mod exposure;
 mod field;
 mod gradient;
 mod likelihood;
 mod nuts;
+mod reference_posteriors;
 pub mod small;

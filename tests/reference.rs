@@ -1,8 +1,13 @@
 //! The kernel against values that come from outside this project (fixtures/reference).
 
 mod catalytic;
+mod censored;
 mod convergence;
+mod current_status;
+mod defaults;
+mod flat;
 mod freedom;
+mod imperfect_test;
 mod reader;
 mod shapes;
 
@@ -27,9 +32,13 @@ fn no_file_of_references_lies_unused() {
     found.sort();
     let used = [
         "catalytic.ref",
+        "censored.ref",
         "convergence.ref",
+        "current-status.ref",
         "freedom-epir.ref",
         "freedom.ref",
+        "imperfect-test.ref",
+        "lifelines.ref",
         "normal.ref",
         "priors.ref",
         "ranges.ref",

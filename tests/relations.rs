@@ -1,6 +1,7 @@
 //! Relations that must hold between answers, and their counterparts: inputs that must matter.
 
 mod attribution;
+mod calibration;
 mod freedom;
 mod invariance;
 mod one_unknown;

@@ -181,6 +181,15 @@ pub(super) struct SimulateArgs {
     /// Hazard a pig draws from each infected pig sharing its square kilometre, per year.
     #[arg(long, value_name = "RATE", help_heading = "Wrong assumptions")]
     pub pig_to_pig: Option<f64>,
+    /// Shape of natal dispersal distance with the same mean: 1 is exponential, below 1 heavier-tailed.
+    #[arg(long, value_name = "SHAPE", help_heading = "Wrong assumptions")]
+    pub dispersal_shape: Option<f64>,
+    /// Chance that a piglet shares its litter's lot, in infection and under the gun.
+    #[arg(long, value_name = "CHANCE", help_heading = "Wrong assumptions")]
+    pub litter_correlation: Option<f64>,
+    /// Radius of infected pockets by this factor; each keeps its total, so that smaller ones are stronger.
+    #[arg(long, value_name = "FACTOR", help_heading = "Wrong assumptions")]
+    pub pocket_radius_scale: Option<f64>,
 }
 
 #[derive(Debug, ClapArgs)]

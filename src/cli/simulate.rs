@@ -19,6 +19,9 @@ pub(super) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     s.age_bias_months = args.age_bias_months.unwrap_or(s.age_bias_months);
     s.effort_on_past_positives = args.effort_on_past_positives.unwrap_or(s.effort_on_past_positives);
     s.pig_to_pig = args.pig_to_pig.unwrap_or(s.pig_to_pig);
+    s.dispersal_shape = args.dispersal_shape.unwrap_or(s.dispersal_shape);
+    s.litter_correlation = args.litter_correlation.unwrap_or(s.litter_correlation);
+    s.pocket_radius_scale = args.pocket_radius_scale.unwrap_or(s.pocket_radius_scale);
     if args.out.join("study.toml").exists() {
         return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
     }

@@ -5,7 +5,7 @@ use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD};
 use crate::num::autoregression::{self, Layout};
 use crate::num::cosine::CosineTransform;
 use crate::num::link;
-use crate::num::real::Real;
+use crate::num::real::{Real, wide};
 use crate::study::Link;
 
 /// Size and step of the field.
@@ -211,18 +211,25 @@ impl<R: Real> HazardField<R> {
         let (t, c) = (self.shape.periods, self.shape.cols);
         let one = Layout { lines: 1, ..self.layout() };
         let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
-        for (((unit, ar), z), w) in lines.zip(self.weight.chunks_exact(c)) {
-            ar.copy_from_slice(z);
-            autoregression::forward(ar, one, self.rho);
-            for (unit, ar) in unit.chunks_exact_mut(c).zip(ar.chunks_exact(c)) {
-                unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = *a * *w);
-            }
-        }
+        let rho = self.rho;
+        wide(
+            #[inline(always)]
+            || {
+                for (((unit, ar), z), w) in lines.zip(self.weight.chunks_exact(c)) {
+                    ar.copy_from_slice(z);
+                    autoregression::forward(ar, one, rho);
+                    for (unit, ar) in unit.chunks_exact_mut(c).zip(ar.chunks_exact(c)) {
+                        unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = *a * *w);
+                    }
+                }
+            },
+        );
         self.transform.inverse(&mut self.unit);
         let (level, sd) = (R::of(h.level), R::of(h.log_sd.exp()));
-        for (x, u) in self.x.iter_mut().zip(&self.unit) {
-            *x = level + sd * *u;
-        }
+        wide(
+            #[inline(always)]
+            || self.x.iter_mut().zip(&self.unit).for_each(|(x, u)| *x = level + sd * *u),
+        );
         for ((share, rows), beta) in self.shares.iter().zip(&h.operation) {
             let beta = R::of(*beta);
             for row in rows {
@@ -255,14 +262,19 @@ impl<R: Real> HazardField<R> {
         let (t, c) = (self.shape.periods, self.shape.cols);
         let line = t * c;
         let sd = h.log_sd.exp();
-        for row in 0..self.shape.rows {
-            let at = row * line..(row + 1) * line;
-            let out = &mut by_z[at.clone()];
-            let (g, d, s) = (&by_hazard[at.clone()], &by_dispersed[at.clone()], &self.slope[at.clone()]);
-            out.iter_mut().zip(g).zip(d).zip(s).for_each(|(((o, g), d), s)| *o = (*g + *d) * *s);
-            by_hyper[LEVEL] += sum(out);
-            by_hyper[SD] += sd * product(out, &self.unit[at]);
-        }
+        wide(
+            #[inline(always)]
+            || {
+                for row in 0..self.shape.rows {
+                    let at = row * line..(row + 1) * line;
+                    let out = &mut by_z[at.clone()];
+                    let (g, d, s) = (&by_hazard[at.clone()], &by_dispersed[at.clone()], &self.slope[at.clone()]);
+                    out.iter_mut().zip(g).zip(d).zip(s).for_each(|(((o, g), d), s)| *o = (*g + *d) * *s);
+                    by_hyper[LEVEL] += sum(out);
+                    by_hyper[SD] += sd * product(out, &self.unit[at]);
+                }
+            },
+        );
         for (j, (share, rows)) in self.shares.iter().enumerate() {
             for row in rows {
                 let at = row * line..(row + 1) * line;
@@ -274,17 +286,22 @@ impl<R: Real> HazardField<R> {
         let one = Layout { lines: 1, ..self.layout() };
         let (mut by_range, mut by_rho) = (0.0, 0.0);
         let scale = R::of(sd);
-        for row in 0..self.shape.rows {
-            let at = row * line..(row + 1) * line;
-            let (g, a) = (&mut by_z[at.clone()], &self.ar[at.clone()]);
-            let weight = &self.weight[row * c..(row + 1) * c];
-            let slope = &self.weight_slope[row * c..(row + 1) * c];
-            for (g, a) in g.chunks_exact_mut(c).zip(a.chunks_exact(c)) {
-                g.iter_mut().zip(weight).for_each(|(g, w)| *g *= scale * *w);
-                by_range += triple(g, a, slope);
-            }
-            by_rho += autoregression::backward(g, &z[at], a, one, self.rho);
-        }
+        wide(
+            #[inline(always)]
+            || {
+                for row in 0..self.shape.rows {
+                    let at = row * line..(row + 1) * line;
+                    let (g, a) = (&mut by_z[at.clone()], &self.ar[at.clone()]);
+                    let weight = &self.weight[row * c..(row + 1) * c];
+                    let slope = &self.weight_slope[row * c..(row + 1) * c];
+                    for (g, a) in g.chunks_exact_mut(c).zip(a.chunks_exact(c)) {
+                        g.iter_mut().zip(weight).for_each(|(g, w)| *g *= scale * *w);
+                        by_range += triple(g, a, slope);
+                    }
+                    by_rho += autoregression::backward(g, &z[at], a, one, self.rho);
+                }
+            },
+        );
         by_hyper[RANGE] += by_range;
         let power = self.shape.period_months / 6.0;
         by_hyper[PERSISTENCE] += by_rho * power * self.rho * (1.0 - h.persistence());
@@ -313,11 +330,16 @@ impl<R: Real> HazardField<R> {
 
 fn scale_modes<R: Real>(field: &mut [R], weight: &[R], shape: &Shape) {
     let (t, c) = (shape.periods, shape.cols);
-    for (lines, w) in field.chunks_exact_mut(t * c).zip(weight.chunks_exact(c)) {
-        for line in lines.chunks_exact_mut(c) {
-            line.iter_mut().zip(w).for_each(|(x, w)| *x *= *w);
-        }
-    }
+    wide(
+        #[inline(always)]
+        || {
+            for (lines, w) in field.chunks_exact_mut(t * c).zip(weight.chunks_exact(c)) {
+                for line in lines.chunks_exact_mut(c) {
+                    line.iter_mut().zip(w).for_each(|(x, w)| *x *= *w);
+                }
+            }
+        },
+    );
 }
 
 fn apply_filter<R: Real>(transform: &mut CosineTransform<R>, field: &mut [R], filter: &[R], shape: &Shape) {
@@ -327,17 +349,20 @@ fn apply_filter<R: Real>(transform: &mut CosineTransform<R>, field: &mut [R], fi
 }
 
 /// Sum over one row, eight lanes at a time.
+#[inline(always)]
 fn sum<R: Real>(a: &[R]) -> f64 {
     lanes(a.len(), |i| a[i])
 }
 
 /// Inner product over one row.
+#[inline(always)]
 fn product<R: Real>(a: &[R], b: &[R]) -> f64 {
     let b = &b[..a.len()];
     lanes(a.len(), |i| a[i] * b[i])
 }
 
 /// Σ a b c over one line.
+#[inline(always)]
 fn triple<R: Real>(a: &[R], b: &[R], c: &[R]) -> f64 {
     let (b, c) = (&b[..a.len()], &c[..a.len()]);
     lanes(a.len(), |i| a[i] * b[i] * c[i])

@@ -1,7 +1,7 @@
 //! The likelihood of all pigs given the hazard, with its exact gradient and Fisher product.
 
 use super::detection::reading_terms;
-use super::exposure::{Life, age_class_weights, lives};
+use super::exposure::{Bin, Life, age_class_weights, lives};
 use super::footprint::{Footprint, Gather, Scatter, padded};
 use super::home_range::{AxisMass, axis_mass, pig_sd_m};
 use crate::grid::Grid;
@@ -10,15 +10,23 @@ use crate::num::real::Real;
 use crate::record::Pig;
 use crate::study::Study;
 
-/// One bin as the recursion uses it.
-#[derive(Debug, Clone, Copy)]
-struct Term {
-    /// Place among the gathered hazards.
-    at: u32,
-    stay: f64,
-    moved: f64,
+/// Bins of consecutive periods with one and the same visibility: to the recursion they are one bin.
+///
+/// Within it Σ_k R̄ e^(−older)(1 − e^(−h_k)) telescopes to R̄ e^(−older)(1 − e^(−Σh)). With the default ramp a
+/// life is then some five bins, however long.
+#[derive(Debug, Clone)]
+struct Run {
     ramp: f64,
+    /// Its exposures as a resident, and the place of the first among the gathered hazards.
+    stay: std::ops::Range<usize>,
+    stay_at: usize,
+    /// The same before dispersal; often fewer periods, or none.
+    moved: std::ops::Range<usize>,
+    moved_at: usize,
 }
+
+/// Bins whose mean ramps differ by less than this are one run: rounding of the ramp's integral.
+const SAME_RAMP: f64 = 1e-12;
 
 /// Every pig's window, lives and reading, laid out for speed.
 ///
@@ -39,15 +47,17 @@ pub struct Likelihood<R = f64> {
     order: Vec<usize>,
     axis: Vec<R>,
     lives: Vec<(f64, std::ops::Range<usize>)>,
-    terms: Vec<Term>,
+    runs: Vec<Run>,
+    /// Years of exposure of each run, period by period.
+    years: Vec<f64>,
     /// Gathered hazards H and M, and the gradients by them.
     stay: Vec<f64>,
     moved: Vec<f64>,
     by_stay: Vec<f64>,
     by_moved: Vec<f64>,
-    /// 1 − e^(−h) per term, of the last evaluation.
+    /// 1 − e^(−h) per run, of the last evaluation.
     infected: Vec<f64>,
-    /// ∂Q/∂h per term (weighted by its life), of the last evaluation.
+    /// ∂Q/∂h per run (weighted by its life), of the last evaluation.
     q_slope: Vec<f64>,
     /// L of each footprint at the last evaluation.
     value: Vec<f64>,
@@ -100,7 +110,8 @@ impl<R: Real> Likelihood<R> {
             pigs: Vec::with_capacity(parts.len()),
             axis: Vec::new(),
             lives: Vec::new(),
-            terms: Vec::new(),
+            runs: Vec::new(),
+            years: Vec::new(),
             stay: Vec::new(),
             moved: Vec::new(),
             by_stay: Vec::new(),
@@ -123,8 +134,8 @@ impl<R: Real> Likelihood<R> {
         l.moved = vec![0.0; gathered];
         l.by_stay = vec![0.0; gathered];
         l.by_moved = vec![0.0; gathered];
-        l.infected = vec![0.0; l.terms.len()];
-        l.q_slope = vec![0.0; l.terms.len()];
+        l.infected = vec![0.0; l.runs.len()];
+        l.q_slope = vec![0.0; l.runs.len()];
         l.order = order;
         l
     }
@@ -143,15 +154,29 @@ impl<R: Real> Likelihood<R> {
         let gathered = self.stay.len();
         let first_life = self.lives.len();
         for life in &p.lives {
-            let from = self.terms.len();
+            let from = self.runs.len();
             // Oldest first: the recursion runs forward in time.
-            self.terms.extend(life.bins.iter().rev().map(|b| Term {
-                at: (gathered + b.period - first) as u32,
-                stay: b.stay_years,
-                moved: b.moved_years,
-                ramp: b.ramp,
-            }));
-            self.lives.push((life.weight, from..self.terms.len()));
+            let bins: Vec<&Bin> = life.bins.iter().rev().collect();
+            let one_run = |a: &&Bin, b: &&Bin| b.period == a.period + 1 && (b.ramp - a.ramp).abs() < SAME_RAMP;
+            for bins in bins.chunk_by(one_run) {
+                let at = gathered + bins[0].period - first;
+                let moved: Vec<f64> = bins.iter().map(|b| b.moved_years).collect();
+                let used = |v: &f64| *v != 0.0;
+                let skipped = moved.iter().position(used).unwrap_or(bins.len());
+                let end = moved.iter().rposition(used).map_or(skipped, |p| p + 1);
+                let stay = self.years.len()..self.years.len() + bins.len();
+                self.years.extend(bins.iter().map(|b| b.stay_years));
+                let moved_years = self.years.len()..self.years.len() + end - skipped;
+                self.years.extend(&moved[skipped..end]);
+                self.runs.push(Run {
+                    ramp: bins[0].ramp,
+                    stay,
+                    stay_at: at,
+                    moved: moved_years,
+                    moved_at: at + skipped,
+                });
+            }
+            self.lives.push((life.weight, from..self.runs.len()));
         }
         self.stay.resize(gathered + last - first + 1, 0.0);
         debug_assert!(p.rows.start + p.rows.mass.len() <= rows);
@@ -204,9 +229,9 @@ impl<R: Real> Likelihood<R> {
         by_dispersed: &mut [R],
     ) -> f64 {
         self.gather(hazard, dispersed);
-        for (h, term) in self.infected.iter_mut().zip(&self.terms) {
-            let at = term.at as usize;
-            *h = term.stay * self.stay[at] + term.moved * self.moved[at];
+        let (stay, moved, years) = (&self.stay, &self.moved, &self.years);
+        for (h, run) in self.infected.iter_mut().zip(&self.runs) {
+            *h = run.hazard(years, stay, moved);
         }
         link::infected(&mut self.infected);
         let mut total = 0.0;
@@ -215,16 +240,17 @@ impl<R: Real> Likelihood<R> {
         for (k, pig) in self.pigs.iter().enumerate() {
             let mut q = 0.0;
             for (weight, range) in &self.lives[pig.lives.clone()] {
-                let (terms, infected) = (&self.terms[range.clone()], &self.infected[range.clone()]);
-                q += weight * life_q(terms, infected, *weight, &mut self.q_slope[range.clone()]);
+                let (runs, infected) = (&self.runs[range.clone()], &self.infected[range.clone()]);
+                q += weight * life_q(runs, infected, *weight, &mut self.q_slope[range.clone()]);
             }
             let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
             self.value[k] = value;
             total += value.ln();
-            spread(&self.terms, &self.q_slope, &self.lives[pig.lives.clone()], pig.b / value, |at, stay, moved| {
-                self.by_stay[at] += stay;
-                self.by_moved[at] += moved;
-            });
+            for (_, range) in &self.lives[pig.lives.clone()] {
+                for (run, slope) in self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
+                    run.spread(years, pig.b / value * slope, &mut self.by_stay, &mut self.by_moved);
+                }
+            }
         }
         self.scatter(by_hazard, by_dispersed);
         total
@@ -241,17 +267,17 @@ impl<R: Real> Likelihood<R> {
         self.by_stay.fill(0.0);
         self.by_moved.fill(0.0);
         for (k, pig) in self.pigs.iter().enumerate() {
-            let lives = &self.lives[pig.lives.clone()];
-            let mut change = 0.0;
-            spread(&self.terms, &self.q_slope, lives, 1.0, |at, stay, moved| {
-                change += stay * self.stay[at] + moved * self.moved[at];
-            });
+            let runs = || {
+                let lives = self.lives[pig.lives.clone()].iter();
+                lives.flat_map(|(_, range)| self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]))
+            };
+            let change: f64 = runs().map(|(run, s)| s * run.hazard(&self.years, &self.stay, &self.moved)).sum();
             // L is p or 1 − p: p(1 − p) is the same for both.
             let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
-            spread(&self.terms, &self.q_slope, lives, pig.b * pig.b * change / (p * (1.0 - p)), |at, stay, moved| {
-                self.by_stay[at] += stay;
-                self.by_moved[at] += moved;
-            });
+            let scale = pig.b * pig.b * change / (p * (1.0 - p));
+            for (run, slope) in runs() {
+                run.spread(&self.years, scale * slope, &mut self.by_stay, &mut self.by_moved);
+            }
         }
         self.scatter(by_hazard, by_dispersed);
     }
@@ -301,35 +327,41 @@ impl PigTerms {
     }
 }
 
-/// Q of one life, and weight·∂Q/∂h of each of its terms (oldest first).
+impl Run {
+    /// h of the run: its years of exposure times the gathered hazards.
+    #[inline(always)]
+    fn hazard(&self, years: &[f64], stay: &[f64], moved: &[f64]) -> f64 {
+        let sum = |range: &std::ops::Range<usize>, at: usize, of: &[f64]| {
+            let years = &years[range.clone()];
+            years.iter().zip(&of[at..at + years.len()]).map(|(e, h)| e * h).sum::<f64>()
+        };
+        sum(&self.stay, self.stay_at, stay) + sum(&self.moved, self.moved_at, moved)
+    }
+    /// The transpose: a slope by h to those by gathered hazards, added.
+    #[inline(always)]
+    fn spread(&self, years: &[f64], slope: f64, by_stay: &mut [f64], by_moved: &mut [f64]) {
+        let add = |range: &std::ops::Range<usize>, at: usize, by: &mut [f64]| {
+            let years = &years[range.clone()];
+            by[at..at + years.len()].iter_mut().zip(years).for_each(|(g, e)| *g += slope * e);
+        };
+        add(&self.stay, self.stay_at, by_stay);
+        add(&self.moved, self.moved_at, by_moved);
+    }
+}
+
+/// Q of one life, and weight·∂Q/∂h of each of its runs (oldest first).
 #[inline]
-fn life_q(terms: &[Term], infected: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
+fn life_q(runs: &[Run], infected: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
     let mut survive = 1.0;
     let mut q = 0.0;
-    for ((term, infected), s) in terms.iter().zip(infected).zip(slope.iter_mut()) {
-        q += term.ramp * survive * infected;
+    for ((run, infected), s) in runs.iter().zip(infected).zip(slope.iter_mut()) {
+        q += run.ramp * survive * infected;
         survive *= 1.0 - infected;
         // First half of the derivative; the contribution of newer bins is taken away below.
-        *s = term.ramp * survive + q;
+        *s = run.ramp * survive + q;
     }
     for s in slope.iter_mut() {
         *s = weight * (*s - q);
     }
     q
-}
-
-/// scale·∂Q/∂H and scale·∂Q/∂M of one pig, term by term, handed to `add(place, by stay, by moved)`.
-#[inline]
-fn spread(
-    terms: &[Term],
-    slope: &[f64],
-    lives: &[(f64, std::ops::Range<usize>)],
-    scale: f64,
-    mut add: impl FnMut(usize, f64, f64),
-) {
-    for (_, range) in lives {
-        for (term, s) in terms[range.clone()].iter().zip(&slope[range.clone()]) {
-            add(term.at as usize, scale * s * term.stay, scale * s * term.moved);
-        }
-    }
 }

@@ -23,6 +23,7 @@ pub struct Layout {
 /// `z`: `lines · periods · cols`; `rho` in [0, 1), per period.
 /// # Source
 /// Box & Jenkins, stationary AR(1).
+#[inline(always)]
 pub fn forward<R: Real>(z: &mut [R], layout: Layout, rho: f64) {
     let (q, rho) = (R::of((1.0 - rho * rho).sqrt()), R::of(rho));
     let (t, c) = (layout.periods, layout.cols);
@@ -45,6 +46,7 @@ pub fn forward<R: Real>(z: &mut [R], layout: Layout, rho: f64) {
 /// ```
 /// # Shapes and units
 /// `g`: gradient with respect to the autoregression; `z`, `a`: the noise and its image.
+#[inline(always)]
 pub fn backward<R: Real>(g: &mut [R], z: &[R], a: &[R], layout: Layout, rho: f64) -> f64 {
     let root = (1.0 - rho * rho).sqrt();
     let (slope, q, rho) = (R::of(rho / root), R::of(root), R::of(rho));

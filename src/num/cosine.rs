@@ -6,7 +6,7 @@
 //! says which is which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform
 //! (`rustdct`) line by line instead.
 
-use super::real::Real;
+use super::real::{Real, wide};
 use faer::{MatMut, MatRef};
 use rustdct::{DctPlanner, TransformType2And3};
 use std::sync::Arc;
@@ -206,28 +206,44 @@ impl<R: Real> CosineTransform<R> {
         let lines = self.rows.n * self.periods;
         let f = &mut self.folded;
         if forward {
-            for (line, out) in x.chunks_exact(n).zip(f.chunks_exact_mut(n)) {
-                fold_line(line, out, ne, no);
-            }
+            wide(
+                #[inline(always)]
+                || {
+                    for (line, out) in x.chunks_exact(n).zip(f.chunks_exact_mut(n)) {
+                        fold_line(line, out, ne, no);
+                    }
+                },
+            );
             lines_product(x, f, &self.cols.even, &self.cols.odd, (lines, ne, no), true);
         } else {
             lines_product(f, x, &self.cols.even, &self.cols.odd, (lines, ne, no), false);
-            for (line, out) in f.chunks_exact(n).zip(x.chunks_exact_mut(n)) {
-                unfold_line(line, out, ne, no);
-            }
+            wide(
+                #[inline(always)]
+                || {
+                    for (line, out) in f.chunks_exact(n).zip(x.chunks_exact_mut(n)) {
+                        unfold_line(line, out, ne, no);
+                    }
+                },
+            );
         }
     }
 }
 
 /// sum = a + b, difference = a − b.
 fn fold<R: Real>(a: &[R], b: &[R], sum: &mut [R], difference: &mut [R]) {
-    for (((a, b), s), d) in a.iter().zip(b).zip(sum).zip(difference) {
-        *s = *a + *b;
-        *d = *a - *b;
-    }
+    wide(
+        #[inline(always)]
+        || {
+            for (((a, b), s), d) in a.iter().zip(b).zip(sum).zip(difference) {
+                *s = *a + *b;
+                *d = *a - *b;
+            }
+        },
+    );
 }
 
 /// One line folded about its middle: sums in the first `ne` places, differences after.
+#[inline(always)]
 fn fold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
     let (sum, difference) = out.split_at_mut(ne);
     if ne > no {
@@ -241,6 +257,7 @@ fn fold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
 }
 
 /// The transpose of [`fold_line`].
+#[inline(always)]
 fn unfold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
     let (sum, difference) = line.split_at(ne);
     let n = out.len();

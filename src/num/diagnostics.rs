@@ -28,14 +28,15 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
     let halves = split(chains);
     let all: Vec<f64> = halves.iter().flatten().copied().collect();
     let varies = all.iter().any(|v| *v != all[0]);
-    if halves.is_empty() || halves[0].len() < 2 || !varies || all.iter().any(|v| !v.is_finite()) {
+    if halves.is_empty() || halves[0].len() < 2 || !varies || chains.iter().flatten().any(|v| !v.is_finite()) {
         return Convergence { r_hat: None, ess_bulk: None, ess_tail: None };
     }
     let centre = quantile_sorted(&sorted(&all), 0.5);
     let folded: Vec<Vec<f64>> = halves.iter().map(|h| h.iter().map(|v| (v - centre).abs()).collect()).collect();
     let bulk = normal_scores(&halves);
     let r = r_hat(&bulk).max(r_hat(&normal_scores(&folded)));
-    let sorted_all = sorted(&all);
+    // Quantiles of all draws, the middle one of an odd chain with them, as ArviZ takes them.
+    let sorted_all = sorted(&chains.concat());
     let tail = [0.05, 0.95].map(|p| {
         let cut = quantile_sorted(&sorted_all, p);
         let below: Vec<Vec<f64>> =
@@ -122,7 +123,18 @@ fn r_hat(chains: &[Vec<f64>]) -> f64 {
     (pooled / within).sqrt()
 }
 
-/// Effective sample size of the mean over split chains (Geyer's initial monotone sequence).
+/// Effective sample size of the mean over split chains.
+///
+/// # Formula
+/// ```text
+/// ρ_t = 1 − (W − c_t)/var⁺,  c_t mean over chains of Σ_i (x_i − x̄)(x_{i+t} − x̄)/n
+/// τ = −1 + 2 Σ_k min_{j ≤ k} (ρ_{2j} + ρ_{2j+1}) + ρ_K,   n_eff = S/max(τ, 1/log₁₀ S)
+/// ```
+/// The sum runs over pairs before the first that is not positive, or before the last lags; ρ_K is the
+/// even lag of that pair, when positive.
+/// # Source
+/// Geyer (1992) Stat Sci 7:473–483, initial monotone sequence; autocovariances divided by n and the term
+/// ρ_K as in the code of Vehtari et al. (2021) and in ArviZ.
 fn effective_size(chains: &[Vec<f64>]) -> f64 {
     let (n, m) = (chains[0].len(), chains.len() as f64);
     let total = n as f64 * m;
@@ -144,24 +156,16 @@ fn effective_size(chains: &[Vec<f64>]) -> f64 {
             .sum::<f64>()
             / m
     };
-    let scale = n as f64 / (n as f64 - 1.0);
-    let rho = |lag: usize| 1.0 - (within - scale * autocovariance(lag)) / pooled;
-    // Sums of neighbouring pairs, kept positive and made monotone. As in the authors' own code,
-    // the lag after the last positive pair adds half its weight when positive.
+    let rho = |lag: usize| 1.0 - (within - autocovariance(lag)) / pooled;
+    let (mut even, mut odd) = (1.0, rho(1));
     let (mut sum, mut previous) = (0.0, f64::INFINITY);
-    let mut lag = 0;
-    let mut last_even = 0.0;
-    while lag + 1 < n {
-        let even = if lag == 0 { 1.0 } else { rho(lag) };
-        let pair = even + rho(lag + 1);
-        if !(pair > 0.0) || lag + 4 > n {
-            last_even = even.max(0.0);
-            break;
-        }
-        previous = pair.min(previous);
+    let mut lag = 1;
+    while lag + 3 < n && even + odd > 0.0 {
+        previous = previous.min(even + odd);
         sum += previous;
+        (even, odd) = (rho(lag + 1), rho(lag + 2));
         lag += 2;
     }
-    let tau = (-1.0 + 2.0 * sum + if lag > 0 { last_even } else { 0.0 }).max(1.0 / total.log10());
-    total / tau
+    let rest = if even + odd >= 0.0 { even } else { even.max(0.0) };
+    total / (-1.0 + 2.0 * sum + rest).max(1.0 / total.log10())
 }

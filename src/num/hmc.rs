@@ -6,7 +6,7 @@
 //! coordinates (hyperparameters) have a posterior far from the reference; for them the mean
 //! and scale of the reference are learnt during warm-up.
 
-use super::real::{Real, dot};
+use super::real::{Real, dot, wide};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -122,7 +122,10 @@ impl<R: Real> Point<R> {
     /// self += h · g.
     fn kick(&mut self, g: &Point<R>, h: f64) {
         let step = R::of(h);
-        self.noise.iter_mut().zip(&g.noise).for_each(|(p, g)| *p += step * *g);
+        wide(
+            #[inline(always)]
+            || self.noise.iter_mut().zip(&g.noise).for_each(|(p, g)| *p += step * *g),
+        );
         self.learnt.iter_mut().zip(&g.learnt).for_each(|(p, g)| *p += h * g);
     }
 }
@@ -274,12 +277,17 @@ fn kick_rotate<R: Real>(u: &mut Point<R>, p: &mut Point<R>, g: &Point<R>, h: f64
 }
 
 fn turn<R: Real>(u: &mut [R], p: &mut [R], g: &[R], h: R, sin: R, cos: R) {
-    for ((u, p), g) in u.iter_mut().zip(p.iter_mut()).zip(g) {
-        let v = *p + h * *g;
-        let x = *u;
-        *u = cos * x + sin * v;
-        *p = cos * v - sin * x;
-    }
+    wide(
+        #[inline(always)]
+        || {
+            for ((u, p), g) in u.iter_mut().zip(p.iter_mut()).zip(g) {
+                let v = *p + h * *g;
+                let x = *u;
+                *u = cos * x + sin * v;
+                *p = cos * v - sin * x;
+            }
+        },
+    );
 }
 
 /// Running mean and variance (Welford) of the learnt coordinates.

@@ -10,4 +10,6 @@ pub mod newton_cg;
 pub mod normal;
 pub mod real;
 pub mod successes;
+pub mod uniformity;
+
 pub mod window;

@@ -67,18 +67,32 @@ macro_rules! real {
 real!(f32, super::window::sum_f32, super::window::add_f32, super::link::single::soft, super::link::single::exponential);
 real!(f64, super::window::sum_f64, super::window::add_f64, super::link::double::soft, super::link::double::exponential);
 
+/// Runs a loop compiled for the widest instructions the processor has.
+///
+/// Every lane does the same operations in the same order, so the width changes no result. The closure must be
+/// marked `#[inline(always)]`, or the compiler may call the copy made for the narrowest machine.
+#[inline(always)]
+pub fn wide<T>(work: impl FnOnce() -> T) -> T {
+    pulp::Arch::new().dispatch(work)
+}
+
 /// Inner product of two fields of either precision, summed in double precision.
 ///
 /// # Numerics
 /// Eight interleaved sums in a fixed order: several lanes at a time, the same result everywhere.
 pub fn dot<R: Real>(a: &[R], b: &[R]) -> f64 {
-    let mut lanes = [0.0; 8];
-    let (ca, cb) = (a.chunks_exact(8), b.chunks_exact(8));
-    let tail: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x.f64() * y.f64()).sum();
-    for (x, y) in ca.zip(cb) {
-        for j in 0..8 {
-            lanes[j] += x[j].f64() * y[j].f64();
-        }
-    }
-    lanes.iter().sum::<f64>() + tail
+    wide(
+        #[inline(always)]
+        || {
+            let mut lanes = [0.0; 8];
+            let (ca, cb) = (a.chunks_exact(8), b.chunks_exact(8));
+            let tail: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x.f64() * y.f64()).sum();
+            for (x, y) in ca.zip(cb) {
+                for j in 0..8 {
+                    lanes[j] += x[j].f64() * y[j].f64();
+                }
+            }
+            lanes.iter().sum::<f64>() + tail
+        },
+    )
 }

@@ -1,6 +1,7 @@
 //! What all GeoJSON layers share: RFC 7946 order, winding, precision and box.
 
 use super::ReportError;
+use super::antimeridian;
 use crate::projection::Projector;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, JsonValue};
@@ -67,24 +68,26 @@ impl Properties {
 pub struct LayerBuilder<'a> {
     projector: &'a Projector,
     features: Vec<Feature>,
-    bbox: Option<[f64; 4]>,
+    longitudes: Vec<f64>,
+    latitudes: Option<(f64, f64)>,
 }
 
 impl<'a> LayerBuilder<'a> {
     /// An empty layer.
     pub fn new(projector: &'a Projector) -> LayerBuilder<'a> {
-        LayerBuilder { projector, features: Vec::new(), bbox: None }
+        LayerBuilder { projector, features: Vec::new(), longitudes: Vec::new(), latitudes: None }
     }
 
-    fn places(&mut self, places: &[Coord<f64>]) -> Result<Vec<Vec<f64>>, ReportError> {
+    /// Positions as they are written; the box grows to hold them.
+    fn written(&mut self, degrees: impl IntoIterator<Item = Coord<f64>>) -> Vec<Vec<f64>> {
         let round = |v: f64| (v * DECIMALS).round() / DECIMALS;
-        let out: Vec<Vec<f64>> =
-            self.projector.to_wgs84(places)?.into_iter().map(|c| vec![round(c.x), round(c.y)]).collect();
+        let out: Vec<Vec<f64>> = degrees.into_iter().map(|c| vec![round(c.x), round(c.y)]).collect();
         for p in &out {
-            let b = self.bbox.get_or_insert([p[0], p[1], p[0], p[1]]);
-            *b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
+            self.longitudes.push(p[0]);
+            let (south, north) = self.latitudes.unwrap_or((p[1], p[1]));
+            self.latitudes = Some((south.min(p[1]), north.max(p[1])));
         }
-        Ok(out)
+        out
     }
 
     fn push(&mut self, value: GeometryValue, id: &str, properties: Properties) {
@@ -102,25 +105,32 @@ impl<'a> LayerBuilder<'a> {
     /// # Errors
     /// [`ReportError::Projection`].
     pub fn point(&mut self, at: Coord<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
-        let place = self.places(&[at])?.swap_remove(0);
+        let degrees = self.projector.to_wgs84(&[at])?;
+        let place = self.written(degrees).swap_remove(0);
         self.push(GeometryValue::new_point(place), id, properties);
         Ok(())
     }
 
-    /// A polygon or several in the study's system; rings are wound by the right-hand rule.
+    /// A polygon or several in the study's system; rings are wound by the right-hand rule, and what
+    /// crosses 180° is cut there.
     ///
     /// # Errors
     /// [`ReportError::Projection`].
     pub fn area(&mut self, area: &MultiPolygon<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
         use geo::orient::{Direction, Orient};
-        let area = area.orient(Direction::Default);
+        let projector = self.projector;
+        let ring = |ring: &LineString<f64>| projector.to_wgs84(&ring.0).map(LineString);
+        let mut degrees = Vec::new();
+        for polygon in &area.orient(Direction::Default).0 {
+            let holes = polygon.interiors().iter().map(ring).collect::<Result<Vec<_>, _>>()?;
+            degrees.push(Polygon::new(ring(polygon.exterior())?, holes));
+        }
+        let degrees = MultiPolygon(degrees);
+        let degrees = antimeridian::cut(&degrees).map_or(degrees, |parts| parts.orient(Direction::Default));
         let mut parts = Vec::new();
-        for polygon in &area.0 {
-            let mut rings = Vec::new();
-            for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-                rings.push(self.places(&ring.0)?);
-            }
-            parts.push(rings);
+        for polygon in degrees {
+            let (exterior, interiors) = polygon.into_inner();
+            parts.push(std::iter::once(exterior).chain(interiors).map(|r| self.written(r.0)).collect::<Vec<_>>());
         }
         let value = match parts.len() {
             1 => GeometryValue::new_polygon(parts.swap_remove(0)),
@@ -141,8 +151,10 @@ impl<'a> LayerBuilder<'a> {
 
     /// The collection as text, one feature a line.
     pub fn finish(self) -> Vec<u8> {
-        let collection =
-            FeatureCollection { bbox: self.bbox.map(|b| b.to_vec()), features: self.features, foreign_members: None };
+        let bbox = antimeridian::west_east(&self.longitudes)
+            .zip(self.latitudes)
+            .map(|((west, east), (south, north))| vec![west, south, east, north]);
+        let collection = FeatureCollection { bbox, features: self.features, foreign_members: None };
         let mut text = GeoJson::FeatureCollection(collection).to_string();
         text = text.replace("{\"type\":\"Feature\",", "\n{\"type\":\"Feature\",");
         text.push('\n');

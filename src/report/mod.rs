@@ -4,6 +4,7 @@
 //! the one asked for, which takes its name only when all is complete: a killed run leaves the
 //! last complete result as it was.
 
+pub mod antimeridian;
 pub mod blocks_layer;
 pub mod findings;
 pub mod folder;

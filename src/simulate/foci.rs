@@ -16,8 +16,8 @@
 //! time are separable within a pocket, so cell means and range means are exact.
 
 use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR};
+use libm::erf;
 use serde::{Deserialize, Serialize};
-use statrs::function::erf::erf;
 use std::f64::consts::{PI, SQRT_2};
 
 /// Why a pocket declines.

@@ -16,16 +16,21 @@
 //! - Exposure starts at an age uniform over 2 to 3 months (a sentinel: at its release);
 //!   in each step a clear pig is infected with probability 1 − exp(−λ(place, time) dt);
 //!   infection is for life and changes neither movement nor survival.
+//! - Litters (knob `litter_correlation`, off by default): a piglet that shares its litter's lot
+//!   is infected when its own ∫λ dt passes a bound, exponential with mean 1, that it has in
+//!   common with the others that share it. Each pig's chance of infection along its path stays
+//!   1 − exp(−∫λ dt); what litter mates go through becomes alike.
 
 use super::foci::{Focus, hazard_per_year};
 use super::land::Land;
-use super::noise::{normal, pick};
+use super::noise::{Stream, normal, pick, stream};
 use super::scenario::Scenario;
 use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Sex, date_of_day};
 use geo::Coord;
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, Exp1, Poisson};
+use statrs::function::gamma::gamma;
 use std::f64::consts::TAU;
 
 /// Relative farrowing by month, January first.
@@ -34,6 +39,8 @@ const FARROWING: [f64; 12] = [0.5, 0.6, 1.5, 0.7, 0.5, 0.6, 1.3, 1.6, 1.8, 1.6, 
 const DRIFT_M: f64 = 300.0;
 /// Time over which the wandering centre forgets where it was, years.
 const DRIFT_YEARS: f64 = 1.0;
+/// Distance within which litter mates keep company, metres.
+const COMPANY_M: f64 = 2_000.0;
 /// Mean natal dispersal distance, metres.
 const DISPERSAL_M: f64 = 4_000.0;
 
@@ -69,6 +76,15 @@ pub(super) struct Animal {
     range_sd_m: f64,
     disperses_day: Option<f64>,
     last_litter_day: f64,
+    litter: Option<Litter>,
+}
+
+/// The lot that a piglet has in common with its litter.
+#[derive(Debug, Clone, Copy)]
+struct Litter {
+    number: u64,
+    /// What is left of the bound on ∫λ dt.
+    left: f64,
 }
 
 /// The living pigs of a district.
@@ -81,6 +97,8 @@ pub(super) struct Herd<'a> {
     scenario: &'a Scenario,
     room: f64,
     record_from_day: f64,
+    litter_rng: ChaCha12Rng,
+    litters: u64,
 }
 
 impl<'a> Herd<'a> {
@@ -94,8 +112,17 @@ impl<'a> Herd<'a> {
         record_from_day: f64,
         rng: &mut ChaCha12Rng,
     ) -> Herd<'a> {
-        let mut herd =
-            Herd { animals: Vec::new(), dispersals_m: Vec::new(), land, foci, scenario, room, record_from_day };
+        let mut herd = Herd {
+            animals: Vec::new(),
+            dispersals_m: Vec::new(),
+            land,
+            foci,
+            scenario,
+            room,
+            record_from_day,
+            litter_rng: stream(scenario.seed, Stream::Litter),
+            litters: 0,
+        };
         for _ in 0..room as usize {
             let weights = land.hexes.iter().map(|h| h.suitability);
             let home = land.hexes[pick(rng, weights).unwrap_or(0)].centre;
@@ -128,6 +155,7 @@ impl<'a> Herd<'a> {
             range_sd_m: typical_m * variation * self.scenario.home_range_scale,
             disperses_day: leaves.then_some(born_day + leave_age_months * DAYS_PER_MONTH),
             last_litter_day: f64::NEG_INFINITY,
+            litter: None,
         }
     }
 
@@ -197,10 +225,14 @@ impl<'a> Herd<'a> {
         for home in litters {
             let size = 2 + extra.as_ref().map_or(0, |p| p.sample(rng) as usize);
             let born = day + dt_days * rng.random::<f64>();
+            self.litters += 1;
+            let bound: f64 = self.litter_rng.sample(Exp1);
             for _ in 0..size {
                 let scale = 100.0 * self.scenario.home_range_scale;
                 let near = Coord { x: home.x + scale * normal(rng), y: home.y + scale * normal(rng) };
-                let piglet = self.animal(near, born, None, rng);
+                let mut piglet = self.animal(near, born, None, rng);
+                let shares = self.litter_rng.random::<f64>() < self.scenario.litter_correlation;
+                piglet.litter = shares.then_some(Litter { number: self.litters, left: bound });
                 self.animals.push(piglet);
             }
         }
@@ -229,7 +261,11 @@ impl<'a> Herd<'a> {
     }
 
     fn disperse(&mut self, a: &mut Animal, day: f64, rng: &mut ChaCha12Rng) {
-        let distance_m = DISPERSAL_M * self.scenario.dispersal_scale * rng.sample::<f64, _>(Exp1);
+        let shape = self.scenario.dispersal_shape;
+        // E^(1/k)/Γ(1 + 1/k): Weibull of mean 1; at k = 1 the plain exponential, to the last bit.
+        let stretch: f64 = rng.sample::<f64, _>(Exp1);
+        let stretch = if shape == 1.0 { stretch } else { stretch.powf(1.0 / shape) / gamma(1.0 + 1.0 / shape) };
+        let distance_m = DISPERSAL_M * self.scenario.dispersal_scale * stretch;
         for _ in 0..40 {
             let angle = TAU * rng.random::<f64>();
             let to = Coord { x: a.centre.x + distance_m * angle.cos(), y: a.centre.y + distance_m * angle.sin() };
@@ -252,13 +288,34 @@ impl<'a> Herd<'a> {
         }
         let hazard = hazard_per_year(self.foci, a.place.x, a.place.y, from + 0.5 * span_days)
             + self.scenario.pig_to_pig * infectious;
-        if hazard > 0.0 && rng.random::<f64>() < 1.0 - (-hazard * span_days / DAYS_PER_YEAR).exp() {
-            a.infection = Some(Infection {
-                day: from + span_days * rng.random::<f64>(),
-                easting_m: a.place.x,
-                northing_m: a.place.y,
-            });
+        if hazard <= 0.0 {
+            return;
         }
+        let dose = hazard * span_days / DAYS_PER_YEAR;
+        let share = match &mut a.litter {
+            None => (rng.random::<f64>() < 1.0 - (-dose).exp()).then(|| rng.random::<f64>()),
+            Some(litter) => {
+                let share = litter.left / dose;
+                litter.left -= dose;
+                (share < 1.0).then_some(share.max(0.0))
+            }
+        };
+        if let Some(share) = share {
+            let day = from + span_days * share;
+            a.infection = Some(Infection { day, easting_m: a.place.x, northing_m: a.place.y });
+        }
+    }
+}
+
+impl Animal {
+    /// Whether the two share their litter's lot and still keep company.
+    pub(super) fn is_mate_of(&self, other: &Animal) -> bool {
+        let same = |a: &Option<Litter>, b: &Option<Litter>| match (a, b) {
+            (Some(a), Some(b)) => a.number == b.number,
+            _ => false,
+        };
+        let apart_m = (self.place.x - other.place.x).hypot(self.place.y - other.place.y);
+        same(&self.litter, &other.litter) && apart_m < COMPANY_M
     }
 }
 

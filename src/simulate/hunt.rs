@@ -5,6 +5,7 @@
 //! its age is bailed. Assumed, without a source: effort peaks from April to August, varies
 //! by 15 % between years, pigs below three months are left alone, those of three to six
 //! months are taken at 0.8 and those of six to 24 months at 1.3 of the rate of older ones.
+//! Litter mates that share their lot (`litter_correlation`) and keep company are taken together.
 //! Hunting starts before the records do, so that the herd is a hunted one from the start.
 
 use super::herd::{Animal, Herd};
@@ -97,9 +98,13 @@ impl Hunt {
             }
         }
         keys.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        keys.truncate(wanted);
-        self.taken += keys.len();
-        let mut chosen: Vec<usize> = keys.into_iter().map(|k| k.1).chain(recovered).collect();
+        let mut chosen: Vec<usize> = keys.into_iter().map(|k| k.1).collect();
+        if scenario.litter_correlation > 0.0 {
+            chosen = with_mates(&chosen, wanted, &herd.animals);
+        }
+        chosen.truncate(wanted);
+        self.taken += chosen.len();
+        chosen.extend(recovered);
         chosen.sort_unstable();
         let mut kills: Vec<Kill> = chosen
             .iter()
@@ -134,4 +139,26 @@ impl Hunt {
             && self.positives.iter().any(|(_, p)| (p.x - a.place.x).hypot(p.y - a.place.y) < PULL_M);
         ease * effort * if back { 1.0 + scenario.effort_on_past_positives } else { 1.0 }
     }
+}
+
+/// The first `wanted` of `order`, each followed at once by its mates.
+fn with_mates(order: &[usize], wanted: usize, animals: &[Animal]) -> Vec<usize> {
+    let mut chosen: Vec<usize> = Vec::with_capacity(wanted);
+    for &i in order {
+        if chosen.len() >= wanted {
+            break;
+        }
+        if chosen.contains(&i) {
+            continue;
+        }
+        chosen.push(i);
+        let mates: Vec<usize> =
+            order.iter().copied().filter(|&j| j != i && animals[j].is_mate_of(&animals[i])).collect();
+        for j in mates {
+            if !chosen.contains(&j) {
+                chosen.push(j);
+            }
+        }
+    }
+    chosen
 }

@@ -13,7 +13,8 @@
 //! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
 //! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
 //! | `power` | how often a study of a given size finds one focus |
-//! | `score`, `score_pigs`, `score_freedom`, `answer`, `tally`, `rivals`, `pool`, `score_text` | how good an answer is |
+//! | `score`, `score_cells`, `score_pigs`, `score_areas`, `score_foci`, `score_freedom` | how good an answer is |
+//! | `answer`, `tally`, `rivals`, `pool`, `score_text` | what it was read from, counted by, compared with, shown as |
 //! | `control` | what treating the chosen blocks truly removes |
 //!
 //! ```
@@ -40,6 +41,9 @@ mod power;
 mod rivals;
 mod scenario;
 mod score;
+mod score_areas;
+mod score_cells;
+mod score_foci;
 mod score_freedom;
 mod score_pigs;
 mod score_text;
@@ -56,13 +60,16 @@ pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
 pub use herd::Infection;
 pub use pool::{Pooled, PooledControl, Spread, pool};
 pub use power::{Power, PowerQuestion, PowerRow, part_finds, power};
-pub use rivals::{Rival, Window};
+pub use rivals::{Rival, Window, plain_scores};
 pub use scenario::{Layout, Scenario, ScenarioError};
 pub use score::{HotCells, Score, ScoreError, check_truth, score};
+pub use score_areas::{AREA_EDGES, AreaBin, AreaStated, area_bins};
+pub use score_cells::{ScoredCell, scored_cells};
+pub use score_foci::{FOCUS_CLASSES, FOUND_AT, FocusClass, FocusFound, NEW_YEARS, SMALL_M};
 pub use score_freedom::{FREEDOM_EDGES, FreedomBin, FreedomScore};
 pub use score_pigs::{OriginLevel, Positives, WindowClass};
 pub use tables::TableError;
-pub use tally::{BIN_EDGES, Bin, Count, Coverage, auc, brier, calibration_error, reliability};
+pub use tally::{BIN_EDGES, Bin, Count, Coverage, auc, brier, calibration_error, log_score, reliability};
 pub use truth::{TrueOperation, Truth, TruthPig};
 pub use write::{WriteError, write};
 

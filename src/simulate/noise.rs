@@ -15,6 +15,7 @@ pub(super) enum Stream {
     Herd = 3,
     Hunt = 4,
     Examination = 5,
+    Litter = 6,
 }
 
 /// The generator of one stream of a seed.

@@ -40,7 +40,19 @@ pub(super) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
     }
     match s.layout {
         Layout::Quillonby => demo(s, land, &mut rng),
-        Layout::Random => random(s, land, &mut rng),
+        Layout::Random => {
+            let (mut foci, operations) = random(s, land, &mut rng);
+            foci.iter_mut().for_each(|f| concentrate(f, s.pocket_radius_scale));
+            (foci, operations)
+        }
+    }
+}
+
+/// Narrows (or widens) a pocket that keeps its total, peak times radius squared.
+fn concentrate(f: &mut Focus, scale: f64) {
+    if scale != 1.0 {
+        f.radius_m = (f.radius_m * scale).round();
+        f.peak_per_year = (f.peak_per_year / (scale * scale) * 1000.0).round() / 1000.0;
     }
 }
 

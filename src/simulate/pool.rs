@@ -3,6 +3,8 @@
 use super::control::Order;
 use super::rivals::{Rival, Window};
 use super::score::{HotCells, Score};
+use super::score_areas::AreaStated;
+use super::score_foci::FocusFound;
 use super::score_freedom::{FreedomBin, FreedomScore};
 use super::score_pigs::{OriginLevel, Positives, WindowClass};
 use super::tally::{Bin, Coverage};
@@ -52,6 +54,12 @@ pub struct Pooled {
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
+    /// Areas of all districts.
+    #[serde(default)]
+    pub areas: Vec<AreaStated>,
+    /// True pockets of all districts that alone make cells active.
+    #[serde(default)]
+    pub foci: Vec<FocusFound>,
     /// What treating the chosen blocks truly removes; `None` when no district has it.
     pub control: Option<PooledControl>,
 }
@@ -140,6 +148,8 @@ pub fn pool(scores: &[Score]) -> Pooled {
             p_free: pool_zone_years(scores.iter().map(|s| &s.freedom.p_free)),
             p_under_threshold: pool_zone_years(scores.iter().map(|s| &s.freedom.p_under_threshold)),
         },
+        areas: scores.iter().flat_map(|s| s.areas.iter().cloned()).collect(),
+        foci: scores.iter().flat_map(|s| s.foci.iter().cloned()).collect(),
         control: pool_control(scores),
     }
 }

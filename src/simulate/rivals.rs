@@ -6,9 +6,12 @@
 //! the choice. The smoother's bandwidth is the one of 1, 2, 3, 4 and 6 km with the best
 //! leave-one-out Bernoulli likelihood; nothing is tuned on the truth.
 
+use super::answer::Answer;
 use super::score::ScoreError;
+use super::score_cells::on_land;
 use super::tables::TableError;
 use super::tally::auc;
+use super::truth::Truth;
 use crate::projection::Projector;
 use crate::record::{DAYS_PER_MONTH, day_number};
 use geo::Coord;
@@ -57,25 +60,46 @@ pub(super) struct Seen {
 pub(super) fn rivals(pigs: &[Seen], centres: &[Coord<f64>], active: &[bool], cell_m: f64, end_day: f64) -> Vec<Rival> {
     let mut all = Vec::new();
     for window in [Window::Recent, Window::All] {
-        let seen = recent(pigs, window, end_day);
-        let overall = prevalence(&seen);
-        let raw = overall.map(|o| raw_prevalence(&seen, centres, cell_m, o));
-        all.push(Rival {
-            name: "prevalence per cell".into(),
-            window,
-            bandwidth_m: None,
-            auc: raw.and_then(|scores| auc(active, &scores)),
-        });
-        let best = overall.and_then(|o| best_bandwidth(&seen, o));
-        let smooth = overall.zip(best).map(|(o, h)| centres.iter().map(|c| smoothed(&seen, *c, h, o, None)).collect());
-        all.push(Rival {
-            name: "kernel-smoothed prevalence".into(),
-            window,
-            bandwidth_m: best,
-            auc: smooth.and_then(|scores: Vec<f64>| auc(active, &scores)),
-        });
+        for (name, bandwidth_m, scores) in scores_of(pigs, centres, cell_m, end_day, window) {
+            let auc = scores.and_then(|s| auc(active, &s));
+            all.push(Rival { name: name.into(), window, bandwidth_m, auc });
+        }
     }
     all
+}
+
+/// What each rival says of every cell on land of a run, in the order of [`super::scored_cells`].
+///
+/// Both windows; a rival that has nothing to go by (no pig, no positive) is left out.
+///
+/// # Errors
+/// [`ScoreError`] when a file is missing or not of this district.
+pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(String, Vec<f64>)>, ScoreError> {
+    let truth = Truth::read(truth_folder)?;
+    let answer = Answer::read(run_folder)?;
+    let study = truth_folder.parent().unwrap_or(Path::new("."));
+    let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
+    let centres: Vec<Coord<f64>> = on_land(&truth, &answer)?.0.iter().map(|c| c.centre).collect();
+    let mut all = Vec::new();
+    for (window, words) in [(Window::Recent, "last 24 months"), (Window::All, "all years")] {
+        for (name, _, scores) in scores_of(&seen, &centres, answer.manifest.cell_m, answer.end_day(), window) {
+            all.extend(scores.map(|s| (format!("{name}, {words}"), s)));
+        }
+    }
+    Ok(all)
+}
+
+/// Name, bandwidth and scores of a rival.
+type Said = (&'static str, Option<f64>, Option<Vec<f64>>);
+
+/// What each rival says in a window.
+fn scores_of(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, end_day: f64, window: Window) -> [Said; 2] {
+    let seen = recent(pigs, window, end_day);
+    let overall = prevalence(&seen);
+    let raw = overall.map(|o| raw_prevalence(&seen, centres, cell_m, o));
+    let best = overall.and_then(|o| best_bandwidth(&seen, o));
+    let smooth = overall.zip(best).map(|(o, h)| centres.iter().map(|c| smoothed(&seen, *c, h, o, None)).collect());
+    [("prevalence per cell", None, raw), ("kernel-smoothed prevalence", best, smooth)]
 }
 
 /// The pigs of a window.

@@ -14,8 +14,10 @@
 
 use super::answer::Answer;
 use super::control::{Control, control};
-use super::foci::square_mean_per_year;
 use super::rivals::{Rival, Seen, read_seen, rivals};
+use super::score_areas::{AreaStated, score_areas};
+use super::score_cells::on_land;
+use super::score_foci::{FocusFound, score_foci};
 use super::score_freedom::{FreedomScore, score_freedom};
 use super::score_pigs::{OriginLevel, Positives, WindowClass, score_positives};
 use super::tables::TableError;
@@ -23,7 +25,7 @@ use super::tally::{Bin, Coverage, auc, reliability};
 use super::truth::{Truth, TruthPig, read_pigs};
 use crate::projection::{ProjectionError, Projector};
 use crate::record::{DAYS_PER_MONTH, day_number};
-use geo::{Contains, Coord};
+use geo::Coord;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -162,6 +164,12 @@ pub struct Score {
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
+    /// Areas: stated chance that some cell is active, and whether one was.
+    #[serde(default)]
+    pub areas: Vec<AreaStated>,
+    /// True pockets that alone make cells active, and what the run said there.
+    #[serde(default)]
+    pub foci: Vec<FocusFound>,
     /// What treating the chosen blocks truly removes; `None` without blocks or disease in them.
     pub control: Option<Control>,
 }
@@ -188,33 +196,23 @@ pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
     let freedom = score_freedom(run_folder, &truth, &answer)?;
+    let areas = score_areas(run_folder, &truth, &answer)?;
     let mut score = score_answer(&truth, &pigs, &answer, &seen)?;
     let (end, m) = (answer.end_day(), &answer.manifest);
     let from = end - m.parameters.recent.months * DAYS_PER_MONTH;
     score.freedom = freedom;
+    score.areas = areas;
     score.control = control(run_folder, &truth, &seen, m.cell_m, from, end)?;
     Ok(score)
 }
 
 fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]) -> Result<Score, ScoreError> {
-    let land = truth.land_outline();
     let manifest = &answer.manifest;
     let side = manifest.cell_m;
-    let sigma_m = manifest.parameters.home_range.resident_sigma_m;
     let threshold = manifest.parameters.recent.hazard_threshold;
     let end = answer.end_day();
     let from = end - manifest.parameters.recent.months * DAYS_PER_MONTH;
-    let cells: Vec<_> = answer.cells.iter().filter(|c| land.contains(&c.centre)).collect();
-    if cells.is_empty() {
-        return Err(ScoreError::NoCells { district: truth.district.clone() });
-    }
-    let resident: Vec<f64> = cells
-        .iter()
-        .map(|c| {
-            let (west, south) = (c.centre.x - 0.5 * side, c.centre.y - 0.5 * side);
-            square_mean_per_year(&truth.foci, west, south, side, sigma_m, from, end)
-        })
-        .collect();
+    let (cells, resident) = on_land(truth, answer)?;
     let active: Vec<bool> = resident.iter().map(|&h| h > threshold).collect();
     let probs: Vec<f64> = cells.iter().map(|c| c.p_active).collect();
     let active_cells = active.iter().filter(|a| **a).count();
@@ -261,6 +259,8 @@ fn score_answer(truth: &Truth, pigs: &[TruthPig], answer: &Answer, seen: &[Seen]
         origins,
         rivals: rivals(seen, &centres, &active, side, end),
         freedom: FreedomScore::default(),
+        areas: Vec::new(),
+        foci: score_foci(truth, answer, &cells, seen, from),
         control: None,
     })
 }

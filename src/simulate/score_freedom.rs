@@ -123,7 +123,7 @@ pub(super) fn score_freedom(run: &Path, truth: &Truth, answer: &Answer) -> Resul
 }
 
 /// Whether the hazard lay under the threshold everywhere, and whether no design focus was there.
-fn truly(truth: &Truth, answer: &Answer, outline: &MultiPolygon<f64>, from: f64, to: f64) -> (bool, bool) {
+pub(super) fn truly(truth: &Truth, answer: &Answer, outline: &MultiPolygon<f64>, from: f64, to: f64) -> (bool, bool) {
     let keys = &answer.manifest.parameters;
     let courses: Vec<f64> = truth.foci.iter().map(|f| f.mean_course(from, to)).collect();
     let mean = |centre: Coord<f64>, side: f64, sigma: f64| -> f64 {
@@ -139,7 +139,12 @@ fn truly(truth: &Truth, answer: &Answer, outline: &MultiPolygon<f64>, from: f64,
     (free, without)
 }
 
-fn outline(feature: &geojson::Feature, projector: &Projector, path: &Path) -> Result<MultiPolygon<f64>, ScoreError> {
+/// A feature's polygons in the truth's system.
+pub(super) fn outline(
+    feature: &geojson::Feature,
+    projector: &Projector,
+    path: &Path,
+) -> Result<MultiPolygon<f64>, ScoreError> {
     let parts: Vec<&PolygonType> = match feature.geometry.as_ref().map(|g| &g.value) {
         Some(GeometryValue::Polygon { coordinates }) => vec![coordinates],
         Some(GeometryValue::MultiPolygon { coordinates }) => coordinates.iter().collect(),

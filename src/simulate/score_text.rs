@@ -4,6 +4,8 @@ use super::control::{Control, Order};
 use super::pool::{Pooled, PooledControl, Spread};
 use super::rivals::Window;
 use super::score::{HotCells, Score};
+use super::score_areas::{AreaStated, area_bins};
+use super::score_foci::{FOCUS_CLASSES, FOUND_AT, FocusFound};
 use super::score_freedom::FreedomScore;
 use super::score_pigs::{OriginLevel, Positives, WindowClass};
 use super::tally::{Bin, Count, Coverage, calibration_error};
@@ -39,6 +41,8 @@ impl fmt::Display for Score {
         )?;
         hot(f, &self.hot)?;
         positives(f, &self.positives, &self.windows, &self.origins)?;
+        areas(f, &self.areas)?;
+        foci(f, &self.foci)?;
         freedom(f, &self.freedom)?;
         self.control.as_ref().map_or(Ok(()), |c| control(f, c))
     }
@@ -71,6 +75,8 @@ impl fmt::Display for Pooled {
         )?;
         hot(f, &self.hot)?;
         positives(f, &self.positives, &self.windows, &self.origins)?;
+        areas(f, &self.areas)?;
+        foci(f, &self.foci)?;
         freedom(f, &self.freedom)?;
         self.control.as_ref().map_or(Ok(()), |c| pooled_control(f, c))
     }
@@ -147,6 +153,39 @@ fn reliability(f: &mut fmt::Formatter<'_>, bins: &[Bin]) -> fmt::Result {
         let (mean, seen) = (figure(b.mean_prob()), figure(b.active_share()));
         if b.cells > 0 {
             writeln!(f, "  {range:<16} {:>8} {mean:>10} {seen:>10}", b.cells)?;
+        }
+    }
+    Ok(())
+}
+
+fn areas(f: &mut fmt::Formatter<'_>, all: &[AreaStated]) -> fmt::Result {
+    if all.is_empty() {
+        return Ok(());
+    }
+    writeln!(f, "\nProbability that some cell of an area is active, areas")?;
+    writeln!(f, "  {:<16} {:>8} {:>10} {:>10}", "stated", "number", "mean", "active")?;
+    for b in area_bins(all).iter().filter(|b| b.areas > 0) {
+        let range = format!("{:.2} to {:.2}", b.from, b.to);
+        let (mean, active) = (figure(b.mean_prob()), figure(b.active_share()));
+        writeln!(f, "  {range:<16} {:>8} {mean:>10} {active:>10}", b.areas)?;
+    }
+    Ok(())
+}
+
+fn foci(f: &mut fmt::Formatter<'_>, all: &[FocusFound]) -> fmt::Result {
+    if all.is_empty() {
+        return Ok(());
+    }
+    writeln!(f, "\nTrue pockets, by p_active in cells that one alone makes active (found: {FOUND_AT} or more in one)")?;
+    writeln!(f, "  {:<28} {:>8} {:>8} {:>14} {:>10}", "pockets", "number", "found", "mean of most", "mean")?;
+    for (name, belongs) in FOCUS_CLASSES {
+        let class: Vec<&FocusFound> = all.iter().filter(|x| belongs(x)).collect();
+        let n = class.len() as f64;
+        let mean = |of: &dyn Fn(&FocusFound) -> f64| figure(ratio(class.iter().map(|x| of(x)).sum(), n));
+        let found = class.iter().filter(|x| x.is_found()).count();
+        if !class.is_empty() {
+            let (most, middle) = (mean(&|x| x.p_active_most), mean(&|x| x.p_active_mean));
+            writeln!(f, "  {name:<28} {:>8} {found:>8} {most:>14} {middle:>10}", class.len())?;
         }
     }
     Ok(())

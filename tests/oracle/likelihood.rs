@@ -3,6 +3,7 @@
 use super::dispersal::dense_dispersal;
 use super::small::{grid, hazard, pig, pigs, stream, study};
 use jiff::civil::date;
+use libm::erf;
 use pignut::assess::attribution::kernel_on_grid;
 use pignut::grid::Grid;
 use pignut::kernel::detection::{Ramp, reading_terms};
@@ -11,7 +12,6 @@ use pignut::kernel::home_range::pig_sd_m;
 use pignut::kernel::likelihood::Likelihood;
 use pignut::record::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Pig, Sex, day_number};
 use pignut::study::Study;
-use statrs::function::erf::erf;
 
 /// Rounding of a few hundred products and sums; nothing else differs.
 const DOUBLE_LOOP_ABS: f64 = 1e-11;

@@ -115,28 +115,42 @@ fn quantities<R: Real>(m: &mut Model<R>, z: &[R], eta: &[f64]) -> Vec<f64> {
 /// By chain and draw.
 type Run = Vec<Vec<Vec<f64>>>;
 
+/// One chain of the general sampler: `keep` sees every draw after tuning, with the model it is a draw of.
+///
+/// Gives the number of divergent transitions after tuning.
+pub fn nuts_chain(
+    model: &dyn Fn() -> Model,
+    (chain, seed): (u64, u64),
+    (tune, draws): (usize, usize),
+    mut keep: impl FnMut(&mut Model, &[f64], &[f64]),
+) -> usize {
+    let settings =
+        DiagNutsSettings { num_tune: tune as u64, num_draws: draws as u64, maxdepth: 8, ..Default::default() };
+    let mut rng = stream(seed);
+    let mut sampler = settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
+    let mut m = model();
+    let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
+    sampler.set_position(&start).expect("the density is defined at the start");
+    let mut divergent = 0;
+    for i in 0..tune + draws {
+        let (q, progress) = sampler.draw().expect("the density is defined everywhere");
+        if i >= tune {
+            divergent += usize::from(progress.diverging);
+            let (z, eta) = q.split_at(m.noise_len());
+            keep(&mut m, z, eta);
+        }
+    }
+    divergent
+}
+
 fn by_nuts() -> Run {
     (0..CHAINS)
         .into_par_iter()
         .map(|chain| {
-            let settings =
-                DiagNutsSettings { num_tune: 1000, num_draws: DRAWS as u64, maxdepth: 8, ..Default::default() };
-            let mut rng = stream(100 + chain);
-            let mut sampler =
-                settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
-            let mut m = model::<f64>();
-            let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
-            sampler.set_position(&start).expect("the density is defined at the start");
             let mut kept = Vec::with_capacity(DRAWS);
-            let mut divergent = 0;
-            for i in 0..1000 + DRAWS {
-                let (q, progress) = sampler.draw().expect("the density is defined everywhere");
-                if i >= 1000 {
-                    divergent += usize::from(progress.diverging);
-                    let (z, eta) = q.split_at(m.dim() - m.sampled_len());
-                    kept.push(quantities(&mut m, z, eta));
-                }
-            }
+            let divergent = nuts_chain(&model::<f64>, (chain, 100 + chain), (1000, DRAWS), |m, z, eta| {
+                kept.push(quantities(m, z, eta));
+            });
             assert!(divergent < DRAWS / 200, "{divergent} divergent transitions");
             kept
         })

@@ -1,6 +1,7 @@
 //! Published age–infection tables through the pig likelihood, read as a catalytic model.
 
 use super::cases;
+use super::flat::solve;
 use super::reader::Case;
 use pignut::assess::fit::constant::constant_hazard;
 use pignut::kernel::exposure::{Bin, Life};
@@ -133,25 +134,6 @@ fn bins(years: &[f64]) -> Vec<Bin> {
     out
 }
 
-/// Solves a x = b by elimination; the matrices here are small and positive definite.
-fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Vec<f64> {
-    let n = b.len();
-    for k in 0..n {
-        let pivot_row = a[k].clone();
-        let pivot = b[k];
-        for i in k + 1..n {
-            let m = a[i][k] / pivot_row[k];
-            a[i].iter_mut().zip(&pivot_row).for_each(|(x, p)| *x -= m * p);
-            b[i] -= m * pivot;
-        }
-    }
-    for k in (0..n).rev() {
-        let known: f64 = (k + 1..n).map(|j| a[k][j] * b[j]).sum();
-        b[k] = (b[k] - known) / a[k][k];
-    }
-    b
-}
-
 fn one_period(case: &Case, years: Vec<f64>) -> Table {
     let exposure: Vec<Vec<f64>> = years.into_iter().map(|y| vec![y]).collect();
     Table::new(&exposure, case.list("positive"), case.list("tested"))
@@ -180,6 +162,8 @@ fn hepatitis_a_gives_the_published_hazard_and_error() {
     case.check("deviance", &[table.deviance(value)]);
     case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)]);
     case.check("log_likelihood", &[value]);
+    let later = case.list("age_years").iter().map(|a| a + 0.5).collect();
+    case.check("lambda_half_a_year_later", &one_period(&case, later).fit(0.02).0);
     case.finish();
 }
 
@@ -208,6 +192,7 @@ fn malaria_gives_the_complementary_log_log_fit() {
     case.check("log_lambda", &[table.constant_hazard().ln()]);
     // On the log scale the information is λ² times that of λ.
     case.check("log_standard_error", &[(lambda[0] * information[0][0].sqrt()).recip()]);
+    case.check("interval_per_year", &[table.limit(lambda[0], 1e-4), table.limit(lambda[0], 1.0)]);
     case.check("one_year_risk", &[-(-lambda[0]).exp_m1()]);
     case.check("deviance", &[table.deviance(value)]);
     case.finish();
@@ -231,7 +216,7 @@ fn released_and_resident_pigs_give_their_hazards() {
 #[test]
 fn life_expectancy_is_the_area_under_what_the_recursion_leaves() {
     let all = cases("survival.ref");
-    assert_eq!(all.len(), 2);
+    assert_eq!(all.len(), 4);
     for case in all {
         let hazard = case.list("hazard_per_year").to_vec();
         let cut = case.number("break_years");

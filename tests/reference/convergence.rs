@@ -43,7 +43,7 @@ fn chains(case: &Case) -> Vec<Vec<f64>> {
 #[test]
 fn diagnostics_agree_with_arviz() {
     let all = cases("convergence.ref");
-    assert_eq!(all.len(), 7);
+    assert_eq!(all.len(), 13);
     for case in all {
         let x = chains(&case);
         case.check("first_draw", &[x[0][0]]);

@@ -4,7 +4,7 @@ use super::cases;
 use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::home_range::axis_mass;
 use pignut::kernel::prior::{Hyper, log_range_density, log_sd_density};
-use pignut::num::normal::range_sd_m;
+use pignut::num::normal::{mass, range_sd_m};
 use pignut::study::Link;
 
 #[test]
@@ -34,6 +34,14 @@ fn a_circular_normal_falls_into_its_cells() {
     case.check("side", &[at(5) * at(6)]);
     case.check("corner", &[at(4) * at(6)]);
     case.check("nine_cells", &[(at(4) + at(5) + at(6)).powi(2)]);
+    case.finish();
+}
+
+#[test]
+fn masses_of_intervals_have_every_digit() {
+    let case = cases("normal.ref").remove(2);
+    let ends = case.list("from").iter().zip(case.list("to"));
+    case.check("mass", &ends.map(|(a, b)| mass(*a, *b)).collect::<Vec<f64>>());
     case.finish();
 }
 
@@ -101,4 +109,45 @@ fn priors_of_range_and_sd_have_the_stated_density() {
     let log_density = log_range_density(l1, range.ln()).0 - range.ln() + log_sd_density(l2, sd.ln()).0 - sd.ln();
     case.check("log_density", &[log_density]);
     case.finish();
+}
+
+/// RFC 7946 §3.1.9: the rectangle from 170° E to 170° W and 40° to 50° N, in two parts; §5.2: the box of Fiji.
+#[test]
+fn layers_are_cut_at_the_antimeridian() {
+    use geo::{Area, Coord, Rect};
+    use pignut::report::antimeridian::{cut, west_east};
+    use pignut::report::geojson_layer::{LayerBuilder, Properties};
+    let corners = [(170.0, 40.0), (-170.0, 40.0), (-170.0, 50.0), (170.0, 50.0)];
+    let whole = geo::Polygon::new(corners.map(Coord::from).to_vec().into(), vec![]);
+    let parts = cut(&geo::MultiPolygon(vec![whole])).expect("it crosses");
+    let boxes: Vec<Rect> = parts.0.iter().map(|p| geo::BoundingRect::bounding_rect(p).expect("corners")).collect();
+    let part = |west: f64, east: f64| Rect::new(Coord { x: west, y: 40.0 }, Coord { x: east, y: 50.0 });
+    assert_eq!(boxes, [part(170.0, 180.0), part(-180.0, -170.0)]);
+    assert_eq!(parts.0.iter().map(Area::unsigned_area).collect::<Vec<f64>>(), [100.0, 100.0]);
+    assert_eq!(west_east(&[-178.0, 180.0, -180.0, 177.0]), Some((177.0, -178.0)));
+    assert_eq!(west_east(&[]), None);
+    // A cell astride 180° in the Pacific Mercator of the EPSG register (central meridian 150° E).
+    let projector = pignut::projection::Projector::new("EPSG:3832").expect("a system of the register");
+    let at = projector.from_wgs84(&[Coord { x: 180.0, y: -17.0 }]).expect("on the map")[0];
+    let mut layer = LayerBuilder::new(&projector);
+    let ring = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+    let ring = ring.map(|(x, y)| Coord { x: at.x + 1000.0 * x, y: at.y + 1000.0 * y });
+    layer.ring(&ring, "C1", Properties::new()).expect("on the map");
+    let layer: serde_json::Value = serde_json::from_slice(&layer.finish()).expect("JSON");
+    let shape = &layer["features"][0]["geometry"];
+    assert_eq!(shape["type"], "MultiPolygon");
+    for polygon in shape["coordinates"].as_array().expect("parts") {
+        let ring: Vec<(f64, f64)> = polygon[0]
+            .as_array()
+            .expect("a ring")
+            .iter()
+            .map(|p| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap()))
+            .collect();
+        let (low, high) = ring.iter().fold((f64::MAX, f64::MIN), |m, p| (m.0.min(p.0), m.1.max(p.0)));
+        assert!(high - low < 0.02, "{ring:?}");
+        let twice_area: f64 = ring.windows(2).map(|w| w[0].0 * w[1].1 - w[1].0 * w[0].1).sum();
+        assert!(twice_area > 0.0, "outer rings run anticlockwise: {ring:?}");
+    }
+    let bbox: Vec<f64> = layer["bbox"].as_array().expect("a box").iter().map(|v| v.as_f64().unwrap()).collect();
+    assert!(bbox[0] > 179.9 && bbox[2] < -179.9 && bbox[1] < bbox[3], "{bbox:?}");
 }

@@ -1,0 +1,134 @@
+//! One pig's life, event by event: the model forwards, with nothing of the likelihood's recursion.
+
+use crate::analysis::Layout;
+use crate::assess::attribution::kernel_on_grid;
+use crate::grid::Grid;
+use crate::kernel::detection::protocol;
+use crate::kernel::exposure::{age_class_weights, lives};
+use crate::kernel::home_range::pig_sd_m;
+use rand::{Rng, RngExt};
+use std::f64::consts::PI;
+
+/// When and where a pig was infected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Infection {
+    /// Day number.
+    pub day: f64,
+    /// Cell of the grid.
+    pub cell: usize,
+}
+
+/// How a pig ended.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Fate {
+    /// Whether it read positive.
+    pub positive: bool,
+    /// The infection whose lesion was seen; `None` for clear readings and look-alikes.
+    pub infection: Option<Infection>,
+}
+
+/// Lets every pig of the records live in a field of hazard, `[row][period][column]`, per year.
+///
+/// # Formula
+/// A life is chosen by its weight and lived bin by bin, the oldest first: infected in bin k with probability
+/// 1 − e^(−h_k), in the cell c with probability ∝ (stay w_c + moved (Dw)_c) λ(c, t), on a day uniform within
+/// the bin; the lesion shows with the bin's mean ramp and is seen with the protocol's sensitivity. A
+/// look-alike is read with the protocol's false-positive probability.
+pub(super) fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
+    let (study, grid) = (&layout.study, &layout.grid);
+    let pigs = &layout.ingested.records.pigs;
+    let classes = age_class_weights(pigs);
+    let dispersal = dispersal_matrix(grid, study.dispersal.mean_m);
+    let at = |cell: usize, period: usize| {
+        let (row, col) = grid.row_col(cell);
+        hazard[grid.at(row, period, col)]
+    };
+    pigs.iter()
+        .map(|pig| {
+            let p = protocol(&study.detection, &pig.inspection);
+            if rng.random::<f64>() < p.false_positive {
+                return Fate { positive: true, infection: None };
+            }
+            let resident = kernel_on_grid(grid, pig, pig_sd_m(&study.home_range, pig));
+            let natal: Vec<f64> =
+                dispersal.iter().map(|line| line.iter().zip(&resident).map(|(d, w)| d * w).sum()).collect();
+            let lives = lives(pig, study, grid, &classes);
+            let life = choose(&lives, |l| l.weight, rng);
+            for bin in life.bins.iter().rev() {
+                let from: Vec<f64> = (0..grid.cells())
+                    .map(|c| (bin.stay_years * resident[c] + bin.moved_years * natal[c]) * at(c, bin.period))
+                    .collect();
+                if rng.random::<f64>() >= (-from.iter().sum::<f64>()).exp() {
+                    let cells: Vec<usize> = (0..grid.cells()).collect();
+                    let infection = Infection {
+                        day: life.death - rng.random_range(bin.lag_start..bin.lag_end),
+                        cell: *choose(&cells, |c| from[*c].max(0.0), rng),
+                    };
+                    let seen = rng.random::<f64>() < bin.ramp * p.sensitivity;
+                    return Fate { positive: seen, infection: seen.then_some(infection) };
+                }
+            }
+            Fate { positive: false, infection: None }
+        })
+        .collect()
+}
+
+/// One of several, with probability proportional to its weight.
+pub(super) fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut impl Rng) -> &'a T {
+    let total: f64 = list.iter().map(&weight).sum();
+    let mut left = rng.random::<f64>() * total;
+    for item in list {
+        left -= weight(item);
+        if left < 0.0 {
+            return item;
+        }
+    }
+    // Rounding alone leads here: the last one with any weight.
+    list.iter().rev().find(|item| weight(item) > 0.0).expect("something has weight")
+}
+
+/// The dispersal kernel as a dense matrix over cells, by the sum over cosines.
+///
+/// # Formula
+/// `D(a, b) = Σ_ij f_ij φ_i(r_a) φ_i(r_b) φ_j(c_a) φ_j(c_b)`, φ the orthonormal cosines of each axis and
+/// f = 1/√(1 + a² K_ij) as in [`crate::kernel::field::dispersal_filter`].
+pub(super) fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
+    let cosine = |i: usize, x: usize, n: usize| {
+        let norm = if i == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };
+        norm.sqrt() * (PI * i as f64 * (x as f64 + 0.5) / n as f64).cos()
+    };
+    let eigenvalue = |i: usize, n: usize| (2.0 - 2.0 * (PI * i as f64 / n as f64).cos()) / (grid.cell_m * grid.cell_m);
+    let (rows, cols, cells) = (grid.rows, grid.cols, grid.cells());
+    let mut out = vec![vec![0.0; cells]; cells];
+    for i in 0..rows {
+        for j in 0..cols {
+            let f = 1.0 / (1.0 + mean_m * mean_m * (eigenvalue(i, rows) + eigenvalue(j, cols))).sqrt();
+            let mode: Vec<f64> = (0..cells)
+                .map(|cell| {
+                    let (r, c) = grid.row_col(cell);
+                    cosine(i, r, rows) * cosine(j, c, cols)
+                })
+                .collect();
+            for (line, a) in out.iter_mut().zip(&mode) {
+                line.iter_mut().zip(&mode).for_each(|(o, b)| *o += f * a * b);
+            }
+        }
+    }
+    out
+}
+
+/// A field of hazard dispersed period by period with the dense matrix.
+pub(super) fn dispersed(grid: &Grid, matrix: &[Vec<f64>], hazard: &[f64]) -> Vec<f64> {
+    let mut out = vec![0.0; hazard.len()];
+    for t in 0..grid.periods() {
+        let place = |cell: usize| {
+            let (row, col) = grid.row_col(cell);
+            grid.at(row, t, col)
+        };
+        let of_period: Vec<f64> = (0..grid.cells()).map(|c| hazard[place(c)]).collect();
+        for (cell, line) in matrix.iter().enumerate() {
+            out[place(cell)] = line.iter().zip(&of_period).map(|(d, h)| d * h).sum();
+        }
+    }
+    out
+}
