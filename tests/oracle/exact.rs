@@ -77,10 +77,13 @@ struct Exact {
     above: Vec<f64>,
 }
 
+/// Sum of weights, and of each quantity, its square and its passing the threshold, weighted.
+type Sums = (f64, Vec<f64>, Vec<f64>, Vec<f64>);
+
 /// Over the product of three lattices: ln weight and quantities at each point.
 fn quadrature(axes: [(f64, f64, usize); 3], point: impl Fn([f64; 3]) -> (f64, Quantities) + Sync) -> Exact {
     let at = |(from, to, n): (f64, f64, usize), i: usize| from + (to - from) * i as f64 / (n - 1) as f64;
-    let slices: Vec<(f64, Vec<f64>, Vec<f64>, Vec<f64>)> = (0..axes[0].2)
+    let slices: Vec<Sums> = (0..axes[0].2)
         .into_par_iter()
         .map(|i| {
             let mut sums = (0.0, Vec::new(), Vec::new(), Vec::new());
@@ -105,7 +108,7 @@ fn quadrature(axes: [(f64, f64, usize); 3], point: impl Fn([f64; 3]) -> (f64, Qu
         .collect();
     let total: f64 = slices.iter().map(|s| s.0).sum();
     let n = slices[0].1.len();
-    let sum = |of: &dyn Fn(&(f64, Vec<f64>, Vec<f64>, Vec<f64>)) -> f64| slices.iter().map(of).sum::<f64>() / total;
+    let sum = |of: &dyn Fn(&Sums) -> f64| slices.iter().map(of).sum::<f64>() / total;
     let mean: Vec<f64> = (0..n).map(|v| sum(&|s| s.1[v])).collect();
     let variance = (0..n).map(|v| sum(&|s| s.2[v]) - mean[v] * mean[v]).collect();
     Exact { variance, above: (0..n).map(|v| sum(&|s| s.3[v])).collect(), mean }
