@@ -1,8 +1,8 @@
 //! Simulation-based calibration: truth drawn from the prior, records from the truth, and where the truth
 //! lies among the posterior draws.
 //!
-//! A replicate draws hyperparameters and noise from the prior ([`prior_draw`]), lets every pig live, be
-//! infected, be shot and be read ([`life`]), samples the posterior as a run does, and ranks the truth among
+//! A replicate draws hyperparameters and noise from the prior (`prior_draw`), lets every pig live, be
+//! infected, be shot and be read (`life`), samples the posterior as a run does, and ranks the truth among
 //! the draws kept. If sampler, likelihood, gradient and prior are one model, every rank is uniform.
 //!
 //! | quantity | what it is |

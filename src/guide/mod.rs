@@ -25,6 +25,7 @@ pub mod trust {}
 pub mod model {}
 
 #[doc = include_str!("evidence.md")]
+#[doc = include_str!("pictures/calibration.svg")]
 pub mod evidence {}
 
 #[doc = include_str!("changes.md")]

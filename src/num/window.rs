@@ -19,7 +19,7 @@ pub struct Place {
 
 macro_rules! window {
     ($sum:ident, $add:ident, $t:ty, $as_simd:ident, $as_mut_simd:ident, $splat:ident, $fma:ident, $reduce:ident) => {
-        /// out[p] = Σ_r Σ_c rows[r] cols[c] field(r, p, c).
+        /// `out[p] = Σ_r Σ_c rows[r] cols[c] field(r, p, c)`.
         #[inline(always)]
         pub fn $sum<S: Simd>(simd: S, field: &[$t], place: Place, (rows, cols): (&[$t], &[$t]), out: &mut [f64]) {
             let (wide, tail) = S::$as_simd(cols);
@@ -77,7 +77,7 @@ macro_rules! window {
             }
         }
 
-        /// The transpose: field(r, p, c) += rows[r] cols[c] by[p].
+        /// The transpose: `field(r, p, c) += rows[r] cols[c] by[p]`.
         #[inline(always)]
         pub fn $add<S: Simd>(simd: S, field: &mut [$t], place: Place, (rows, cols): (&[$t], &[$t]), by: &[f64]) {
             let (wide, tail) = S::$as_simd(cols);

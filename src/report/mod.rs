@@ -95,10 +95,10 @@ pub fn write(
     write_with(analysis, staging, times, &Extras::default())
 }
 
-/// As [`write`], and what was asked for beside it.
+/// As [`write()`], and what was asked for beside it.
 ///
 /// # Errors
-/// As [`write`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
+/// As [`write()`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
 pub fn write_with(
     analysis: &Analysis,
     staging: folder::Staging,
