@@ -33,7 +33,7 @@ pub(super) fn picture(said: &Calibration, points: usize, rounds: usize, seed: u6
     let (width, height) = (PANEL.0 * ACROSS as f64 + 10.0, PANEL.1 * down as f64 + 10.0);
     let mut s = format!(
         "<svg class=\"calibration\" xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
-         style=\"max-width:{width}px\" font-family=\"sans-serif\" font-size=\"12\" role=\"img\" fill=\"currentColor\">\n\
+         style=\"max-width:{width}px\" font-family=\"sans-serif\" font-size=\"11\" role=\"img\" fill=\"currentColor\">\n\
          <title>Ranks of the truth among posterior draws: histograms, and empirical distribution less uniform</title>\n\
          <style>svg.calibration:root{{color:#222;background:#fff}}@media(prefers-color-scheme:dark){{svg.calibration:root{{color:#ddd;background:#1b1b1b}}}}\
          .calibration .band{{fill:#8a8a8a;fill-opacity:.35}}.calibration .bar{{fill:#3d85c6;fill-opacity:.8}}\
@@ -64,14 +64,14 @@ fn histogram(s: &mut String, places: &[f64]) {
     let bottom = 18.0 + PLOT.1;
     let y = |count: f64| bottom - PLOT.1 * count / top;
     let step = PLOT.0 / BARS as f64;
+    let (a, b) = (y(high as f64), y(low as f64));
+    let _ = writeln!(s, "<path class=\"band\" d=\"M0 {a:.1}H{:.1}V{b:.1}H0z\"/>", PLOT.0);
     s.push_str("<path class=\"bar\" d=\"");
     for (i, c) in counts.iter().enumerate() {
         let _ =
             write!(s, "M{:.1} {bottom:.1}V{:.1}h{:.1}V{bottom:.1}z", step * i as f64 + 0.5, y(*c as f64), step - 1.0);
     }
     s.push_str("\"/>\n");
-    let (a, b) = (y(high as f64), y(low as f64));
-    let _ = writeln!(s, "<path class=\"band\" d=\"M0 {a:.1}H{:.1}V{b:.1}H0z\"/>", PLOT.0);
     let middle = y(n as f64 / BARS as f64);
     let _ = writeln!(s, "<path class=\"axis\" d=\"M0 {middle:.1}H{0:.1}M0 {bottom:.1}H{0:.1}\"/>", PLOT.0);
 }
