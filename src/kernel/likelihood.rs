@@ -14,15 +14,23 @@ use crate::study::Study;
 ///
 /// Within it Σ_k R̄ e^(−older)(1 − e^(−h_k)) telescopes to R̄ e^(−older)(1 − e^(−Σh)). With the default ramp a
 /// life is then some five bins, however long.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 struct Run {
     ramp: f64,
-    /// Its exposures as a resident, and the place of the first among the gathered hazards.
-    stay: std::ops::Range<usize>,
-    stay_at: usize,
-    /// The same before dispersal; often fewer periods, or none.
-    moved: std::ops::Range<usize>,
-    moved_at: usize,
+    /// Its bins among all.
+    from: u32,
+    to: u32,
+}
+
+/// One bin of a run.
+#[derive(Debug, Clone, Copy)]
+struct Term {
+    /// Place among the gathered hazards.
+    at: u32,
+    /// Years of exposure as a resident.
+    stay: f64,
+    /// Years before dispersal.
+    moved: f64,
 }
 
 /// Bins whose mean ramps differ by less than this are one run: rounding of the ramp's integral.
@@ -48,8 +56,7 @@ pub struct Likelihood<R = f64> {
     axis: Vec<R>,
     lives: Vec<(f64, std::ops::Range<usize>)>,
     runs: Vec<Run>,
-    /// Years of exposure of each run, period by period.
-    years: Vec<f64>,
+    terms: Vec<Term>,
     /// Gathered hazards H and M, and the gradients by them.
     stay: Vec<f64>,
     moved: Vec<f64>,
@@ -111,7 +118,7 @@ impl<R: Real> Likelihood<R> {
             axis: Vec::new(),
             lives: Vec::new(),
             runs: Vec::new(),
-            years: Vec::new(),
+            terms: Vec::new(),
             stay: Vec::new(),
             moved: Vec::new(),
             by_stay: Vec::new(),
@@ -159,22 +166,13 @@ impl<R: Real> Likelihood<R> {
             let bins: Vec<&Bin> = life.bins.iter().rev().collect();
             let one_run = |a: &&Bin, b: &&Bin| b.period == a.period + 1 && (b.ramp - a.ramp).abs() < SAME_RAMP;
             for bins in bins.chunk_by(one_run) {
-                let at = gathered + bins[0].period - first;
-                let moved: Vec<f64> = bins.iter().map(|b| b.moved_years).collect();
-                let used = |v: &f64| *v != 0.0;
-                let skipped = moved.iter().position(used).unwrap_or(bins.len());
-                let end = moved.iter().rposition(used).map_or(skipped, |p| p + 1);
-                let stay = self.years.len()..self.years.len() + bins.len();
-                self.years.extend(bins.iter().map(|b| b.stay_years));
-                let moved_years = self.years.len()..self.years.len() + end - skipped;
-                self.years.extend(&moved[skipped..end]);
-                self.runs.push(Run {
-                    ramp: bins[0].ramp,
-                    stay,
-                    stay_at: at,
-                    moved: moved_years,
-                    moved_at: at + skipped,
-                });
+                let start = self.terms.len() as u32;
+                self.terms.extend(bins.iter().map(|b| Term {
+                    at: (gathered + b.period - first) as u32,
+                    stay: b.stay_years,
+                    moved: b.moved_years,
+                }));
+                self.runs.push(Run { ramp: bins[0].ramp, from: start, to: self.terms.len() as u32 });
             }
             self.lives.push((life.weight, from..self.runs.len()));
         }
@@ -229,9 +227,9 @@ impl<R: Real> Likelihood<R> {
         by_dispersed: &mut [R],
     ) -> f64 {
         self.gather(hazard, dispersed);
-        let (stay, moved, years) = (&self.stay, &self.moved, &self.years);
+        let (stay, moved, terms) = (&self.stay, &self.moved, &self.terms);
         for (h, run) in self.infected.iter_mut().zip(&self.runs) {
-            *h = run.hazard(years, stay, moved);
+            *h = run.hazard(terms, stay, moved);
         }
         link::infected(&mut self.infected);
         let mut total = 0.0;
@@ -248,7 +246,7 @@ impl<R: Real> Likelihood<R> {
             total += value.ln();
             for (_, range) in &self.lives[pig.lives.clone()] {
                 for (run, slope) in self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
-                    run.spread(years, pig.b / value * slope, &mut self.by_stay, &mut self.by_moved);
+                    run.spread(terms, pig.b / value * slope, &mut self.by_stay, &mut self.by_moved);
                 }
             }
         }
@@ -271,12 +269,12 @@ impl<R: Real> Likelihood<R> {
                 let lives = self.lives[pig.lives.clone()].iter();
                 lives.flat_map(|(_, range)| self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]))
             };
-            let change: f64 = runs().map(|(run, s)| s * run.hazard(&self.years, &self.stay, &self.moved)).sum();
+            let change: f64 = runs().map(|(run, s)| s * run.hazard(&self.terms, &self.stay, &self.moved)).sum();
             // L is p or 1 − p: p(1 − p) is the same for both.
             let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
             let scale = pig.b * pig.b * change / (p * (1.0 - p));
             for (run, slope) in runs() {
-                run.spread(&self.years, scale * slope, &mut self.by_stay, &mut self.by_moved);
+                run.spread(&self.terms, scale * slope, &mut self.by_stay, &mut self.by_moved);
             }
         }
         self.scatter(by_hazard, by_dispersed);
@@ -328,24 +326,29 @@ impl PigTerms {
 }
 
 impl Run {
+    #[inline(always)]
+    fn terms(self, terms: &[Term]) -> &[Term] {
+        &terms[self.from as usize..self.to as usize]
+    }
     /// h of the run: its years of exposure times the gathered hazards.
     #[inline(always)]
-    fn hazard(&self, years: &[f64], stay: &[f64], moved: &[f64]) -> f64 {
-        let sum = |range: &std::ops::Range<usize>, at: usize, of: &[f64]| {
-            let years = &years[range.clone()];
-            years.iter().zip(&of[at..at + years.len()]).map(|(e, h)| e * h).sum::<f64>()
-        };
-        sum(&self.stay, self.stay_at, stay) + sum(&self.moved, self.moved_at, moved)
+    fn hazard(self, terms: &[Term], stay: &[f64], moved: &[f64]) -> f64 {
+        let (mut as_resident, mut before) = (0.0, 0.0);
+        for term in self.terms(terms) {
+            let at = term.at as usize;
+            as_resident += term.stay * stay[at];
+            before += term.moved * moved[at];
+        }
+        as_resident + before
     }
     /// The transpose: a slope by h to those by gathered hazards, added.
     #[inline(always)]
-    fn spread(&self, years: &[f64], slope: f64, by_stay: &mut [f64], by_moved: &mut [f64]) {
-        let add = |range: &std::ops::Range<usize>, at: usize, by: &mut [f64]| {
-            let years = &years[range.clone()];
-            by[at..at + years.len()].iter_mut().zip(years).for_each(|(g, e)| *g += slope * e);
-        };
-        add(&self.stay, self.stay_at, by_stay);
-        add(&self.moved, self.moved_at, by_moved);
+    fn spread(self, terms: &[Term], slope: f64, by_stay: &mut [f64], by_moved: &mut [f64]) {
+        for term in self.terms(terms) {
+            let at = term.at as usize;
+            by_stay[at] += slope * term.stay;
+            by_moved[at] += slope * term.moved;
+        }
     }
 }
 
