@@ -357,10 +357,10 @@ keys! {
         posterior_samples: usize = 1000,
         /// Chains; at least 4 to judge convergence. Default 4.
         chains: usize = 4,
-        /// Trajectories of each chain spent finding step size and scale. Default 150.
-        warmup: usize = 150,
-        /// Trajectories of each chain after that. Default 350.
-        trajectories: usize = 350,
+        /// Trajectories of each chain spent finding step size and scale, together. Default 100.
+        warmup: usize = 100,
+        /// Trajectories of each chain after that. Default 300.
+        trajectories: usize = 300,
         /// Worker threads; 0 means all the machine has. The result does not depend on it.
         threads: usize = 0,
     }

@@ -55,8 +55,11 @@ pub struct Coverages {
 const BLOCK: usize = 64;
 /// Blocks worked on at a time: bounds the memory for their sums.
 const BLOCKS_AT_ONCE: usize = 8;
-/// Cumulative hazard below which 1 − e^(−h) is taken as h: wrong by at most this share of a share this small.
-const LINEAR: f64 = 2e-4;
+/// Cumulative hazard below which products and exponentials are taken to their second order: what is left out is
+/// under half its square, a share of 2e-4.
+const SERIES: f64 = 0.02;
+/// Bins whose weights differ by less than this are as visible as each other: rounding of the ramp's integral.
+const SAME_WEIGHT: f64 = 1e-12;
 /// Mass in the patch below which a pig is not counted: thousands of them change nothing.
 const LEAST_MASS: f64 = 1e-6;
 
@@ -115,7 +118,8 @@ pub fn coverage(situation: &Situation) -> CellCoverage {
 /// # Shapes and units
 /// `from`, `to`: day numbers. Exposure in pig-years, sensitivity in [0, 1], one value a cell.
 /// # Numerics
-/// A cumulative hazard under 2e-4 is not put through the exponential: wrong by under 2e-4 of itself.
+/// A cumulative hazard under 0.02 is not put through exponentials but taken to the second order: wrong by
+/// under 2e-4 of itself.
 /// # Source
 /// Method note §6; product form as in scenario-tree surveillance (Martin, Cameron & Greiner 2007).
 pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCoverage {
@@ -317,15 +321,23 @@ pub struct Seen {
     lives: Vec<Vec<(f64, f64, f64)>>,
     longest: (f64, f64),
     linear: (f64, f64),
+    /// Second order: by near², near · far, far².
+    square: [f64; 3],
 }
 
 impl Seen {
     /// Of a pig's lives.
     pub fn new(window: Window, lives: &[Life]) -> Seen {
-        let mut seen = Seen { stay: 0.0, moved: 0.0, lives: Vec::new(), longest: (0.0, 0.0), linear: (0.0, 0.0) };
+        let mut seen = Seen {
+            stay: 0.0,
+            moved: 0.0,
+            lives: Vec::new(),
+            longest: (0.0, 0.0),
+            linear: (0.0, 0.0),
+            square: [0.0; 3],
+        };
         for life in lives {
-            let mut bins = Vec::new();
-            let mut long = (0.0, 0.0);
+            let mut bins: Vec<(f64, f64, f64)> = Vec::new();
             for b in life.bins.iter().rev() {
                 let o = window.overlap(life.death, b.lag_start, b.lag_end);
                 if o <= 0.0 {
@@ -334,11 +346,25 @@ impl Seen {
                 let (stay, moved, visible) = (o * b.stay_years, o * b.moved_years, life.weight * b.ramp);
                 seen.stay += life.weight * stay;
                 seen.moved += life.weight * moved;
-                long = (long.0 + stay, long.1 + moved);
-                seen.linear = (seen.linear.0 + visible * stay, seen.linear.1 + visible * moved);
-                bins.push((stay, moved, visible));
+                match bins.last_mut() {
+                    // Equally visible bins telescope: see the likelihood.
+                    Some(last) if (last.2 - visible).abs() < SAME_WEIGHT => {
+                        last.0 += stay;
+                        last.1 += moved;
+                    }
+                    _ => bins.push((stay, moved, visible)),
+                }
             }
-            seen.longest = (seen.longest.0.max(long.0), seen.longest.1.max(long.1));
+            let mut older = (0.0, 0.0);
+            for (stay, moved, visible) in &bins {
+                seen.linear = (seen.linear.0 + visible * stay, seen.linear.1 + visible * moved);
+                // w (1 − e^(−h)) e^(−older) = w (h − h²/2 − h · older) + …
+                seen.square[0] -= visible * stay * (0.5 * stay + older.0);
+                seen.square[1] -= visible * (stay * moved + stay * older.1 + moved * older.0);
+                seen.square[2] -= visible * moved * (0.5 * moved + older.1);
+                older = (older.0 + stay, older.1 + moved);
+            }
+            seen.longest = (seen.longest.0.max(older.0), seen.longest.1.max(older.1));
             seen.lives.push(bins);
         }
         seen
@@ -347,14 +373,16 @@ impl Seen {
     /// Probability of infection with a visible lesion by a focus that holds `near` of the present range
     /// and `far` of the natal one; `hazard` per pig-year.
     pub fn infected_and_visible(&self, hazard: f64, near: f64, far: f64) -> f64 {
-        if hazard * (self.longest.0 * near + self.longest.1 * far) < LINEAR {
-            return hazard * (self.linear.0 * near + self.linear.1 * far);
+        let (near, far) = (hazard * near, hazard * far);
+        if self.longest.0 * near + self.longest.1 * far < SERIES {
+            let [a, b, c] = self.square;
+            return near * (self.linear.0 + a * near + b * far) + far * (self.linear.1 + c * far);
         }
         let mut q = 0.0;
         for bins in &self.lives {
             let mut survive = 1.0;
             for (stay, moved, visible) in bins {
-                let infected = -(-hazard * (stay * near + moved * far)).exp_m1();
+                let infected = -(-(stay * near + moved * far)).exp_m1();
                 q += visible * survive * infected;
                 survive *= 1.0 - infected;
             }

@@ -82,10 +82,10 @@ pub fn effects(situation: &Situation, posterior: &Posterior) -> Vec<OperationEff
                         .map(|(i, _)| latent(prior.link, f64::from(field[*i])) - beta * covariate.x[*i])
                         .collect();
                     let sum = |step: f64| -> f64 {
-                        let x: Vec<f64> =
+                        let mut h: Vec<f64> =
                             bare.iter().zip(&where_when).map(|(x, (i, _))| x + step * covariate.x[*i]).collect();
-                        let (mut h, mut slope) = (vec![0.0; x.len()], vec![0.0; x.len()]);
-                        hazard(prior.link, &x, &mut h, &mut slope);
+                        let mut slope = vec![0.0; h.len()];
+                        hazard(prior.link, &mut h, &mut slope);
                         h.iter().zip(&where_when).map(|(h, (_, w))| h * w).sum()
                     };
                     let without = sum(0.0).max(f64::MIN_POSITIVE);
@@ -137,8 +137,8 @@ mod tests {
     fn the_latent_value_is_the_links_inverse() {
         for link in [Link::SoftplusSquared, Link::Exp] {
             let x = [-18.0, -6.0, -1.5, 0.0, 1.0, 7.0];
-            let (mut h, mut slope) = ([0.0; 6], [0.0; 6]);
-            hazard(link, &x, &mut h, &mut slope);
+            let (mut h, mut slope) = (x, [0.0; 6]);
+            hazard(link, &mut h, &mut slope);
             for (x, h) in x.iter().zip(h) {
                 assert!((latent(link, h) - x).abs() < 1e-9 * x.abs().max(1.0), "{link:?} {x} {h}");
             }

@@ -105,7 +105,6 @@ pub struct HazardField<R = f64> {
     ar: Vec<R>,
     /// Unit-variance field u, x = μ + Xβ + sd·u.
     unit: Vec<R>,
-    x: Vec<R>,
     /// λ(c, t), per year.
     pub hazard: Vec<R>,
     /// dλ/dx.
@@ -145,7 +144,6 @@ impl<R: Real> HazardField<R> {
             rho: 0.0,
             ar: field(),
             unit: field(),
-            x: field(),
             hazard: field(),
             slope: field(),
             dispersed: field(),
@@ -160,14 +158,6 @@ impl<R: Real> HazardField<R> {
     /// Past operations, one covariate a vector.
     pub fn covariates(&self) -> &[Covariate] {
         &self.covariates
-    }
-    /// The latent field x of the last [`HazardField::forward`].
-    pub fn latent(&self) -> &[R] {
-        &self.x
-    }
-    /// The unit-variance field of the last [`HazardField::forward`].
-    pub fn unit(&self) -> &[R] {
-        &self.unit
     }
 
     fn layout(&self) -> Layout {
@@ -226,19 +216,25 @@ impl<R: Real> HazardField<R> {
         );
         self.transform.inverse(&mut self.unit);
         let (level, sd) = (R::of(h.level), R::of(h.log_sd.exp()));
-        wide(
-            #[inline(always)]
-            || self.x.iter_mut().zip(&self.unit).for_each(|(x, u)| *x = level + sd * *u),
-        );
-        for ((share, rows), beta) in self.shares.iter().zip(&h.operation) {
-            let beta = R::of(*beta);
-            for row in rows {
-                let line = row * t * c..(row + 1) * t * c;
-                self.x[line.clone()].iter_mut().zip(&share[line]).for_each(|(x, s)| *x += beta * *s);
+        let line = t * c;
+        // Row by row, while a row is in the nearest memory: x, then the hazard in its place.
+        let rows = self.hazard.chunks_exact_mut(line).zip(self.slope.chunks_exact_mut(line));
+        let rows = rows.zip(self.dispersed.chunks_exact_mut(line)).zip(self.unit.chunks_exact(line)).enumerate();
+        for (row, (((hazard, slope), dispersed), unit)) in rows {
+            wide(
+                #[inline(always)]
+                || hazard.iter_mut().zip(unit).for_each(|(x, u)| *x = level + sd * *u),
+            );
+            for ((share, rows), beta) in self.shares.iter().zip(&h.operation) {
+                if rows.contains(&row) {
+                    let beta = R::of(*beta);
+                    let share = &share[row * line..(row + 1) * line];
+                    hazard.iter_mut().zip(share).for_each(|(x, s)| *x += beta * *s);
+                }
             }
+            link::hazard(self.shape.link, hazard, slope);
+            dispersed.copy_from_slice(hazard);
         }
-        link::hazard(self.shape.link, &self.x, &mut self.hazard, &mut self.slope);
-        self.dispersed.copy_from_slice(&self.hazard);
         apply_filter(&mut self.transform, &mut self.dispersed, &self.filter, &self.shape);
     }
 

@@ -1,7 +1,7 @@
 //! A pig's window on the grid: gathering hazards from it, scattering gradients into it.
 
-use crate::num::real::Real;
-use crate::num::window::Place;
+use crate::num::real::{Real, wide};
+use crate::num::window::{self, LANES, Place};
 
 /// One pig's place, periods and reading.
 #[derive(Debug, Clone)]
@@ -15,13 +15,10 @@ pub(super) struct Footprint {
     pub col_mass: usize,
     pub period: usize,
     pub periods: usize,
-    /// Offset of this pig's gathered hazards.
-    pub gathered: usize,
     /// Periods, counted from the first, in which some exposure was before dispersal.
     pub moved: std::ops::Range<usize>,
     pub a: f64,
     pub b: f64,
-    pub lives: std::ops::Range<usize>,
 }
 
 impl Footprint {
@@ -31,6 +28,13 @@ impl Footprint {
         let at = (self.row * periods + self.period + from) * cols + self.col;
         Place { at, row_step: periods * cols, period_step: cols }
     }
+    /// This pig's gathered hazards and dispersed hazards, and those of the pigs after it.
+    #[inline(always)]
+    fn split<'a, R>(&self, gathered: &'a mut [R]) -> (&'a mut [R], &'a mut [R], &'a mut [R]) {
+        let (stay, rest) = gathered.split_at_mut(self.periods);
+        let (moved, rest) = rest.split_at_mut(self.moved.len());
+        (stay, moved, rest)
+    }
     /// Masses over rows and columns.
     #[inline(always)]
     fn weights<'a, R>(&self, axis: &'a [R]) -> (&'a [R], &'a [R]) {
@@ -38,62 +42,54 @@ impl Footprint {
     }
 }
 
-/// Fields → gathered hazards of every pig; compiled for each width of instructions.
-pub(super) struct Gather<'a, R> {
+/// How all windows lie in the fields.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Windows<'a, R> {
     pub pigs: &'a [Footprint],
     pub axis: &'a [R],
     pub periods: usize,
     pub cols: usize,
-    pub fields: [&'a [R]; 2],
-    pub out: [&'a mut [f64]; 2],
 }
 
-impl<R: Real> pulp::WithSimd for Gather<'_, R> {
-    type Output = ();
+impl<R: Real> Windows<'_, R> {
+    /// Field → gathered hazards of every pig: over all its periods, then over those before dispersal.
+    pub fn gather(self, hazard: &[R], dispersed: &[R], gathered: &mut [R]) {
+        wide(
+            #[inline(always)]
+            || {
+                let mut rest = gathered;
+                for pig in self.pigs {
+                    let (stay, moved, after) = pig.split(rest);
+                    let weights = pig.weights(self.axis);
+                    window::sum(hazard, pig.place(0, self.periods, self.cols), weights, stay);
+                    window::sum(dispersed, pig.place(pig.moved.start, self.periods, self.cols), weights, moved);
+                    rest = after;
+                }
+            },
+        );
+    }
 
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, simd: S) {
-        let [stay, moved] = self.out;
-        for pig in self.pigs {
-            let weights = pig.weights(self.axis);
-            let out = &mut stay[pig.gathered..pig.gathered + pig.periods];
-            R::window_sum(simd, self.fields[0], pig.place(0, self.periods, self.cols), weights, out);
-            let out = &mut moved[pig.gathered + pig.moved.start..pig.gathered + pig.moved.end];
-            R::window_sum(simd, self.fields[1], pig.place(pig.moved.start, self.periods, self.cols), weights, out);
-        }
+    /// The transpose: gradients by gathered hazards → fields, which are overwritten.
+    pub fn scatter(self, by_gathered: &mut [R], by_hazard: &mut [R], by_dispersed: &mut [R]) {
+        by_hazard.fill(R::zero());
+        by_dispersed.fill(R::zero());
+        wide(
+            #[inline(always)]
+            || {
+                let mut rest = by_gathered;
+                for pig in self.pigs {
+                    let (stay, moved, after) = pig.split(rest);
+                    let weights = pig.weights(self.axis);
+                    window::add(by_hazard, pig.place(0, self.periods, self.cols), weights, stay);
+                    window::add(by_dispersed, pig.place(pig.moved.start, self.periods, self.cols), weights, moved);
+                    rest = after;
+                }
+            },
+        );
     }
 }
 
-/// Gradients by gathered hazards → fields; compiled for each width of instructions.
-pub(super) struct Scatter<'a, R> {
-    pub pigs: &'a [Footprint],
-    pub axis: &'a [R],
-    pub periods: usize,
-    pub cols: usize,
-    pub by: [&'a [f64]; 2],
-    pub fields: [&'a mut [R]; 2],
-}
-
-impl<R: Real> pulp::WithSimd for Scatter<'_, R> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, simd: S) {
-        let [by_hazard, by_dispersed] = self.fields;
-        for pig in self.pigs {
-            let weights = pig.weights(self.axis);
-            let by = &self.by[0][pig.gathered..pig.gathered + pig.periods];
-            R::window_add(simd, by_hazard, pig.place(0, self.periods, self.cols), weights, by);
-            let by = &self.by[1][pig.gathered + pig.moved.start..pig.gathered + pig.moved.end];
-            R::window_add(simd, by_dispersed, pig.place(pig.moved.start, self.periods, self.cols), weights, by);
-        }
-    }
-}
-
-/// Windows are padded to a multiple of this many columns: one wide register of single precision.
-const LANES: usize = 8;
-
-/// Start and width of a window widened to a multiple of eight within the grid.
+/// Start and width of a window widened with zero mass to a multiple of [`LANES`], where the grid has so many columns.
 pub(super) fn padded(start: usize, width: usize, n: usize) -> (usize, usize) {
     let wide = width.div_ceil(LANES) * LANES;
     if wide > n {

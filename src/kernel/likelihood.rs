@@ -1,40 +1,14 @@
 //! The likelihood of all pigs given the hazard, with its exact gradient and Fisher product.
 
 use super::detection::reading_terms;
-use super::exposure::{Bin, Life, age_class_weights, lives};
-use super::footprint::{Footprint, Gather, Scatter, padded};
+use super::exposure::{Life, age_class_weights, lives};
+use super::footprint::{Footprint, Windows, padded};
 use super::home_range::{AxisMass, axis_mass, pig_sd_m};
+use super::recursion::{Lives, LooseLife};
 use crate::grid::Grid;
-use crate::num::link;
 use crate::num::real::Real;
 use crate::record::Pig;
 use crate::study::Study;
-
-/// Bins of consecutive periods with one and the same visibility: to the recursion they are one bin.
-///
-/// Within it Σ_k R̄ e^(−older)(1 − e^(−h_k)) telescopes to R̄ e^(−older)(1 − e^(−Σh)). With the default ramp a
-/// life is then some five bins, however long.
-#[derive(Debug, Clone, Copy)]
-struct Run {
-    ramp: f64,
-    /// Its bins among all.
-    from: u32,
-    to: u32,
-}
-
-/// One bin of a run.
-#[derive(Debug, Clone, Copy)]
-struct Term {
-    /// Place among the gathered hazards.
-    at: u32,
-    /// Years of exposure as a resident.
-    stay: f64,
-    /// Years before dispersal.
-    moved: f64,
-}
-
-/// Bins whose mean ramps differ by less than this are one run: rounding of the ramp's integral.
-const SAME_RAMP: f64 = 1e-12;
 
 /// Every pig's window, lives and reading, laid out for speed.
 ///
@@ -54,18 +28,12 @@ pub struct Likelihood<R = f64> {
     /// Position of each footprint in the caller's list of pigs.
     order: Vec<usize>,
     axis: Vec<R>,
-    lives: Vec<(f64, std::ops::Range<usize>)>,
-    runs: Vec<Run>,
-    terms: Vec<Term>,
-    /// Gathered hazards H and M, and the gradients by them.
-    stay: Vec<f64>,
-    moved: Vec<f64>,
-    by_stay: Vec<f64>,
-    by_moved: Vec<f64>,
-    /// 1 − e^(−h) per run, of the last evaluation.
-    infected: Vec<f64>,
-    /// ∂Q/∂h per run (weighted by its life), of the last evaluation.
-    q_slope: Vec<f64>,
+    lives: Lives<R>,
+    /// Hazards gathered over each pig's window, and the gradient by them.
+    gathered: Vec<R>,
+    by_gathered: Vec<R>,
+    /// Q of each footprint, then what its slope is multiplied with.
+    of_pig: Vec<f64>,
     /// L of each footprint at the last evaluation.
     value: Vec<f64>,
     periods: usize,
@@ -113,88 +81,24 @@ impl<R: Real> Likelihood<R> {
             let (a, b) = (&parts[*a], &parts[*b]);
             place(a).cmp(&place(b)).then_with(|| numbers(a).cmp(&numbers(b)))
         });
-        let mut l = Likelihood {
-            pigs: Vec::with_capacity(parts.len()),
-            axis: Vec::new(),
-            lives: Vec::new(),
-            runs: Vec::new(),
-            terms: Vec::new(),
-            stay: Vec::new(),
-            moved: Vec::new(),
-            by_stay: Vec::new(),
-            by_moved: Vec::new(),
-            infected: Vec::new(),
-            q_slope: Vec::new(),
+        let mut l = Layout { pigs: Vec::with_capacity(parts.len()), axis: Vec::new(), lives: Vec::new(), gathered: 0 };
+        for &i in &order {
+            l.add(&parts[i], rows, cols);
+        }
+        let off_grid = parts.iter().map(PigTerms::off_grid).sum::<f64>();
+        Likelihood {
+            pigs: l.pigs,
+            order,
+            axis: l.axis,
+            lives: Lives::new(l.lives),
+            gathered: vec![R::zero(); l.gathered],
+            by_gathered: vec![R::zero(); l.gathered],
+            of_pig: vec![0.0; parts.len()],
             value: vec![0.0; parts.len()],
             periods,
             cols,
-            mean_mass_off_grid: 0.0,
-            order: Vec::new(),
-        };
-        for &i in &order {
-            l.add(&parts[i], rows);
+            mean_mass_off_grid: off_grid / parts.len().max(1) as f64,
         }
-        if !parts.is_empty() {
-            l.mean_mass_off_grid = parts.iter().map(PigTerms::off_grid).sum::<f64>() / parts.len() as f64;
-        }
-        let gathered = l.stay.len();
-        l.moved = vec![0.0; gathered];
-        l.by_stay = vec![0.0; gathered];
-        l.by_moved = vec![0.0; gathered];
-        l.infected = vec![0.0; l.runs.len()];
-        l.q_slope = vec![0.0; l.runs.len()];
-        l.order = order;
-        l
-    }
-
-    fn add(&mut self, p: &PigTerms, rows: usize) {
-        let bins = || p.lives.iter().flat_map(|l| &l.bins);
-        let first = bins().map(|b| b.period).min().unwrap_or(0);
-        let last = bins().map(|b| b.period).max().unwrap_or(0);
-        let (col, cols) = padded(p.cols.start, p.cols.mass.len(), self.cols);
-        let row_mass = self.axis.len();
-        self.axis.extend(p.rows.mass.iter().map(|m| R::of(*m)));
-        let col_mass = self.axis.len();
-        self.axis.resize(col_mass + cols, R::zero());
-        let inner = col_mass + p.cols.start - col;
-        self.axis[inner..].iter_mut().zip(&p.cols.mass).for_each(|(a, m)| *a = R::of(*m));
-        let gathered = self.stay.len();
-        let first_life = self.lives.len();
-        for life in &p.lives {
-            let from = self.runs.len();
-            // Oldest first: the recursion runs forward in time.
-            let bins: Vec<&Bin> = life.bins.iter().rev().collect();
-            let one_run = |a: &&Bin, b: &&Bin| b.period == a.period + 1 && (b.ramp - a.ramp).abs() < SAME_RAMP;
-            for bins in bins.chunk_by(one_run) {
-                let start = self.terms.len() as u32;
-                self.terms.extend(bins.iter().map(|b| Term {
-                    at: (gathered + b.period - first) as u32,
-                    stay: b.stay_years,
-                    moved: b.moved_years,
-                }));
-                self.runs.push(Run { ramp: bins[0].ramp, from: start, to: self.terms.len() as u32 });
-            }
-            self.lives.push((life.weight, from..self.runs.len()));
-        }
-        self.stay.resize(gathered + last - first + 1, 0.0);
-        debug_assert!(p.rows.start + p.rows.mass.len() <= rows);
-        self.pigs.push(Footprint {
-            row: p.rows.start,
-            rows: p.rows.mass.len(),
-            col,
-            cols,
-            row_mass,
-            col_mass,
-            period: first,
-            periods: last - first + 1,
-            gathered,
-            moved: bins().filter(|b| b.moved_years > 0.0).map(|b| b.period - first).fold(0..0, |range, p| {
-                if range.is_empty() { p..p + 1 } else { range.start.min(p)..range.end.max(p + 1) }
-            }),
-            a: p.reading.0,
-            b: p.reading.1,
-            lives: first_life..self.lives.len(),
-        });
     }
 
     /// Number of pigs.
@@ -227,28 +131,13 @@ impl<R: Real> Likelihood<R> {
         by_dispersed: &mut [R],
     ) -> f64 {
         self.gather(hazard, dispersed);
-        let (stay, moved, terms) = (&self.stay, &self.moved, &self.terms);
-        for (h, run) in self.infected.iter_mut().zip(&self.runs) {
-            *h = run.hazard(terms, stay, moved);
-        }
-        link::infected(&mut self.infected);
+        self.of_pig.fill(0.0);
+        self.lives.q(&self.gathered, &mut self.of_pig);
         let mut total = 0.0;
-        self.by_stay.fill(0.0);
-        self.by_moved.fill(0.0);
-        for (k, pig) in self.pigs.iter().enumerate() {
-            let mut q = 0.0;
-            for (weight, range) in &self.lives[pig.lives.clone()] {
-                let (runs, infected) = (&self.runs[range.clone()], &self.infected[range.clone()]);
-                q += weight * life_q(runs, infected, *weight, &mut self.q_slope[range.clone()]);
-            }
-            let value = (pig.a + pig.b * q).max(f64::MIN_POSITIVE);
-            self.value[k] = value;
+        for ((pig, of_pig), value) in self.pigs.iter().zip(&mut self.of_pig).zip(&mut self.value) {
+            *value = (pig.a + pig.b * *of_pig).max(f64::MIN_POSITIVE);
             total += value.ln();
-            for (_, range) in &self.lives[pig.lives.clone()] {
-                for (run, slope) in self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]) {
-                    run.spread(terms, pig.b / value * slope, &mut self.by_stay, &mut self.by_moved);
-                }
-            }
+            *of_pig = pig.b / *value;
         }
         self.scatter(by_hazard, by_dispersed);
         total
@@ -262,45 +151,78 @@ impl<R: Real> Likelihood<R> {
     /// ```
     pub fn fisher(&mut self, d_hazard: &[R], d_dispersed: &[R], by_hazard: &mut [R], by_dispersed: &mut [R]) {
         self.gather(d_hazard, d_dispersed);
-        self.by_stay.fill(0.0);
-        self.by_moved.fill(0.0);
-        for (k, pig) in self.pigs.iter().enumerate() {
-            let runs = || {
-                let lives = self.lives[pig.lives.clone()].iter();
-                lives.flat_map(|(_, range)| self.runs[range.clone()].iter().zip(&self.q_slope[range.clone()]))
-            };
-            let change: f64 = runs().map(|(run, s)| s * run.hazard(&self.terms, &self.stay, &self.moved)).sum();
+        self.of_pig.fill(0.0);
+        self.lives.change(&self.gathered, &mut self.of_pig);
+        for ((pig, of_pig), value) in self.pigs.iter().zip(&mut self.of_pig).zip(&self.value) {
             // L is p or 1 − p: p(1 − p) is the same for both.
-            let p = self.value[k].clamp(1e-12, 1.0 - 1e-12);
-            let scale = pig.b * pig.b * change / (p * (1.0 - p));
-            for (run, slope) in runs() {
-                run.spread(&self.terms, scale * slope, &mut self.by_stay, &mut self.by_moved);
-            }
+            let p = value.clamp(1e-12, 1.0 - 1e-12);
+            *of_pig *= pig.b * pig.b / (p * (1.0 - p));
         }
         self.scatter(by_hazard, by_dispersed);
     }
 
-    fn gather(&mut self, hazard: &[R], dispersed: &[R]) {
-        pulp::Arch::new().dispatch(Gather {
-            pigs: &self.pigs,
-            axis: &self.axis,
-            periods: self.periods,
-            cols: self.cols,
-            fields: [hazard, dispersed],
-            out: [&mut self.stay, &mut self.moved],
-        });
+    fn windows(&self) -> Windows<'_, R> {
+        Windows { pigs: &self.pigs, axis: &self.axis, periods: self.periods, cols: self.cols }
     }
 
+    fn gather(&mut self, hazard: &[R], dispersed: &[R]) {
+        let mut gathered = std::mem::take(&mut self.gathered);
+        self.windows().gather(hazard, dispersed, &mut gathered);
+        self.gathered = gathered;
+    }
+
+    /// From a factor a pig to the gradient by the fields.
     fn scatter(&mut self, by_hazard: &mut [R], by_dispersed: &mut [R]) {
-        by_hazard.fill(R::zero());
-        by_dispersed.fill(R::zero());
-        pulp::Arch::new().dispatch(Scatter {
-            pigs: &self.pigs,
-            axis: &self.axis,
-            periods: self.periods,
-            cols: self.cols,
-            by: [&self.by_stay, &self.by_moved],
-            fields: [by_hazard, by_dispersed],
+        let mut by_gathered = std::mem::take(&mut self.by_gathered);
+        self.lives.spread(&self.of_pig, &mut by_gathered);
+        self.windows().scatter(&mut by_gathered, by_hazard, by_dispersed);
+        self.by_gathered = by_gathered;
+    }
+}
+
+/// What has been laid out so far.
+struct Layout<R> {
+    pigs: Vec<Footprint>,
+    axis: Vec<R>,
+    lives: Vec<LooseLife>,
+    gathered: usize,
+}
+
+impl<R: Real> Layout<R> {
+    fn add(&mut self, p: &PigTerms, grid_rows: usize, grid_cols: usize) {
+        debug_assert!(p.rows.start + p.rows.mass.len() <= grid_rows);
+        let bins = || p.lives.iter().flat_map(|l| &l.bins);
+        let first = bins().map(|b| b.period).min().unwrap_or(0);
+        let last = bins().map(|b| b.period).max().unwrap_or(0);
+        let (col, cols) = padded(p.cols.start, p.cols.mass.len(), grid_cols);
+        let row_mass = self.axis.len();
+        self.axis.extend(p.rows.mass.iter().map(|m| R::of(*m)));
+        let col_mass = self.axis.len();
+        self.axis.resize(col_mass + cols, R::zero());
+        let inner = col_mass + p.cols.start - col;
+        self.axis[inner..].iter_mut().zip(&p.cols.mass).for_each(|(a, m)| *a = R::of(*m));
+        let moved = bins()
+            .filter(|b| b.moved_years > 0.0)
+            .map(|b| b.period - first)
+            .fold(0..0, |range, p| if range.is_empty() { p..p + 1 } else { range.start.min(p)..range.end.max(p + 1) });
+        let periods = last - first + 1;
+        let resident = |period: usize| self.gathered + period - first;
+        let before = |period: usize| self.gathered + periods + (period - first) - moved.start;
+        let lives = p.lives.iter().map(|life| LooseLife::new(self.pigs.len(), life, resident, before));
+        self.lives.extend(lives);
+        self.gathered += periods + moved.len();
+        self.pigs.push(Footprint {
+            row: p.rows.start,
+            rows: p.rows.mass.len(),
+            col,
+            cols,
+            row_mass,
+            col_mass,
+            period: first,
+            periods,
+            moved,
+            a: p.reading.0,
+            b: p.reading.1,
         });
     }
 }
@@ -323,48 +245,4 @@ impl PigTerms {
     pub fn off_grid(&self) -> f64 {
         1.0 - (1.0 - self.rows.off_grid) * (1.0 - self.cols.off_grid)
     }
-}
-
-impl Run {
-    #[inline(always)]
-    fn terms(self, terms: &[Term]) -> &[Term] {
-        &terms[self.from as usize..self.to as usize]
-    }
-    /// h of the run: its years of exposure times the gathered hazards.
-    #[inline(always)]
-    fn hazard(self, terms: &[Term], stay: &[f64], moved: &[f64]) -> f64 {
-        let (mut as_resident, mut before) = (0.0, 0.0);
-        for term in self.terms(terms) {
-            let at = term.at as usize;
-            as_resident += term.stay * stay[at];
-            before += term.moved * moved[at];
-        }
-        as_resident + before
-    }
-    /// The transpose: a slope by h to those by gathered hazards, added.
-    #[inline(always)]
-    fn spread(self, terms: &[Term], slope: f64, by_stay: &mut [f64], by_moved: &mut [f64]) {
-        for term in self.terms(terms) {
-            let at = term.at as usize;
-            by_stay[at] += slope * term.stay;
-            by_moved[at] += slope * term.moved;
-        }
-    }
-}
-
-/// Q of one life, and weight·∂Q/∂h of each of its runs (oldest first).
-#[inline]
-fn life_q(runs: &[Run], infected: &[f64], weight: f64, slope: &mut [f64]) -> f64 {
-    let mut survive = 1.0;
-    let mut q = 0.0;
-    for ((run, infected), s) in runs.iter().zip(infected).zip(slope.iter_mut()) {
-        q += run.ramp * survive * infected;
-        survive *= 1.0 - infected;
-        // First half of the derivative; the contribution of newer bins is taken away below.
-        *s = run.ramp * survive + q;
-    }
-    for s in slope.iter_mut() {
-        *s = weight * (*s - q);
-    }
-    q
 }

@@ -23,3 +23,4 @@ pub mod operations;
 pub mod posterior;
 pub mod prior;
 pub mod prior_shape;
+mod recursion;

@@ -6,10 +6,12 @@
 //! coordinates (hyperparameters) have a posterior far from the reference; for them the mean
 //! and scale of the reference are learnt during warm-up.
 
+use super::learning::{Moments, Reference, StepSize, middle};
 use super::real::{Real, dot, wide};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// A density relative to the standard normal of the same dimension.
@@ -33,6 +35,26 @@ pub trait Target {
         by_noise: &mut [Self::Noise],
         by_learnt: &mut [f64],
     ) -> f64;
+}
+
+impl<T: Target> Target for &mut T {
+    type Noise = T::Noise;
+
+    fn noise_len(&self) -> usize {
+        T::noise_len(self)
+    }
+    fn learnt_len(&self) -> usize {
+        T::learnt_len(self)
+    }
+    fn log_ratio(
+        &mut self,
+        noise: &[T::Noise],
+        learnt: &[f64],
+        by_noise: &mut [T::Noise],
+        by_learnt: &mut [f64],
+    ) -> f64 {
+        T::log_ratio(self, noise, learnt, by_noise, by_learnt)
+    }
 }
 
 /// How a chain is run.
@@ -65,41 +87,6 @@ pub struct ChainOutcome {
 
 /// Energy error above which a trajectory counts as divergent (Stan's convention).
 const DIVERGENCE: f64 = 1000.0;
-
-/// Dual averaging of the log step size (Hoffman & Gelman 2014, §3.2: γ 0.05, t₀ 10).
-///
-/// The step in force afterwards is the plain mean of the later half of a window: their weighted
-/// mean remembers the first refusals of a short window for too long.
-struct StepSize {
-    mu: f64,
-    log_step: f64,
-    bias: f64,
-    tried: Vec<f64>,
-}
-
-impl StepSize {
-    fn new(step: f64) -> StepSize {
-        // Hoffman & Gelman aim at ten times the start, for a start that is a guess; here it is within
-        // a factor of a few, and a high aim would waste the short windows on refused trajectories.
-        StepSize { mu: (2.0 * step).ln(), log_step: step.ln(), bias: 0.0, tried: Vec::new() }
-    }
-    fn learn(&mut self, accept: f64, target: f64) {
-        self.tried.push(self.log_step);
-        let count = self.tried.len() as f64;
-        let w = 1.0 / (count + 10.0);
-        self.bias = (1.0 - w) * self.bias + w * (target - accept);
-        // A step over one radian gains nothing: the trajectory itself is a quarter turn.
-        self.log_step = (self.mu - count.sqrt() / 0.05 * self.bias).clamp(-7.0, 0.0);
-    }
-    /// The step this window has settled on.
-    fn settled(&self) -> f64 {
-        let later = &self.tried[self.tried.len() / 2..];
-        if later.is_empty() {
-            return self.log_step.exp();
-        }
-        (later.iter().sum::<f64>() / later.len() as f64).exp()
-    }
-}
 
 /// A place or a direction: noise, then learnt coordinates in reference units.
 #[derive(Clone)]
@@ -137,29 +124,179 @@ struct State<R> {
     log_ratio: f64,
 }
 
-struct Reference {
-    centre: Vec<f64>,
-    scale: Vec<f64>,
+/// Log ratio and gradient relative to the learnt reference.
+fn evaluate<T: Target>(
+    reference: &Reference,
+    target: &mut T,
+    at: &Point<T::Noise>,
+    gradient: &mut Point<T::Noise>,
+) -> f64 {
+    let place = reference.place(&at.learnt);
+    let value = target.log_ratio(&at.noise, &place, &mut gradient.noise, &mut gradient.learnt);
+    reference.relative(value, &mut gradient.learnt, &at.learnt)
 }
 
-impl Reference {
-    /// centre + scale · u.
-    fn place(&self, u: &[f64]) -> Vec<f64> {
-        u.iter().zip(&self.centre).zip(&self.scale).map(|((u, c), s)| c + s * u).collect()
-    }
-    /// Log ratio and gradient relative to the learnt reference.
-    fn evaluate<T: Target>(&self, target: &mut T, at: &Point<T::Noise>, gradient: &mut Point<T::Noise>) -> f64 {
-        let place = self.place(&at.learnt);
-        let mut value = target.log_ratio(&at.noise, &place, &mut gradient.noise, &mut gradient.learnt);
-        for (((g, s), q), u) in gradient.learnt.iter_mut().zip(&self.scale).zip(&place).zip(&at.learnt) {
-            value += 0.5 * (u * u - q * q);
-            *g = s * (*g - q) + u;
+/// One chain on its way.
+struct Chain<T: Target, K, P> {
+    target: T,
+    keep: K,
+    progress: P,
+    rng: ChaCha12Rng,
+    reference: Reference,
+    state: State<T::Noise>,
+    /// Place, direction and gradient along a trajectory.
+    u: Point<T::Noise>,
+    p: Point<T::Noise>,
+    g: Point<T::Noise>,
+    step: StepSize,
+    moments: Moments,
+    outcome: ChainOutcome,
+}
+
+/// How a trajectory ended.
+struct End {
+    accept: f64,
+    moved: bool,
+    divergent: bool,
+}
+
+impl<T, K, P> Chain<T, K, P>
+where
+    T: Target,
+    K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
+    P: FnMut(),
+{
+    fn new(mut target: T, start: (&[T::Noise], &[f64]), seed: u64, chain: u64, keep: K, progress: P) -> Self {
+        let (n, k) = (target.noise_len(), target.learnt_len());
+        let mut rng = ChaCha12Rng::seed_from_u64(seed);
+        rng.set_stream(chain + 1);
+        let reference = Reference::standard(k);
+        let at = Point { noise: start.0.to_vec(), learnt: start.1.to_vec() };
+        let mut state = State { at, gradient: Point::zero(n, k), log_ratio: 0.0 };
+        state.log_ratio = evaluate(&reference, &mut target, &state.at, &mut state.gradient);
+        Chain {
+            target,
+            keep,
+            progress,
+            rng,
+            reference,
+            state,
+            u: Point::zero(n, k),
+            p: Point::zero(n, k),
+            g: Point::zero(n, k),
+            step: StepSize::new(0.1),
+            moments: Moments::new(k),
+            outcome: ChainOutcome { accept: 0.0, step: 0.0, gradients: 1, divergences: 0 },
         }
-        value
+    }
+
+    fn trajectory(&mut self, step: f64, settings: &Settings) -> End {
+        let rng = &mut self.rng;
+        let epsilon = step * rng.random_range(0.9..1.1);
+        let length = settings.length * rng.random_range(0.75..1.25);
+        let steps = ((length / epsilon).ceil() as usize).clamp(1, settings.max_steps);
+        for v in &mut self.p.noise {
+            *v = T::Noise::of(StandardNormal.sample(rng));
+        }
+        for v in &mut self.p.learnt {
+            *v = StandardNormal.sample(rng);
+        }
+        let energy =
+            |u: &Point<T::Noise>, p: &Point<T::Noise>, log_ratio: f64| 0.5 * (u.square() + p.square()) - log_ratio;
+        let before = energy(&self.state.at, &self.p, self.state.log_ratio);
+        self.u.copy_from(&self.state.at);
+        self.g.copy_from(&self.state.gradient);
+        let turn = epsilon.sin_cos();
+        let mut log_ratio = self.state.log_ratio;
+        for i in 0..steps {
+            // The half kick that ends a step and the one that begins the next are one.
+            let kick = if i == 0 { 0.5 * epsilon } else { epsilon };
+            kick_rotate(&mut self.u, &mut self.p, &self.g, kick, turn);
+            log_ratio = evaluate(&self.reference, &mut self.target, &self.u, &mut self.g);
+            self.outcome.gradients += 1;
+            if !log_ratio.is_finite() {
+                break;
+            }
+        }
+        self.p.kick(&self.g, 0.5 * epsilon);
+        let error = energy(&self.u, &self.p, log_ratio) - before;
+        let accept = if error.is_finite() { (-error).exp().min(1.0) } else { 0.0 };
+        let moved = self.rng.random::<f64>() < accept;
+        if moved {
+            std::mem::swap(&mut self.state.at, &mut self.u);
+            std::mem::swap(&mut self.state.gradient, &mut self.g);
+            self.state.log_ratio = log_ratio;
+        }
+        End { accept, moved, divergent: !(error < DIVERGENCE) }
+    }
+
+    /// So many trajectories that learn the step, and the spread of the learnt coordinates.
+    fn warm(&mut self, trajectories: usize, settings: &Settings) {
+        for _ in 0..trajectories {
+            let end = self.trajectory(self.step.current(), settings);
+            self.step.learn(end.accept, settings.accept);
+            self.moments.add(&self.reference.place(&self.state.at.learnt));
+            (self.progress)();
+        }
+    }
+
+    /// Takes over a step, and a reference if there is a new one.
+    fn adopt(&mut self, step: f64, reference: Option<&Reference>) {
+        self.step = StepSize::new(step);
+        if let Some(reference) = reference {
+            let place = self.reference.place(&self.state.at.learnt);
+            self.reference = reference.clone();
+            self.state.at.learnt = self.reference.unit(&place);
+            self.state.log_ratio =
+                evaluate(&self.reference, &mut self.target, &self.state.at, &mut self.state.gradient);
+            self.outcome.gradients += 1;
+        }
+        self.moments = Moments::new(self.state.at.learnt.len());
+    }
+
+    /// The trajectories that are kept.
+    fn run(&mut self, settings: &Settings) {
+        self.outcome.step = self.step.settled();
+        for trajectory in 0..settings.trajectories {
+            let end = self.trajectory(self.outcome.step, settings);
+            self.outcome.divergences += usize::from(end.divergent);
+            self.outcome.accept += end.accept / settings.trajectories as f64;
+            let place = self.reference.place(&self.state.at.learnt);
+            (self.keep)(&mut self.target, trajectory, end.moved, &self.state.at.noise, &place);
+            (self.progress)();
+        }
     }
 }
 
-/// Runs one chain and hands each state after warm-up to `keep(target, trajectory, moved, noise, learnt)`.
+/// Warm-up in stages, after each of which the chains share what they learnt; then the rest.
+///
+/// `each` does a piece of work on every chain, side by side or one after another.
+fn run_all<T, K, P>(
+    chains: &mut [Chain<T, K, P>],
+    settings: &Settings,
+    each: impl Fn(&mut [Chain<T, K, P>], &(dyn Fn(&mut Chain<T, K, P>) + Sync)),
+) where
+    T: Target,
+    K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
+    P: FnMut(),
+{
+    // The way from the start into the bulk of the posterior says nothing of its spread; then the reference
+    // is learnt twice; the last four tenths settle the step for it.
+    let ends = [1, 2, 3, 5].map(|fifths| settings.warmup * fifths / 5);
+    let mut done = 0;
+    for (stage, end) in ends.into_iter().enumerate() {
+        each(chains, &|chain| chain.warm(end - done, settings));
+        done = end;
+        let step = middle(chains.iter().map(|c| c.step.settled().ln()).collect()).exp();
+        let reference = (stage == 1 || stage == 2).then(|| Moments::reference(chains.iter().map(|c| &c.moments)));
+        let reference = reference.flatten();
+        each(chains, &|chain| chain.adopt(step, reference.as_ref()));
+    }
+    each(chains, &|chain| chain.run(settings));
+}
+
+/// Runs chains side by side and hands each state after warm-up to its
+/// `keep(target, trajectory, moved, noise, learnt)`.
 ///
 /// When `moved`, the target's last evaluation was at that place; otherwise it was at a refused proposal.
 ///
@@ -169,13 +306,39 @@ impl Reference {
 /// step: p += ½ε ∇ln ratio;  (u, p) ← rotation by ε;  p += ½ε ∇ln ratio
 /// ```
 /// # Shapes and units
-/// `noise` and `learnt` of the target's two lengths, in the target's own coordinates. `progress`
-/// is called once a trajectory.
+/// `chains`: a target, a start (`noise` and `learnt` of the target's two lengths, in its own coordinates)
+/// and a `keep` each. `progress` is called once a trajectory, from any thread.
 /// # Numerics
-/// Random numbers come from ChaCha12 with the chain's number as stream: the same seed gives
-/// the same draws, whatever runs beside it. Energies are summed in double precision.
+/// Chains share the median of their steps and the mean and covariance of their learnt coordinates at four
+/// points of the warm-up, and nothing afterwards. Random numbers come from ChaCha12 with the chain's number as
+/// stream: the same seed gives the same draws, however many threads there are. Energies are summed in double
+/// precision.
 /// # Source
-/// Beskos, Pinski, Sanz-Serna & Stuart (2011); step size as in Hoffman & Gelman (2014).
+/// Beskos, Pinski, Sanz-Serna & Stuart (2011); acceptance of fixed-length trajectories as in Hoffman & Gelman (2014).
+pub fn run_chains<T, K>(
+    chains: Vec<(T, (Vec<T::Noise>, Vec<f64>), K)>,
+    settings: &Settings,
+    seed: u64,
+    progress: &(dyn Fn() + Sync),
+) -> Vec<ChainOutcome>
+where
+    T: Target + Send,
+    T::Noise: Send + Sync,
+    K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]) + Send,
+{
+    let mut chains: Vec<_> = chains
+        .into_par_iter()
+        .enumerate()
+        .map(|(i, (target, (noise, learnt), keep))| {
+            Chain::new(target, (&noise, &learnt), seed, i as u64, keep, progress)
+        })
+        .collect();
+    run_all(&mut chains, settings, |chains, work| chains.par_iter_mut().for_each(work));
+    chains.into_iter().map(|c| c.outcome).collect()
+}
+
+/// One chain alone: see [`run_chains`].
+#[expect(clippy::too_many_arguments, reason = "a chain's target, start, settings and stream, and two ears")]
 pub fn run_chain<T: Target>(
     target: &mut T,
     noise: &[T::Noise],
@@ -184,90 +347,13 @@ pub fn run_chain<T: Target>(
     seed: u64,
     chain: u64,
     mut keep: impl FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
-    mut progress: impl FnMut(),
+    progress: impl FnMut(),
 ) -> ChainOutcome {
-    let (n, k) = (target.noise_len(), target.learnt_len());
-    let mut rng = ChaCha12Rng::seed_from_u64(seed);
-    rng.set_stream(chain + 1);
-    let mut reference = Reference { centre: vec![0.0; k], scale: vec![1.0; k] };
-    let at = Point { noise: noise.to_vec(), learnt: learnt.to_vec() };
-    let mut state = State { at, gradient: Point::zero(n, k), log_ratio: 0.0 };
-    let (mut u, mut p, mut g) = (Point::zero(n, k), Point::zero(n, k), Point::zero(n, k));
-    state.log_ratio = reference.evaluate(target, &state.at, &mut state.gradient);
-    let mut step = StepSize::new(0.1);
-    let mut outcome = ChainOutcome { accept: 0.0, step: 0.0, gradients: 1, divergences: 0 };
-    // Scale is learnt twice; the last four tenths settle the step size for it.
-    let relearn = [settings.warmup * 2 / 5, settings.warmup * 3 / 5];
-    let mut moments = Moments::new(k);
-
-    for trajectory in 0..settings.warmup + settings.trajectories {
-        let warming = trajectory < settings.warmup;
-        let epsilon = if warming { step.log_step.exp() } else { step.settled() };
-        let epsilon = epsilon * rng.random_range(0.9..1.1);
-        let length = settings.length * rng.random_range(0.75..1.25);
-        let steps = ((length / epsilon).ceil() as usize).clamp(1, settings.max_steps);
-        for v in &mut p.noise {
-            *v = T::Noise::of(StandardNormal.sample(&mut rng));
-        }
-        for v in &mut p.learnt {
-            *v = StandardNormal.sample(&mut rng);
-        }
-        let energy =
-            |u: &Point<T::Noise>, p: &Point<T::Noise>, log_ratio: f64| 0.5 * (u.square() + p.square()) - log_ratio;
-        let before = energy(&state.at, &p, state.log_ratio);
-        u.copy_from(&state.at);
-        g.copy_from(&state.gradient);
-        let turn = epsilon.sin_cos();
-        let mut log_ratio = state.log_ratio;
-        for i in 0..steps {
-            // The half kick that ends a step and the one that begins the next are one.
-            kick_rotate(&mut u, &mut p, &g, if i == 0 { 0.5 * epsilon } else { epsilon }, turn);
-            log_ratio = reference.evaluate(target, &u, &mut g);
-            outcome.gradients += 1;
-            if !log_ratio.is_finite() {
-                break;
-            }
-        }
-        p.kick(&g, 0.5 * epsilon);
-        let error = energy(&u, &p, log_ratio) - before;
-        let accept = if error.is_finite() { (-error).exp().min(1.0) } else { 0.0 };
-        if !warming && !(error < DIVERGENCE) {
-            outcome.divergences += 1;
-        }
-        let moved = rng.random::<f64>() < accept;
-        if moved {
-            std::mem::swap(&mut state.at, &mut u);
-            std::mem::swap(&mut state.gradient, &mut g);
-            state.log_ratio = log_ratio;
-        }
-        let place = reference.place(&state.at.learnt);
-        if warming {
-            step.learn(accept, settings.accept);
-            if trajectory + 1 == settings.warmup / 5 {
-                // The way from the start into the bulk of the posterior says nothing of the step there.
-                step = StepSize::new(step.settled());
-            }
-            if trajectory >= settings.warmup / 5 {
-                moments.add(&place);
-            }
-            if relearn.contains(&(trajectory + 1)) && moments.count >= 20.0 {
-                (reference.centre, reference.scale) = moments.centre_scale();
-                for (i, u) in state.at.learnt.iter_mut().enumerate() {
-                    *u = (place[i] - reference.centre[i]) / reference.scale[i];
-                }
-                state.log_ratio = reference.evaluate(target, &state.at, &mut state.gradient);
-                outcome.gradients += 1;
-                moments = Moments::new(k);
-                step = StepSize::new(step.settled());
-            }
-        } else {
-            outcome.accept += accept / settings.trajectories as f64;
-            keep(target, trajectory - settings.warmup, moved, &state.at.noise, &place);
-        }
-        progress();
-    }
-    outcome.step = step.settled();
-    outcome
+    let keep = |t: &mut &mut T, i: usize, moved: bool, z: &[T::Noise], q: &[f64]| keep(t, i, moved, z, q);
+    let mut chains = [Chain::new(target, (noise, learnt), seed, chain, keep, progress)];
+    run_all(&mut chains, settings, |chains, work| chains.iter_mut().for_each(work));
+    let [chain] = chains;
+    chain.outcome
 }
 
 /// p += h g, then (u, p) turned by the angle whose sine and cosine are given.
@@ -288,36 +374,6 @@ fn turn<R: Real>(u: &mut [R], p: &mut [R], g: &[R], h: R, sin: R, cos: R) {
             }
         },
     );
-}
-
-/// Running mean and variance (Welford) of the learnt coordinates.
-struct Moments {
-    count: f64,
-    mean: Vec<f64>,
-    square: Vec<f64>,
-}
-
-impl Moments {
-    fn new(n: usize) -> Moments {
-        Moments { count: 0.0, mean: vec![0.0; n], square: vec![0.0; n] }
-    }
-    fn add(&mut self, x: &[f64]) {
-        self.count += 1.0;
-        for ((m, s), x) in self.mean.iter_mut().zip(&mut self.square).zip(x) {
-            let d = x - *m;
-            *m += d / self.count;
-            *s += d * (x - *m);
-        }
-    }
-    /// Mean, and s.d. shrunk a little towards 1 as Stan does for few draws.
-    fn centre_scale(&self) -> (Vec<f64>, Vec<f64>) {
-        let n = self.count;
-        let scale = self.square.iter().map(|s| {
-            let var = s / (n - 1.0);
-            ((n * var + 0.05) / (n + 5.0)).sqrt().clamp(0.01, 10.0)
-        });
-        (self.mean.clone(), scale.collect())
-    }
 }
 
 #[cfg(test)]

@@ -5,10 +5,12 @@ pub mod cosine;
 pub mod density;
 pub mod diagnostics;
 pub mod hmc;
+mod learning;
 pub mod link;
 pub mod newton_cg;
 pub mod normal;
 pub mod real;
+pub mod sliced;
 pub mod successes;
 pub mod uniformity;
 

@@ -4,10 +4,8 @@
 //! whole field and everything about one pig stay in double precision. Tests and the search for
 //! the mode use the same code in double precision.
 
-use super::window::Place;
 use faer::linalg::matmul::matmul;
 use faer::{Accum, MatMut, MatRef, Par};
-use pulp::Simd;
 use rustdct::DctNum;
 use std::iter::Sum;
 use std::ops::{AddAssign, MulAssign, SubAssign};
@@ -18,20 +16,20 @@ pub trait Real: DctNum + Default + PartialOrd + AddAssign + SubAssign + MulAssig
     fn of(value: f64) -> Self;
     /// As double precision, exactly.
     fn f64(self) -> f64;
+    /// self · a + b, rounded once.
+    fn fused(self, a: Self, b: Self) -> Self;
     /// out = a · b, on one thread.
     fn product(out: MatMut<'_, Self>, a: MatRef<'_, Self>, b: MatRef<'_, Self>);
-    /// Weighted sums over a window, period by period: see [`super::window`].
-    fn window_sum<S: Simd>(simd: S, field: &[Self], place: Place, weights: (&[Self], &[Self]), out: &mut [f64]);
-    /// Their transpose, added to the field.
-    fn window_add<S: Simd>(simd: S, field: &mut [Self], place: Place, weights: (&[Self], &[Self]), by: &[f64]);
     /// Soft link and its derivative: see [`super::link`].
     fn soft(self) -> (Self, Self);
+    /// 1 − e^(−h): see [`super::link`].
+    fn infected(self) -> Self;
     /// eˣ, clamped before it overflows: see [`super::link`].
     fn exponential(self) -> Self;
 }
 
 macro_rules! real {
-    ($t:ty, $sum:path, $add:path, $soft:path, $exponential:path) => {
+    ($t:ty, $soft:path, $infected:path, $exponential:path) => {
         impl Real for $t {
             #[inline(always)]
             fn of(value: f64) -> $t {
@@ -41,20 +39,20 @@ macro_rules! real {
             fn f64(self) -> f64 {
                 f64::from(self)
             }
+            #[inline(always)]
+            fn fused(self, a: $t, b: $t) -> $t {
+                self.mul_add(a, b)
+            }
             fn product(out: MatMut<'_, $t>, a: MatRef<'_, $t>, b: MatRef<'_, $t>) {
                 matmul(out, Accum::Replace, a, b, 1.0, Par::Seq);
             }
             #[inline(always)]
-            fn window_sum<S: Simd>(simd: S, field: &[$t], place: Place, weights: (&[$t], &[$t]), out: &mut [f64]) {
-                $sum(simd, field, place, weights, out);
-            }
-            #[inline(always)]
-            fn window_add<S: Simd>(simd: S, field: &mut [$t], place: Place, weights: (&[$t], &[$t]), by: &[f64]) {
-                $add(simd, field, place, weights, by);
-            }
-            #[inline(always)]
             fn soft(self) -> ($t, $t) {
                 $soft(self)
+            }
+            #[inline(always)]
+            fn infected(self) -> $t {
+                $infected(self)
             }
             #[inline(always)]
             fn exponential(self) -> $t {
@@ -64,8 +62,8 @@ macro_rules! real {
     };
 }
 
-real!(f32, super::window::sum_f32, super::window::add_f32, super::link::single::soft, super::link::single::exponential);
-real!(f64, super::window::sum_f64, super::window::add_f64, super::link::double::soft, super::link::double::exponential);
+real!(f32, super::link::single::soft, super::link::single::infected, super::link::single::exponential);
+real!(f64, super::link::double::soft, super::link::double::infected, super::link::double::exponential);
 
 /// Runs a loop compiled for the widest instructions the processor has.
 ///
