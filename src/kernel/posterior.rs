@@ -5,7 +5,7 @@ use super::model::{AtStart, Model};
 use super::prior::Hyper;
 use crate::grid::Grid;
 use crate::num::diagnostics::{Convergence, convergence};
-use crate::num::hmc::{ChainOutcome, Settings, Target, run_chains};
+use crate::num::hmc::{ChainOutcome, Settings, Start, Target, run_chains};
 use crate::num::newton_cg::{self, Info, Params};
 use crate::num::real::Real;
 use crate::study::Study;
@@ -18,6 +18,9 @@ use serde::Serialize;
 pub const LARGEST_R_HAT: f64 = 1.05;
 /// Smallest acceptable effective sample size of total and zone hazards.
 pub const SMALLEST_ESS: f64 = 400.0;
+/// Largest acceptable share of divergent trajectories. A divergent one is refused, which is no bias but a sign that
+/// chains may shun some narrow place; in the calibration study 0.4 % diverged, and all ranks were uniform.
+pub const LARGEST_DIVERGENT_SHARE: f64 = 0.005;
 /// Memory kept for draws of the field, bytes; beyond it fewer draws are kept and the run says so.
 pub const DRAW_MEMORY_BYTES: usize = 1 << 30;
 
@@ -85,8 +88,11 @@ impl Posterior {
             }
         }
         let divergent: usize = self.chains.iter().map(|c| c.divergences).sum();
-        if divergent > 0 {
-            out.push(("trajectories".into(), format!("{divergent} divergent trajectories after warm-up")));
+        let all: usize = self.chains.iter().map(|c| c.trajectories).sum();
+        if divergent as f64 > LARGEST_DIVERGENT_SHARE * all as f64 {
+            let most = 100.0 * LARGEST_DIVERGENT_SHARE;
+            let what = format!("{divergent} of {all} diverged after warm-up, should be at most {most} %");
+            out.push(("trajectories".into(), what));
         }
         out
     }
@@ -155,11 +161,11 @@ pub fn sample(
     let mut draws: Vec<ChainDraws> = (0..run.chains).map(|_| ChainDraws::new(per_chain, run.trajectories)).collect();
     let chains = draws.iter_mut().enumerate().map(|(chain, draws)| {
         let model = build();
-        let start = dispersed_start(&model, &mode, study.study.seed, chain as u64);
+        let (noise, learnt) = dispersed_start(&model, &mode, study.study.seed, chain as u64);
         let keep = |m: &mut Model<f32>, trajectory: usize, moved: bool, z: &[f32], eta: &[f64]| {
             draws.keep(m, trajectory, moved, (z, eta), watches);
         };
-        (model, start, keep)
+        Start { target: model, noise, learnt, keep }
     });
     let outcomes = run_chains(chains.collect(), &settings, study.study.seed, progress);
     collect(draws, outcomes, names, watches, info, mass_off_grid)
@@ -274,4 +280,30 @@ fn collect(
         out.log_likelihood.extend(c.log_likelihood);
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Four chains of 300 trajectories, so many of them divergent in the first.
+    fn with(divergences: usize) -> Posterior {
+        let chain = |divergences| ChainOutcome { accept: 0.8, step: 0.1, gradients: 1, trajectories: 300, divergences };
+        Posterior {
+            hazard: Vec::new(),
+            hyper: Vec::new(),
+            log_likelihood: Vec::new(),
+            watched: Vec::new(),
+            chains: vec![chain(divergences), chain(0), chain(0), chain(0)],
+            mode: Info { converged: true, steps: 7, cg_iterations: 20, relative_gradient: 1e-4 },
+            mass_off_grid: 0.0,
+        }
+    }
+
+    #[test]
+    fn more_than_one_divergent_trajectory_in_two_hundred_is_a_reservation() {
+        assert!(with(6).shortfalls(&[]).is_empty());
+        let missed = with(7).shortfalls(&[]);
+        assert_eq!(missed[0].1, "7 of 1200 diverged after warm-up, should be at most 0.5 %");
+    }
 }

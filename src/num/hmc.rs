@@ -81,7 +81,9 @@ pub struct ChainOutcome {
     pub step: f64,
     /// Gradients computed, warm-up included.
     pub gradients: usize,
-    /// Trajectories after warm-up whose energy error passed 1000: the gradient is too steep there.
+    /// Trajectories after warm-up.
+    pub trajectories: usize,
+    /// Those of them whose energy error passed 1000: the gradient is too steep there.
     pub divergences: usize,
 }
 
@@ -186,7 +188,7 @@ where
             g: Point::zero(n, k),
             step: StepSize::new(0.1),
             moments: Moments::new(k),
-            outcome: ChainOutcome { accept: 0.0, step: 0.0, gradients: 1, divergences: 0 },
+            outcome: ChainOutcome { accept: 0.0, step: 0.0, gradients: 1, trajectories: 0, divergences: 0 },
         }
     }
 
@@ -257,6 +259,7 @@ where
     /// The trajectories that are kept.
     fn run(&mut self, settings: &Settings) {
         self.outcome.step = self.step.settled();
+        self.outcome.trajectories = settings.trajectories;
         for trajectory in 0..settings.trajectories {
             let end = self.trajectory(self.outcome.step, settings);
             self.outcome.divergences += usize::from(end.divergent);
@@ -295,6 +298,18 @@ fn run_all<T, K, P>(
     each(chains, &|chain| chain.run(settings));
 }
 
+/// What a chain starts with.
+pub struct Start<T: Target, K> {
+    /// The density it samples.
+    pub target: T,
+    /// Where it begins, in the target's own coordinates.
+    pub noise: Vec<T::Noise>,
+    /// As much of the learnt coordinates.
+    pub learnt: Vec<f64>,
+    /// Takes each state after warm-up: (target, trajectory, moved, noise, learnt).
+    pub keep: K,
+}
+
 /// Runs chains side by side and hands each state after warm-up to its
 /// `keep(target, trajectory, moved, noise, learnt)`.
 ///
@@ -306,17 +321,16 @@ fn run_all<T, K, P>(
 /// step: p += ½ε ∇ln ratio;  (u, p) ← rotation by ε;  p += ½ε ∇ln ratio
 /// ```
 /// # Shapes and units
-/// `chains`: a target, a start (`noise` and `learnt` of the target's two lengths, in its own coordinates)
-/// and a `keep` each. `progress` is called once a trajectory, from any thread.
+/// `noise` and `learnt` of the target's two lengths. `progress` is called once a trajectory, from any thread.
 /// # Numerics
-/// Chains share the median of their steps and the mean and covariance of their learnt coordinates at four
-/// points of the warm-up, and nothing afterwards. Random numbers come from ChaCha12 with the chain's number as
+/// Chains share the median of their steps after each of four stages of the warm-up, after two of them the mean
+/// and covariance of their learnt coordinates, and nothing afterwards. Random numbers come from ChaCha12 with the chain's number as
 /// stream: the same seed gives the same draws, however many threads there are. Energies are summed in double
 /// precision.
 /// # Source
 /// Beskos, Pinski, Sanz-Serna & Stuart (2011); acceptance of fixed-length trajectories as in Hoffman & Gelman (2014).
 pub fn run_chains<T, K>(
-    chains: Vec<(T, (Vec<T::Noise>, Vec<f64>), K)>,
+    chains: Vec<Start<T, K>>,
     settings: &Settings,
     seed: u64,
     progress: &(dyn Fn() + Sync),
@@ -329,9 +343,7 @@ where
     let mut chains: Vec<_> = chains
         .into_par_iter()
         .enumerate()
-        .map(|(i, (target, (noise, learnt), keep))| {
-            Chain::new(target, (&noise, &learnt), seed, i as u64, keep, progress)
-        })
+        .map(|(i, s)| Chain::new(s.target, (&s.noise, &s.learnt), seed, i as u64, s.keep, progress))
         .collect();
     run_all(&mut chains, settings, |chains, work| chains.par_iter_mut().for_each(work));
     chains.into_iter().map(|c| c.outcome).collect()

@@ -188,11 +188,11 @@ mod tests {
             (value, slope)
         };
         let slope = at(&u).1;
-        for j in 0..3 {
+        for (j, slope) in slope.iter().enumerate() {
             let moved =
                 |h: f64| at(&u.iter().enumerate().map(|(i, u)| if i == j { u + h } else { *u }).collect::<Vec<_>>()).0;
             // Truncation 1e-10, cancellation 1e-16/1e-5 of values about 10.
-            assert!((slope[j] - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8, "{j}");
+            assert!((slope - (moved(1e-5) - moved(-1e-5)) / 2e-5).abs() < 1e-8, "{j}");
         }
     }
 }
