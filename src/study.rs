@@ -359,8 +359,8 @@ keys! {
         chains: usize = 4,
         /// Trajectories of each chain spent finding step size and scale, together. Default 100.
         warmup: usize = 100,
-        /// Trajectories of each chain after that. Default 300.
-        trajectories: usize = 300,
+        /// Trajectories of each chain after that. Default 350.
+        trajectories: usize = 350,
         /// Worker threads; 0 means all the machine has. The result does not depend on it.
         threads: usize = 0,
     }

@@ -113,7 +113,7 @@ pub(super) struct Effort {
     /// Warm-up trajectories a chain [default: the study's, 100]; too few and chains have not found their step.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub warmup: Option<usize>,
-    /// Trajectories a chain after warm-up [default: the study's, 300]; too few and the run ends with reservations.
+    /// Trajectories a chain after warm-up [default: the study's, 350]; too few and the run ends with reservations.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub trajectories: Option<usize>,
 }

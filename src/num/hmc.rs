@@ -87,6 +87,13 @@ pub struct ChainOutcome {
     pub divergences: usize,
 }
 
+/// Share of trajectories with steps of [`SHORT_STEP`] times the length: what frees a chain from a place too narrow for
+/// the step of all. Chosen by lot whatever the state, so each is a valid move. Without them one chain in 52 refused
+/// every trajectory after its warm-up.
+const SHORT_SHARE: f64 = 1.0 / 16.0;
+/// See [`SHORT_SHARE`].
+const SHORT_STEP: f64 = 0.25;
+
 /// Energy error above which a trajectory counts as divergent (Stan's convention).
 const DIVERGENCE: f64 = 1000.0;
 
@@ -159,6 +166,8 @@ struct Chain<T: Target, K, P> {
 struct End {
     accept: f64,
     moved: bool,
+    /// With short steps, whose acceptance says nothing of the step in force.
+    short: bool,
     divergent: bool,
 }
 
@@ -194,7 +203,8 @@ where
 
     fn trajectory(&mut self, step: f64, settings: &Settings) -> End {
         let rng = &mut self.rng;
-        let epsilon = step * rng.random_range(0.9..1.1);
+        let short = rng.random::<f64>() < SHORT_SHARE;
+        let epsilon = step * rng.random_range(0.9..1.1) * if short { SHORT_STEP } else { 1.0 };
         let length = settings.length * rng.random_range(0.75..1.25);
         let steps = ((length / epsilon).ceil() as usize).clamp(1, settings.max_steps);
         for v in &mut self.p.noise {
@@ -229,14 +239,16 @@ where
             std::mem::swap(&mut self.state.gradient, &mut self.g);
             self.state.log_ratio = log_ratio;
         }
-        End { accept, moved, divergent: !(error < DIVERGENCE) }
+        End { accept, moved, short, divergent: !(error < DIVERGENCE) }
     }
 
     /// So many trajectories that learn the step, and the spread of the learnt coordinates.
     fn warm(&mut self, trajectories: usize, settings: &Settings) {
         for _ in 0..trajectories {
             let end = self.trajectory(self.step.current(), settings);
-            self.step.learn(end.accept, settings.accept);
+            if !end.short {
+                self.step.learn(end.accept, settings.accept);
+            }
             self.moments.add(&self.reference.place(&self.state.at.learnt));
             (self.progress)();
         }
