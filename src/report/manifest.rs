@@ -1,7 +1,7 @@
 //! `manifest.json`: what a result was made from, with what, and how it went.
 
 use crate::analysis::Analysis;
-use crate::kernel::posterior::{LARGEST_DIVERGENT_SHARE, LARGEST_R_HAT, SMALLEST_ESS};
+use crate::kernel::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
@@ -62,7 +62,7 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         "inputs": inputs,
         "records": layout.ingested.counts,
         "diagnostics": {
-            "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_of_area_hazards_at_least": SMALLEST_ESS, "divergent_share_at_most": LARGEST_DIVERGENT_SHARE },
+            "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_of_area_hazards_at_least": SMALLEST_ESS, "divergent_trajectories_at_most": 0 },
             "draws_kept": posterior.draws(),
             "watched": posterior.watched,
             "chains": posterior.chains,

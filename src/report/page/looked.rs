@@ -3,7 +3,7 @@
 use super::words;
 use crate::analysis::Analysis;
 use crate::ingest::{Finding, Severity};
-use crate::kernel::posterior::{LARGEST_DIVERGENT_SHARE, LARGEST_R_HAT, SMALLEST_ESS};
+use crate::kernel::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -350,8 +350,7 @@ pub(super) fn chain_rows(analysis: &Analysis) -> Vec<ChainRow> {
 /// What is asked of the sampler, in a sentence.
 pub(super) fn targets() -> String {
     format!(
-        "Asked of every quantity: split R-hat below {LARGEST_R_HAT}; of the total and the areas' hazards also {SMALLEST_ESS:.0} effective draws; of the trajectories, at most {} % divergent.",
-        100.0 * LARGEST_DIVERGENT_SHARE
+        "Asked of every quantity: split R-hat below {LARGEST_R_HAT}; of the total and the areas' hazards also {SMALLEST_ESS:.0} effective draws; of the trajectories, none divergent."
     )
 }
 
