@@ -175,9 +175,10 @@ impl Layout {
     pub fn sample(&self, progress: &(dyn Fn(Progress) + Sync)) -> Result<(Posterior, Vec<Watch>), AnalysisError> {
         let watches = watches(&self.situation());
         let run = &self.study.run;
-        let of = run.chains * (run.warmup + run.trajectories);
         let posterior = self.pool()?.install(|| {
-            sample(&self.study, self.model(), &|| self.model(), &watches, &|| progress(Progress::Trajectory { of }))
+            sample(&self.study, self.model(), &|| self.model(), &watches, &|planned| {
+                progress(Progress::Trajectory { of: run.chains * (run.warmup + planned) })
+            })
         });
         Ok((posterior, watches))
     }

@@ -353,14 +353,17 @@ keys! {
 keys! {
     /// How the computation is run.
     RunKeys {
-        /// Posterior draws kept over all chains. Default 1000.
-        posterior_samples: usize = 1000,
+        /// Posterior draws kept over all chains. Default 800.
+        posterior_samples: usize = 800,
         /// Chains; at least 4 to judge convergence. Default 4.
         chains: usize = 4,
-        /// Trajectories of each chain spent finding step size and scale, together. Default 100.
-        warmup: usize = 100,
-        /// Trajectories of each chain after that. Default 350.
-        trajectories: usize = 350,
+        /// Trajectories of each chain spent finding step size and scale, together. Default 150.
+        warmup: usize = 150,
+        /// Most trajectories of each chain after that. Default 1000.
+        trajectories: usize = 1000,
+        /// Whether chains end before that, once the draws wanted are there and every criterion of convergence is met.
+        /// Default true; false makes them run to the end.
+        end_early: bool = true,
         /// Worker threads; 0 means all the machine has. The result does not depend on it.
         threads: usize = 0,
     }

@@ -3,6 +3,7 @@
 mod attribution;
 mod calibration;
 mod freedom;
+mod funnel;
 mod invariance;
 mod one_unknown;
 mod threads;

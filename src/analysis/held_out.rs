@@ -97,8 +97,8 @@ impl HeldOut {
     /// # Source
     /// Log score as a proper score: Gneiting & Raftery (2007); pointwise and joint, and the standard error of a
     /// difference: Vehtari, Gelman & Gabry (2017) (from memory).
-    pub(super) fn of(layout: &Layout, steps: &Steps) -> Result<HeldOut, AnalysisError> {
-        let light = lightened(&layout.study);
+    pub(super) fn of(layout: &Layout, taken: usize, steps: &Steps) -> Result<HeldOut, AnalysisError> {
+        let light = lightened(&layout.study, taken);
         let (list, left_out) = areas(layout);
         let mut scores = Vec::with_capacity(list.len());
         for (zone, inside) in list {

@@ -43,19 +43,24 @@ impl Plan {
     }
 }
 
-/// A study as it is run again: the same warm-up, half of the trajectories (20 at least), 500 draws at most.
-pub fn lightened(study: &Study) -> Study {
+/// A study as it is run again: the same warm-up, half of the trajectories the run took (20 at least), 500 draws at most.
+pub fn lightened(study: &Study, taken: usize) -> Study {
     let mut out = study.clone();
-    out.run.trajectories = (study.run.trajectories / 2).max(LEAST_TRAJECTORIES).min(study.run.trajectories);
+    out.run.trajectories = (taken / 2).max(LEAST_TRAJECTORIES).min(taken);
+    out.run.end_early = false;
     out.run.posterior_samples = study.run.posterior_samples.min(MOST_DRAWS);
     out
 }
 
 impl Analysis {
+    /// Trajectories each chain made after its warm-up.
+    pub fn trajectories(&self) -> usize {
+        self.posterior.trajectories()
+    }
     /// What the re-runs would take.
     pub fn plan_reruns(&self, what: Reruns) -> Plan {
-        let study = lightened(&self.layout.study);
-        let (changes, _) = sensitivity::changes(&self.layout.study);
+        let study = lightened(&self.layout.study, self.trajectories());
+        let (changes, _) = sensitivity::changes(&self.layout.study, self.trajectories());
         let of_inputs = |again: bool| if what.inputs { changes.iter().filter(|c| c.again == again).count() } else { 0 };
         Plan {
             inputs: of_inputs(true),
@@ -78,12 +83,12 @@ impl Analysis {
         let plan = self.plan_reruns(what);
         let run = &self.layout.study.run;
         let trajectories = plan.chains * (plan.warmup + plan.trajectories);
-        let each = self.seconds[1] / (run.chains * (run.warmup + run.trajectories)) as f64;
+        let each = self.seconds[1] / (run.chains * (run.warmup + self.trajectories())) as f64;
         let assessment = (self.seconds[2] / each.max(1e-6)).round().clamp(1.0, 1e6) as usize;
         let of = plan.runs() * trajectories + (plan.inputs + plan.assessed) * assessment;
         let steps = Steps { of, assessment, progress };
         let sensitivity = what.inputs.then(|| Sensitivity::of(self, &steps)).transpose()?;
-        let held_out = what.areas.then(|| HeldOut::of(&self.layout, &steps)).transpose()?;
+        let held_out = what.areas.then(|| HeldOut::of(&self.layout, self.trajectories(), &steps)).transpose()?;
         self.sensitivity = sensitivity.or(self.sensitivity.take());
         self.held_out = held_out.or(self.held_out.take());
         Ok(())

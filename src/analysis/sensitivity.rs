@@ -76,9 +76,9 @@ impl Sensitivity {
 
     pub(super) fn of(analysis: &Analysis, steps: &Steps) -> Result<Sensitivity, AnalysisError> {
         let layout = &analysis.layout;
-        let (changes, left_out) = changes(&layout.study);
+        let (changes, left_out) = changes(&layout.study, analysis.trajectories());
         let base = conclusions(layout, &analysis.assessment, None);
-        let light = lightened(&layout.study).run;
+        let light = lightened(&layout.study, analysis.trajectories()).run;
         let effort = [light.warmup, light.trajectories];
         let mut runs = Vec::with_capacity(changes.len());
         for change in changes {
@@ -108,7 +108,7 @@ impl Sensitivity {
                 holds,
             });
         }
-        Ok(Sensitivity { base, runs, left_out, effort, full_trajectories: layout.study.run.trajectories })
+        Ok(Sensitivity { base, runs, left_out, effort, full_trajectories: analysis.trajectories() })
     }
 }
 
@@ -124,8 +124,8 @@ const SAME: &str = "same_inputs";
 /// 0.68 and 0.83 (exact interval of the published counts 0.69 to 0.82, Martín-Hernando 2007). Threshold: halved and
 /// doubled. First of all the same inputs with another seed.
 /// # Numerics
-/// Re-runs have the effort of [`lightened`]. Values are held within what the study file allows.
-pub fn changes(study: &Study) -> (Vec<Change>, Vec<(&'static str, &'static str)>) {
+/// Re-runs have the effort of [`lightened`] for a run whose chains took so many trajectories. Values are held within what the study file allows.
+pub fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'static str, &'static str)>) {
     let ranges = |factor: f64| {
         move |s: &mut Study| {
             let h = &mut s.home_range;
@@ -190,7 +190,7 @@ pub fn changes(study: &Study) -> (Vec<Change>, Vec<(&'static str, &'static str)>
             left_out.push((label, why_not));
             continue;
         }
-        let study = if again { lightened(&changed) } else { changed };
+        let study = if again { lightened(&changed, taken) } else { changed };
         out.push(Change { name, label, study, again, keys });
     }
     (out, left_out)
@@ -231,7 +231,7 @@ mod tests {
     #[test]
     fn each_change_is_what_it_says_and_possible() {
         let study = Study::minimal("A", "EPSG:2193", "p.csv");
-        let (list, left_out) = changes(&study);
+        let (list, left_out) = changes(&study, 350);
         assert!(left_out.is_empty() && list.len() == 10, "{left_out:?}");
         let of = |name: &str| list.iter().find(|c| c.name == name).unwrap();
         for change in &list {
@@ -247,7 +247,7 @@ mod tests {
             of("threshold_halved").keys,
             vec![("recent.hazard_threshold".to_string(), "0.05".to_string(), "0.025".to_string())]
         );
-        assert_eq!((of("waning").study.run.warmup, of("waning").study.run.trajectories), (100, 175));
+        assert_eq!((of("waning").study.run.warmup, of("waning").study.run.trajectories), (150, 175));
         assert_eq!(of("same_inputs").study.study.seed, 2);
     }
 
@@ -259,7 +259,7 @@ mod tests {
         study.dispersal.share_male = 0.0;
         study.dispersal.share_unknown = 0.0;
         study.detection.resolution_per_year = 0.3;
-        let (list, left_out) = changes(&study);
+        let (list, left_out) = changes(&study, 350);
         assert_eq!((list.len(), left_out.len()), (6, 4), "{left_out:?}");
         let waning = list.iter().find(|c| c.name == "waning").unwrap();
         assert_eq!((waning.label, waning.study.detection.resolution_per_year), ("lesions not waning", 0.0));

@@ -110,10 +110,10 @@ pub(super) struct Effort {
     /// Worker threads, 0 for all [default: the study's, 0]; figures do not depend on it.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub threads: Option<usize>,
-    /// Warm-up trajectories a chain [default: the study's, 100]; too few and chains have not found their step.
+    /// Warm-up trajectories a chain [default: the study's, 150]; too few and chains have not found their step.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub warmup: Option<usize>,
-    /// Trajectories a chain after warm-up [default: the study's, 350]; too few and the run ends with reservations.
+    /// Most trajectories a chain after warm-up [default: the study's, 1000]; too few and the run ends with reservations.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub trajectories: Option<usize>,
 }

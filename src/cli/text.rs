@@ -117,7 +117,7 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
         .map(|(what, why)| format!("{what}: {why}; raise run.warmup and run.trajectories"))
         .collect();
     let run = &analysis.layout.study.run;
-    let (wanted, made) = (run.posterior_samples, run.chains * run.trajectories);
+    let (wanted, made) = (run.posterior_samples, run.chains * analysis.trajectories());
     let kept = analysis.posterior.draws();
     if kept < wanted {
         let why = if made <= kept { "there are only that many trajectories" } else { "more would not fit in memory" };

@@ -205,7 +205,7 @@ pub fn replicate(design: &Design, number: u64, inference: &dyn Fn(&mut Layout)) 
 fn long_enough(layout: &mut Layout, watches: &[Watch], design: &Design) -> (Posterior, usize) {
     loop {
         let trajectories = layout.study.run.trajectories;
-        let posterior = sample(&layout.study, layout.model(), &|| layout.model(), watches, &|| ());
+        let posterior = sample(&layout.study, layout.model(), &|| layout.model(), watches, &|_| ());
         if least_ess(&posterior) >= design.kept as f64 || 2 * trajectories > design.most_trajectories {
             return (posterior, trajectories);
         }
@@ -282,7 +282,7 @@ mod tests {
             for (pig, fate) in layout.ingested.records.pigs.iter_mut().zip(&fates) {
                 district::read(pig, fate.positive);
             }
-            let mut known = sample(&layout.study, layout.model(), &|| layout.model(), &[], &|| ());
+            let mut known = sample(&layout.study, layout.model(), &|| layout.model(), &[], &|_| ());
             known.hazard = vec![truth.field.hazard.iter().map(|v| *v as f32).collect()];
             let (situation, grid) = (layout.situation(), &layout.grid);
             for (pig, fate) in layout.ingested.records.pigs.iter().zip(&fates).filter(|(_, f)| f.positive) {

@@ -24,3 +24,4 @@ pub mod posterior;
 pub mod prior;
 pub mod prior_shape;
 mod recursion;
+mod survey;

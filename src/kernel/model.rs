@@ -110,6 +110,28 @@ impl<R: Real> Model<R> {
     }
 }
 
+impl<R: Real> Model<R> {
+    /// ln likelihood at these hyperparameters, with its gradient by the noise.
+    pub fn at(&mut self, z: &[R], hyper: &Hyper, gradient: &mut [R]) -> f64 {
+        self.hyper = hyper.clone();
+        self.field.forward(z, hyper);
+        let (field, by) = (&self.field, (&mut self.by_hazard, &mut self.by_dispersed));
+        let value = self.likelihood.value_gradient(&field.hazard, &field.dispersed, by.0, by.1);
+        let mut unused = vec![0.0; self.start.len()];
+        self.field.backward(&self.by_hazard, &mut self.by_dispersed, z, hyper, gradient, &mut unused);
+        value
+    }
+    /// Product with Fisher's information on the noise where [`Model::at`] was last asked.
+    pub fn fisher(&mut self, v: &[R], out: &mut [R]) {
+        let hyper = self.hyper.clone();
+        self.field.push_forward(v, &hyper, &mut self.d_hazard, &mut self.d_dispersed);
+        let by = (&mut self.by_hazard, &mut self.by_dispersed);
+        self.likelihood.fisher(&self.d_hazard, &self.d_dispersed, by.0, by.1);
+        let mut unused = vec![0.0; self.start.len()];
+        self.field.backward(&self.by_hazard, &mut self.by_dispersed, v, &hyper, out, &mut unused);
+    }
+}
+
 impl Model<f64> {
     /// [`Target::log_ratio`] with noise and coordinates of hyperparameters in one vector, as other software has it.
     pub fn log_ratio_joint(&mut self, q: &[f64], gradient: &mut [f64]) -> f64 {
@@ -159,22 +181,11 @@ pub struct AtStart<'a> {
 
 impl Problem for AtStart<'_> {
     fn log_likelihood(&mut self, z: &[f64], gradient: &mut [f64]) -> f64 {
-        let m = &mut *self.model;
-        let hyper = Hyper::from_slice(&m.start);
-        m.field.forward(z, &hyper);
-        let value =
-            m.likelihood.value_gradient(&m.field.hazard, &m.field.dispersed, &mut m.by_hazard, &mut m.by_dispersed);
-        let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(&m.by_hazard, &mut m.by_dispersed, z, &hyper, gradient, &mut unused);
-        value
+        let start = Hyper::from_slice(&self.model.start);
+        self.model.at(z, &start, gradient)
     }
 
     fn fisher(&mut self, v: &[f64], out: &mut [f64]) {
-        let m = &mut *self.model;
-        let hyper = Hyper::from_slice(&m.start);
-        m.field.push_forward(v, &hyper, &mut m.d_hazard, &mut m.d_dispersed);
-        m.likelihood.fisher(&m.d_hazard, &m.d_dispersed, &mut m.by_hazard, &mut m.by_dispersed);
-        let mut unused = vec![0.0; m.start.len()];
-        m.field.backward(&m.by_hazard, &mut m.by_dispersed, v, &hyper, out, &mut unused);
+        self.model.fisher(v, out);
     }
 }

@@ -1,14 +1,18 @@
 //! What chains learn in warm-up: a step, and the mean and covariance of a few coordinates.
 
-/// Stochastic approximation of the log step size (Robbins & Monro 1951), averaged over the later half of a
-/// window (Polyak & Juditsky 1992).
+use statrs::function::erf::{erfc, erfc_inv};
+
+/// Stochastic approximation of the log step size (Robbins & Monro 1951).
 ///
-/// Dual averaging (Hoffman & Gelman 2014) swings tenfold in windows as short as these, and one chain in
-/// some ends them with a step that makes it several times as slow as the others.
+/// Dual averaging (Hoffman & Gelman 2014) swings tenfold in windows as short as these.
 pub struct StepSize {
     log_step: f64,
-    tried: Vec<f64>,
+    /// Step and acceptance of each trajectory of the window.
+    tried: Vec<(f64, f64)>,
 }
+
+/// Factor beyond which the agreed step does not leave those that were tried.
+const BEYOND_TRIED: f64 = 1.5;
 
 impl StepSize {
     /// Starts a window at a step.
@@ -17,7 +21,7 @@ impl StepSize {
     }
     /// Moves the step towards an acceptance.
     pub fn learn(&mut self, accept: f64, target: f64) {
-        self.tried.push(self.log_step);
+        self.tried.push((self.current(), accept));
         // Acceptance falls by some 0.7 when the step grows e-fold: a gain of 1.5 over the count is about
         // the best there is; a lower power forgets the start sooner.
         let gain = 1.5 * (self.tried.len() as f64 + 4.0).powf(-0.75);
@@ -28,13 +32,32 @@ impl StepSize {
     pub fn current(&self) -> f64 {
         self.log_step.exp()
     }
-    /// The step this window has settled on.
-    pub fn settled(&self) -> f64 {
-        let later = &self.tried[self.tried.len() / 2..];
+
+    /// The step at which all chains together are likely to meet the acceptance: from the last three quarters of their windows.
+    ///
+    /// # Formula
+    /// ```text
+    /// acceptance at step ε: erfc(k ε²),  k such that its sum over the trajectories is what was observed
+    /// ```
+    /// # Source
+    /// Beskos, Pillai, Roberts, Sanz-Serna & Stuart (2013), in the limit of many dimensions.
+    pub fn agreed<'a>(windows: impl Iterator<Item = &'a StepSize> + Clone, target: f64) -> f64 {
+        let later: Vec<(f64, f64)> = windows.clone().flat_map(|w| &w.tried[w.tried.len() / 4..]).copied().collect();
         if later.is_empty() {
-            return self.log_step.exp();
+            let n = windows.clone().count() as f64;
+            return (windows.map(|w| w.log_step).sum::<f64>() / n).exp();
         }
-        (later.iter().sum::<f64>() / later.len() as f64).exp()
+        let accepted: f64 = later.iter().map(|(_, a)| a).sum();
+        let expected = |k: f64| later.iter().map(|(e, _)| erfc(k * e * e)).sum::<f64>();
+        let (mut low, mut high) = (-30.0, 30.0);
+        for _ in 0..60 {
+            let k: f64 = 0.5 * (low + high);
+            if expected(k.exp()) > accepted { low = k } else { high = k }
+        }
+        let step = (erfc_inv(target) / (0.5 * (low + high)).exp()).sqrt();
+        let bound = |f: fn(f64, f64) -> f64, from: f64| later.iter().map(|(e, _)| *e).fold(from, f);
+        let (least, most) = (bound(f64::min, f64::INFINITY), bound(f64::max, 0.0));
+        step.clamp(least / BEYOND_TRIED, most * BEYOND_TRIED).min(1.0)
     }
 }
 
@@ -46,10 +69,16 @@ pub struct Reference {
 }
 
 impl Reference {
-    /// N(0, I).
-    pub fn standard(n: usize) -> Reference {
-        let factor = (0..n).map(|i| (0..=i).map(|j| f64::from(u8::from(i == j))).collect());
-        Reference { centre: vec![0.0; n], factor: factor.collect() }
+    /// Independent normals of these means and s.d.
+    pub fn independent(guess: &[(f64, f64)]) -> Reference {
+        let row = |(i, (_, sd)): (usize, &(f64, f64))| (0..=i).map(|j| if i == j { *sd } else { 0.0 }).collect();
+        Reference {
+            centre: guess.iter().map(|(mean, _)| *mean).collect(),
+            factor: guess.iter().enumerate().map(row).collect(),
+        }
+    }
+    fn covariance(&self, i: usize, j: usize) -> f64 {
+        self.factor[i].iter().zip(&self.factor[j]).map(|(a, b)| a * b).sum()
     }
     /// centre + factor · u.
     pub fn place(&self, u: &[f64]) -> Vec<f64> {
@@ -93,49 +122,57 @@ impl Moments {
     }
     /// Adds a value.
     pub fn add(&mut self, x: &[f64]) {
-        self.merge(1.0, x, None);
-    }
-    /// Adds so many values of a mean and a scatter (Chan, Golub & LeVeque 1983).
-    pub fn merge(&mut self, count: f64, mean: &[f64], scatter: Option<&[Vec<f64>]>) {
-        let total = self.count + count;
-        let apart: Vec<f64> = mean.iter().zip(&self.mean).map(|(x, m)| x - m).collect();
-        let weight = self.count * count / total;
+        self.count += 1.0;
+        let apart: Vec<f64> = x.iter().zip(&self.mean).map(|(x, m)| x - m).collect();
+        let weight = (self.count - 1.0) / self.count;
         for (i, row) in self.scatter.iter_mut().enumerate() {
             for (j, s) in row.iter_mut().enumerate() {
-                *s += weight * apart[i] * apart[j] + scatter.map_or(0.0, |s| s[i][j]);
+                *s += weight * apart[i] * apart[j];
             }
         }
-        self.mean.iter_mut().zip(&apart).for_each(|(m, d)| *m += d * count / total);
-        self.count = total;
+        self.mean.iter_mut().zip(&apart).for_each(|(m, d)| *m += d / self.count);
     }
-    /// Mean of all chains' values and the factor of their covariance, shrunk a little towards the identity as
-    /// Stan does for few draws; `None` from fewer than twenty.
-    pub fn reference<'a>(chains: impl Iterator<Item = &'a Moments>) -> Option<Reference> {
-        let mut all: Option<Moments> = None;
-        for m in chains {
-            let all = all.get_or_insert_with(|| Moments::new(m.mean.len()));
-            if m.count > 0.0 {
-                all.merge(m.count, &m.mean, Some(&m.scatter));
-            }
+    /// The middle one of the chains' means for each coordinate and the factor of their covariance, to which the
+    /// reference in force adds ten values; `None` from fewer than twenty.
+    ///
+    /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of the chains' means,
+    /// which are worth having once all have arrived.
+    pub fn reference<'a>(
+        chains: impl Iterator<Item = &'a Moments>,
+        in_force: &Reference,
+        among: bool,
+    ) -> Option<Reference> {
+        let chains: Vec<&Moments> = chains.filter(|m| m.count > 0.0).collect();
+        let count: f64 = chains.iter().map(|m| m.count).sum();
+        let n = count - if among { 1.0 } else { chains.len() as f64 };
+        if count < 20.0 || n < 1.0 {
+            return None;
         }
-        let all = all.filter(|m| m.count >= 20.0)?;
-        let n = all.count;
+        let centre = (0..in_force.centre.len()).map(|i| middle(chains.iter().map(|m| m.mean[i]).collect())).collect();
+        let mean = |i: usize| chains.iter().map(|m| m.count * m.mean[i]).sum::<f64>() / count;
+        let apart = |m: &Moments, i: usize, j: usize| m.count * (m.mean[i] - mean(i)) * (m.mean[j] - mean(j));
+        let scatter = |i: usize, j: usize| -> f64 {
+            chains.iter().map(|m| m.scatter[i][j] + if among { apart(m, i, j) } else { 0.0 }).sum()
+        };
         let mut factor: Vec<Vec<f64>> = Vec::new();
-        for (i, row) in all.scatter.iter().enumerate() {
+        for i in 0..in_force.centre.len() {
             let mut out: Vec<f64> = Vec::with_capacity(i + 1);
-            for (j, s) in row.iter().enumerate() {
+            for j in 0..=i {
                 let known: f64 = (0..j).map(|k| out[k] * if i == j { out[k] } else { factor[j][k] }).sum();
-                let covariance = (s / (n - 1.0) * n + if i == j { 0.05 } else { 0.0 }) / (n + 5.0) - known;
-                out.push(if i == j { covariance.max(1e-4).sqrt() } else { covariance / factor[j][j] });
+                let covariance = (scatter(i, j) + IN_FORCE * in_force.covariance(i, j)) / (n + IN_FORCE) - known;
+                out.push(if i == j { covariance.max(1e-9).sqrt() } else { covariance / factor[j][j] });
             }
             factor.push(out);
         }
-        Some(Reference { centre: all.mean, factor })
+        Some(Reference { centre, factor })
     }
 }
 
-/// The median: one chain that lingers in a narrow place does not make all of them slow.
-pub fn middle(mut values: Vec<f64>) -> f64 {
+/// Values that the reference in force counts for when a new one is learnt.
+const IN_FORCE: f64 = 10.0;
+
+/// The median.
+fn middle(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     let n = values.len();
     0.5 * (values[(n - 1) / 2] + values[n / 2])
@@ -153,31 +190,63 @@ mod tests {
         (0..24).map(|i| (0..3).map(|j| ((i * (j + 2) + j) as f64 * 0.9).sin() + 0.3 * i as f64).collect()).collect()
     }
 
+    /// A window in which acceptance was what the rule says it is.
+    fn window(steps: &[f64], k: f64) -> StepSize {
+        StepSize { log_step: 0.1f64.ln(), tried: steps.iter().map(|e| (*e, erfc(k * e * e))).collect() }
+    }
+
     #[test]
-    fn two_chains_together_have_the_mean_and_covariance_of_all_their_places() {
+    fn chains_agree_on_the_step_that_meets_the_acceptance() {
+        // erfc(0.179143) = 0.8 (scipy.special.erfcinv): ε = √(0.179143/k).
+        let windows = [window(&[1.0, 0.15, 0.1, 0.2], 8.0), window(&[1.0, 0.12, 0.05, 0.14], 8.0)];
+        let step = StepSize::agreed(windows.iter(), 0.8);
+        assert!((step - (0.179143f64 / 8.0).sqrt()).abs() < 1e-6, "{step}");
+        // Never far from what was tried, whatever was accepted.
+        for (accept, bound) in [(1.0, 0.15), (0.0, 0.1 / 1.5)] {
+            let one = StepSize { log_step: 0.0, tried: vec![(0.1, accept); 4] };
+            assert!((StepSize::agreed([&one].into_iter(), 0.8) - bound).abs() < 1e-12);
+        }
+        let none = [StepSize::new(0.1), StepSize::new(0.4)];
+        assert!((StepSize::agreed(none.iter(), 0.8) - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn chains_together_have_the_middle_of_their_means_and_their_covariance() {
         let x = places();
-        let n = x.len() as f64;
-        let mut chains = [Moments::new(3), Moments::new(3)];
-        x.iter().enumerate().for_each(|(i, x)| chains[usize::from(i >= 9)].add(x));
-        let r = Moments::reference(chains.iter()).expect("more than twenty places");
-        for i in 0..3 {
-            let mean = |i: usize| x.iter().map(|x| x[i]).sum::<f64>() / n;
-            assert!((r.centre[i] - mean(i)).abs() < ABS);
-            for j in 0..=i {
-                let covariance = x.iter().map(|x| (x[i] - mean(i)) * (x[j] - mean(j))).sum::<f64>() / (n - 1.0);
-                let wanted = (n * covariance + if i == j { 0.05 } else { 0.0 }) / (n + 5.0);
-                let found: f64 = (0..=j).map(|k| r.factor[i][k] * r.factor[j][k]).sum();
-                assert!((found - wanted).abs() < ABS, "{i} {j}: {found} {wanted}");
+        let ends = [0, 9, 15, 24];
+        let before = Reference::independent(&[(0.0, 1.0), (5.0, 0.2), (1.0, 3.0)]);
+        let mut chains = [Moments::new(3), Moments::new(3), Moments::new(3)];
+        for (chain, w) in chains.iter_mut().zip(ends.windows(2)) {
+            x[w[0]..w[1]].iter().for_each(|x| chain.add(x));
+        }
+        let mean = |w: &[usize], i: usize| x[w[0]..w[1]].iter().map(|x| x[i]).sum::<f64>() / (w[1] - w[0]) as f64;
+        for among in [false, true] {
+            let r = Moments::reference(chains.iter(), &before, among).expect("more than twenty places");
+            for i in 0..3 {
+                let mut means: Vec<f64> = ends.windows(2).map(|w| mean(w, i)).collect();
+                means.sort_by(f64::total_cmp);
+                assert!((r.centre[i] - means[1]).abs() < ABS);
+                for j in 0..=i {
+                    let scatter = |w: &[usize], about: &[usize]| -> f64 {
+                        x[w[0]..w[1]].iter().map(|x| (x[i] - mean(about, i)) * (x[j] - mean(about, j))).sum()
+                    };
+                    let own: f64 = ends.windows(2).map(|w| scatter(w, if among { &[0, 24] } else { w })).sum();
+                    let prior = if i == j { [1.0, 0.04, 9.0][i] } else { 0.0 };
+                    let wanted = (own + 10.0 * prior) / (10.0 + if among { 23.0 } else { 21.0 });
+                    let found: f64 = (0..=j).map(|k| r.factor[i][k] * r.factor[j][k]).sum();
+                    assert!((found - wanted).abs() < 10.0 * ABS, "{i} {j}: {found} {wanted}");
+                }
             }
         }
-        assert!(Moments::reference(chains[..1].iter()).is_none());
+        assert!(Moments::reference(chains[..2].iter(), &before, true).is_none());
     }
 
     #[test]
     fn a_place_has_one_unit_and_its_slope_is_that_of_central_differences() {
         let mut all = Moments::new(3);
         places().iter().for_each(|x| all.add(x));
-        let r = Moments::reference([&all].into_iter()).expect("more than twenty places");
+        let r = Moments::reference([&all].into_iter(), &Reference::independent(&[(0.0, 1.0); 3]), true)
+            .expect("more than twenty places");
         let u = vec![0.3, -1.2, 0.7];
         assert!(r.unit(&r.place(&u)).iter().zip(&u).all(|(a, b)| (a - b).abs() < ABS));
         // A density relative to N(0, I): ln ratio = Σ sin q + ½ q².

@@ -16,7 +16,7 @@ fn draws(study: &Study, threads: usize) -> (Posterior, usize) {
     let done = AtomicUsize::new(0);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started");
     let posterior = pool.install(|| {
-        sample(study, at_start, &build, &watches, &|| {
+        sample(study, at_start, &build, &watches, &|_| {
             done.fetch_add(1, Ordering::Relaxed);
         })
     });

@@ -85,6 +85,7 @@ impl Design {
         study.run.warmup = self.warmup;
         study.run.trajectories = self.trajectories;
         study.run.posterior_samples = self.kept;
+        study.run.end_early = false;
         let width = 1000.0 * self.side as f64;
         let block = |id: &str, north: f64| Block {
             id: id.into(),
