@@ -335,7 +335,7 @@ fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
         for (what, value) in [
             ("Worker threads, 0 for all", effort.threads),
             ("Warm-up trajectories a chain", effort.warmup),
-            ("Trajectories a chain after warm-up", effort.trajectories),
+            ("Most trajectories a chain after warm-up", effort.trajectories),
         ] {
             let told = format!("{what} [default: the study's, {value}]");
             assert!(help.contains(&told), "{sub} --help does not say: {told}");

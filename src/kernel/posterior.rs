@@ -171,10 +171,10 @@ pub fn sample(
     };
     let seed = study.study.seed;
     // A quarter of the warm-up only looks for the directions that the rest of the run learns.
-    let survey = settings(run.warmup / 8, run.warmup / 8);
+    let survey = settings(run.warmup / 8, (run.warmup / 8).max(1));
     let (begun, spent) =
         Beginning::near_the_mode(&mut build(), &mode, run.chains, seed).survey(build, &survey, seed, &told);
-    let settings = settings(run.warmup - survey.warmup - survey.trajectories, run.trajectories);
+    let settings = settings(run.warmup.saturating_sub(survey.warmup + survey.trajectories), run.trajectories);
     let draws: Vec<_> = (0..run.chains).map(|_| Mutex::new(ChainDraws::new(per_chain, watches))).collect();
     let chains = draws.iter().enumerate().map(|(chain, draws)| {
         let keep = |m: &mut Informed<Model<f32>>, trajectory: usize, moved: bool, z: &[f32], eta: &[f64]| {

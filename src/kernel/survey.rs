@@ -12,7 +12,7 @@ use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
 /// Products with Fisher's information spent on finding directions: at the mode, near it, and where the survey ended.
-const PRODUCTS: [usize; 3] = [16, 24, 40];
+const PRODUCTS: [usize; 3] = [12, 24, 32];
 /// Information along a direction, in units of the prior's, from which it is learnt.
 const INFORMED: f64 = 2.0;
 /// Most directions learnt: their covariance is found from some hundred draws.
@@ -35,7 +35,7 @@ struct Seen {
 }
 
 /// Places of each chain at which a survey asks for the information, evenly spaced, the last its end.
-const ASKED: usize = 2;
+const ASKED: usize = 1;
 
 impl Beginning {
     /// Points near the mode, hyperparameters about their starting values.
