@@ -59,7 +59,7 @@ pub enum Progress {
     Read,
     /// One more trajectory of `of`.
     Trajectory {
-        /// Trajectories of all chains.
+        /// Trajectories of all chains, as planned so far.
         of: usize,
     },
     /// Share of the assessment done.

@@ -21,11 +21,10 @@ impl Bars {
         match step {
             Progress::Read => {}
             Progress::Trajectory { of } => {
+                // What is planned may grow: the bar ends when the assessment begins.
                 let bar = self.sampling.get_or_init(|| bar(of as u64, "sampling "));
+                bar.set_length(of as u64);
                 bar.inc(1);
-                if bar.position() >= of as u64 {
-                    bar.finish_and_clear();
-                }
             }
             Progress::Rerun { steps, of } => {
                 let bar = self.again.get_or_init(|| bar(of as u64, "running again"));
@@ -35,6 +34,9 @@ impl Bars {
                 }
             }
             Progress::Assessing(share) => {
+                if let Some(sampling) = self.sampling.get() {
+                    sampling.finish_and_clear();
+                }
                 let bar = self.assessing.get_or_init(|| bar(PARTS, "assessing"));
                 bar.set_position((share * PARTS as f64) as u64);
                 if share >= 1.0 {

@@ -154,15 +154,18 @@ impl Moments {
         let scatter = |i: usize, j: usize| -> f64 {
             chains.iter().map(|m| m.scatter[i][j] + if among { apart(m, i, j) } else { 0.0 }).sum()
         };
+        let covariance = |i: usize, j: usize| (scatter(i, j) + IN_FORCE * in_force.covariance(i, j)) / (n + IN_FORCE);
+        // Cholesky, row by row.
         let mut factor: Vec<Vec<f64>> = Vec::new();
         for i in 0..in_force.centre.len() {
-            let mut out: Vec<f64> = Vec::with_capacity(i + 1);
-            for j in 0..=i {
-                let known: f64 = (0..j).map(|k| out[k] * if i == j { out[k] } else { factor[j][k] }).sum();
-                let covariance = (scatter(i, j) + IN_FORCE * in_force.covariance(i, j)) / (n + IN_FORCE) - known;
-                out.push(if i == j { covariance.max(1e-9).sqrt() } else { covariance / factor[j][j] });
+            let mut row: Vec<f64> = Vec::with_capacity(i + 1);
+            for (j, above) in factor.iter().enumerate() {
+                let known: f64 = row.iter().zip(above).map(|(a, b)| a * b).sum();
+                row.push((covariance(i, j) - known) / above[j]);
             }
-            factor.push(out);
+            let known: f64 = row.iter().map(|a| a * a).sum();
+            row.push((covariance(i, i) - known).max(1e-9).sqrt());
+            factor.push(row);
         }
         Some(Reference { centre, factor })
     }
