@@ -93,12 +93,13 @@ fn size(layout: &Layout) -> String {
 fn plan(layout: &Layout, out: &Path) -> String {
     let run = &layout.study.run;
     format!(
-        "{}\n{}\n{} chains of {} + {} trajectories, {} draws kept, seed {}\nwould write {}\nparameters:\n{}",
+        "{}\n{}\n{} chains of {} + {} trajectories{}, {} draws kept, seed {}\nwould write {}\nparameters:\n{}",
         text::counts(&layout.ingested.counts),
         size(layout),
         run.chains,
         run.warmup,
         run.trajectories,
+        if run.end_early { " at most" } else { "" },
         run.posterior_samples,
         layout.study.study.seed,
         out.display(),

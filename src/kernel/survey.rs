@@ -11,7 +11,7 @@ use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
-/// Products with Fisher's information spent on finding directions: at the mode, near it, and where the survey ended.
+/// Products with Fisher's information spent on finding directions: at the mode, near it, and where the survey ends.
 const PRODUCTS: [usize; 3] = [12, 24, 32];
 /// Information along a direction, in units of the prior's, from which it is learnt.
 const INFORMED: f64 = 2.0;
@@ -24,18 +24,16 @@ pub struct Beginning {
     guess: Vec<(f64, f64)>,
     /// Noise and learnt coordinates of each chain.
     places: Vec<(Vec<f32>, Vec<f64>)>,
-    /// Places with their hyperparameters at which information was taken.
-    asked: Vec<(Vec<f32>, Hyper)>,
+    /// The place near the mode, with its hyperparameters, at which information was taken.
+    near: (Vec<f32>, Hyper),
 }
 
-/// A chain's part in a survey: coordinates of the hyperparameters at each trajectory, and the noise at some.
+/// A chain's part in a survey: coordinates of the hyperparameters at each trajectory, and the noise at its end.
+#[derive(Default)]
 struct Seen {
     own: Vec<Vec<f64>>,
-    noise: Vec<(Vec<f32>, Hyper)>,
+    end: Vec<f32>,
 }
-
-/// Places of each chain at which a survey asks for the information, evenly spaced, the last its end.
-const ASKED: usize = 1;
 
 impl Beginning {
     /// Points near the mode, hyperparameters about their starting values.
@@ -59,10 +57,9 @@ impl Beginning {
             near.iter_mut().zip(&pair.vector).for_each(|(z, v)| *z += less * *v);
         }
         near.iter_mut().zip(&mode).for_each(|(z, m)| *z += *m);
-        let asked = vec![(near, start)];
-        let pairs = informed(std::slice::from_mut(model), &asked, PRODUCTS[1]);
-        let sds: Vec<f64> = pairs.iter().map(sd).collect();
-        let directions = directions(pairs);
+        let near = (near, start);
+        let pairs = informed(std::slice::from_mut(model), std::slice::from_ref(&near), PRODUCTS[1]);
+        let (directions, sds) = directions(pairs);
         let mut rest = mode;
         let centre = directions.take(&mut rest);
         let own = (0..model.sampled_len()).map(|_| (0.0, OWN_SD));
@@ -73,10 +70,11 @@ impl Beginning {
                 (noise, guess.iter().map(|(mean, sd)| mean + sd * white()).collect())
             })
             .collect();
-        Beginning { directions, guess, places, asked }
+        Beginning { directions, guess, places, near }
     }
 
-    /// Short chains from here; then the directions are found anew, from the mean of the information where they came by.
+    /// Short chains from here; then the directions are found anew, from the mean of the information where the chains end
+    /// and near the mode.
     ///
     /// Also returns the gradients each chain took.
     pub fn survey(
@@ -87,15 +85,15 @@ impl Beginning {
         progress: &(dyn Fn() + Sync),
     ) -> (Beginning, Vec<usize>) {
         let chains = self.places.len();
-        let mut seen: Vec<Seen> = (0..chains).map(|_| Seen { own: Vec::new(), noise: Vec::new() }).collect();
+        let mut seen: Vec<Seen> = (0..chains).map(|_| Seen::default()).collect();
         let starts: Vec<_> = seen
             .iter_mut()
             .enumerate()
             .map(|(chain, seen)| {
                 let keep = |m: &mut Informed<Model<f32>>, trajectory: usize, _: bool, z: &[f32], learnt: &[f64]| {
                     seen.own.push(learnt[..m.target.sampled_len()].to_vec());
-                    if (trajectory + 1) * ASKED % settings.trajectories < ASKED {
-                        seen.noise.push((m.place(z, learnt), m.target.hyper_at(learnt)));
+                    if trajectory + 1 == settings.trajectories {
+                        seen.end = m.place(z, learnt);
                     }
                 };
                 self.start(chain, build(), keep)
@@ -103,12 +101,10 @@ impl Beginning {
             .collect();
         let of_its_own = seed ^ 0x5e1f_5eed;
         let outcomes = run_chains(starts, settings, of_its_own, |_| settings.trajectories, progress);
-        let ends: Vec<Vec<f32>> = seen.iter().map(|s| s.noise.last().expect("the end is asked").0.clone()).collect();
-        let asked: Vec<_> = self.asked.into_iter().chain(seen.iter_mut().flat_map(|s| s.noise.drain(..))).collect();
-        let mut models: Vec<Model<f32>> = asked.par_iter().map(|_| build()).collect();
-        let pairs = informed(&mut models, &asked, PRODUCTS[2]);
-        let sds: Vec<f64> = pairs.iter().map(sd).collect();
-        let directions = directions(pairs);
+        let mut models: Vec<Model<f32>> = (0..=chains).into_par_iter().map(|_| build()).collect();
+        let end = |s: &Seen| (s.end.clone(), models[0].hyper_at(s.own.last().expect("one for each trajectory")));
+        let at: Vec<_> = std::iter::once(self.near.clone()).chain(seen.iter().map(end)).collect();
+        let (directions, sds) = directions(informed(&mut models, &at, PRODUCTS[2]));
         let mut guess: Vec<(f64, f64)> = (0..models[0].sampled_len())
             .map(|i| {
                 let mut values: Vec<f64> = seen.iter().flat_map(|s| s.own.iter().map(|own| own[i])).collect();
@@ -118,11 +114,10 @@ impl Beginning {
             .collect();
         let places: Vec<(Vec<f32>, Vec<f64>)> = seen
             .into_iter()
-            .zip(ends)
-            .map(|(mut s, mut noise)| {
-                let along = directions.take(&mut noise);
+            .map(|mut s| {
+                let along = directions.take(&mut s.end);
                 let own = s.own.pop().expect("one for each trajectory");
-                (noise, own.into_iter().chain(along).collect())
+                (s.end, own.into_iter().chain(along).collect())
             })
             .collect();
         let own = guess.len();
@@ -130,7 +125,7 @@ impl Beginning {
             let along = places.iter().map(|(_, learnt)| learnt[own + j]);
             (along.sum::<f64>() / chains as f64, sd)
         }));
-        (Beginning { directions, guess, places, asked }, outcomes.iter().map(|o| o.gradients).collect())
+        (Beginning { directions, guess, places, near: self.near }, outcomes.iter().map(|o| o.gradients).collect())
     }
 
     /// What a chain starts with.
@@ -149,9 +144,11 @@ fn sd(pair: &Pair<f32>) -> f64 {
     (1.0 + pair.value).sqrt().recip()
 }
 
-fn directions(pairs: Vec<Pair<f32>>) -> Directions<f32> {
+/// The directions of these pairs, and the s.d. along each.
+fn directions(pairs: Vec<Pair<f32>>) -> (Directions<f32>, Vec<f64>) {
     let noise = pairs.first().map_or(0, |p| p.vector.len());
-    Directions::of(noise, &pairs.into_iter().map(|p| p.vector).collect::<Vec<_>>())
+    let sds = pairs.iter().map(sd).collect();
+    (Directions::of(noise, &pairs.into_iter().map(|p| p.vector).collect::<Vec<_>>()), sds)
 }
 
 /// Directions on which there is most of the information that the models have on average, each at its place.

@@ -387,8 +387,8 @@ pub struct Start<T: Target, K> {
 /// precision.
 ///
 /// A trajectory refused with an energy error over 10 is tried again with a quarter of the step over the same length, and
-/// accepted with min(1, e^(−error) (1 − a′)/(1 − a)), a the first acceptance, a′ that of the long steps on the way back: 0 unless they
-/// too would have been refused with such an error. So a chain gets in and out of places too narrow for the step of all.
+/// accepted with min(1, e^(−error) (1 − a′)/(1 − a)), a the first acceptance, a′ that of the long steps on the way back; not at all
+/// unless those too have an error over 10, for else the way back would never be tried. So a chain gets in and out of places too narrow for the step of all.
 /// # Source
 /// Beskos, Pinski, Sanz-Serna & Stuart (2011); acceptance of fixed-length trajectories as in Hoffman & Gelman (2014);
 /// the second attempt is delayed rejection (Mira 2001; Modi, Barnett & Carpenter 2023).

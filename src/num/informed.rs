@@ -50,10 +50,6 @@ impl<R: Real> Directions<R> {
         }
         Directions { noise, support, rows }
     }
-    /// Values of the noise that have a share in any direction.
-    pub fn support(&self) -> usize {
-        self.support.len()
-    }
     /// Number of directions.
     pub fn len(&self) -> usize {
         self.rows.len()
