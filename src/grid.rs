@@ -103,6 +103,10 @@ impl Grid {
         let s = self.cell_m;
         [Coord { x, y }, Coord { x: x + s, y }, Coord { x: x + s, y: y + s }, Coord { x, y: y + s }]
     }
+    /// The north-west corner of the grid, metres.
+    pub fn north_west(&self) -> Coord<f64> {
+        Coord { x: self.west_m, y: self.south_m + self.rows as f64 * self.cell_m }
+    }
     /// The cell that holds a place, if it lies on the grid.
     pub fn cell_of(&self, easting_m: f64, northing_m: f64) -> Option<usize> {
         let c = ((easting_m - self.west_m) / self.cell_m).floor();

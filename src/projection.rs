@@ -15,7 +15,7 @@ mod environment;
 mod register;
 
 pub use environment::{clean_command, environment_is_clean};
-pub use register::{AreaOfUse, SystemFacts, SystemKind, epsg, facts};
+pub use register::{AreaOfUse, SystemFacts, SystemKind, epsg, facts, projjson};
 
 use register::check_axes;
 

@@ -100,6 +100,10 @@ pub struct Study {
     #[serde(skip)]
     #[schemars(skip)]
     pub folder: PathBuf,
+    /// Name of the study file in its folder; empty for a study that was not read from one. Set when read.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub file: String,
 }
 
 /// What the study is.
@@ -123,9 +127,10 @@ pub struct Heading {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RecordFiles {
-    /// One file or several: CSV, XLSX, Parquet or GeoJSON points.
+    /// One file or several: CSV, XLSX, Parquet, GeoJSON points or a GeoPackage.
     pub pigs: OneOrMany,
-    /// Sheet to read from an XLSX file; default: the first.
+    /// Sheet to read from an XLSX file; default: the first. Layer to read from a GeoPackage; default: the only
+    /// one, or the one called `pigs`.
     #[serde(default)]
     pub sheet: Option<String>,
     /// Column map: a name of ours = the heading in your file.
@@ -157,13 +162,13 @@ impl OneOrMany {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct AreaFiles {
-    /// GeoJSON polygons of movement-control areas.
+    /// GeoJSON or GeoPackage polygons of movement-control areas; in a GeoPackage of several layers the one called `zones`.
     pub zones: Option<String>,
-    /// GeoJSON polygons of control blocks.
+    /// GeoJSON or GeoPackage polygons of control blocks; in a GeoPackage of several layers the one called `blocks`.
     pub blocks: Option<String>,
-    /// GeoJSON polygons of land cover.
+    /// GeoJSON or GeoPackage polygons of land cover; in a GeoPackage of several layers the one called `cover`.
     pub cover: Option<String>,
-    /// Table of past operations (CSV, XLSX or Parquet).
+    /// Table of past operations (CSV, XLSX, Parquet, or a GeoPackage's table called `operations`).
     pub operations: Option<String>,
 }
 
@@ -383,6 +388,7 @@ impl Study {
             .map_err(|e| StudyError::Unreadable { path: path.display().to_string(), reason: e.to_string() })?;
         let mut study = Study::parse(&text, &path.display().to_string())?;
         study.folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        study.file = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         Ok(study)
     }
 
@@ -419,6 +425,7 @@ impl Study {
             priorities: Priorities::default(),
             run: RunKeys::default(),
             folder: PathBuf::new(),
+            file: String::new(),
         }
     }
 

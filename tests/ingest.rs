@@ -1,6 +1,6 @@
 //! Ingest and projection: against published check points, across formats, under corruption.
 
-use geo::Coord;
+use geo::{Area, Coord};
 use jiff::civil::date;
 use pignut::ingest::{IngestError, Ingested, Severity, angles::degrees_minutes_seconds, read_study_on};
 use pignut::projection::{ProjectionError, Projector, Transform, clean_command, environment_is_clean, facts};
@@ -254,7 +254,7 @@ fn same_six() -> std::path::PathBuf {
 }
 
 #[test]
-fn five_formats_give_the_same_six_pigs() {
+fn six_formats_give_the_same_six_pigs() {
     let csv = read(&study_of(&same_six(), &["six.csv"])).unwrap();
     assert_eq!((csv.counts.read, csv.counts.used, csv.counts.refused), (6, 6, 0), "{:?}", csv.findings);
     let first = &csv.records.pigs[0];
@@ -267,7 +267,7 @@ fn five_formats_give_the_same_six_pigs() {
     assert_eq!(csv.records.pigs[3].released_on, Some(date(2020, 1, 15)));
     assert_eq!(csv.as_of, date(2022, 1, 31));
     assert!(csv.projection_note.contains("6 position(s) from EPSG:4326"), "{}", csv.projection_note);
-    for file in ["six-semicolon.csv", "six.xlsx", "six.parquet", "six.geojson"] {
+    for file in ["six-semicolon.csv", "six.xlsx", "six.parquet", "six.geojson", "six.gpkg"] {
         let other = read(&study_of(&same_six(), &[file])).unwrap_or_else(|e| panic!("{file}: {e}"));
         assert_eq!(without_source(&other.records.pigs), without_source(&csv.records.pigs), "{file}");
         assert_eq!(other.counts, csv.counts, "{file}");
@@ -275,6 +275,60 @@ fn five_formats_give_the_same_six_pigs() {
         assert_eq!(codes(&other), codes(&csv), "{file}");
         assert_eq!(other.inputs[0].rows, Some(6));
     }
+}
+
+/// Both GeoPackages are written by GDAL's `ogr2ogr` (`scripts/make-ingest-fixtures`).
+#[test]
+fn a_layer_of_a_geopackage_is_chosen_by_name() {
+    let mut study = study_of(&same_six(), &["layers.gpkg"]);
+    let text = read(&study).unwrap_err().to_string();
+    assert!(text.contains("heads, Blocks, ranges, operations") && text.contains("records.sheet"), "{text}");
+    study.records.sheet = Some("Heads ".into());
+    let metres = read(&study).unwrap();
+    let degrees = read(&study_of(&same_six(), &["six.geojson"])).unwrap();
+    assert_eq!(metres.counts, degrees.counts);
+    for (a, b) in metres.records.pigs.iter().zip(&degrees.records.pigs) {
+        // GDAL brought them into metres with a PROJ of its own.
+        assert!((a.easting_m - b.easting_m).abs() < 1e-3 && (a.northing_m - b.northing_m).abs() < 1e-3, "{a:?} {b:?}");
+        assert_eq!((&a.id, a.killed, a.age, a.sex), (&b.id, b.killed, b.age, b.sex));
+    }
+    // Areas and the table of operations: the layers that bear the roles' names; `ranges` is not asked for.
+    study.areas.blocks = Some("layers.gpkg".into());
+    study.areas.operations = Some("layers.gpkg".into());
+    let all = read(&study).unwrap();
+    let ids: Vec<&str> = all.records.blocks.iter().map(|b| b.id.as_str()).collect();
+    assert_eq!((ids, all.records.operations.len()), (vec!["K1", "K2"], 1), "{:?}", all.findings);
+    // K1 as the GeoJSON file it was made from draws it, 0.1 of a degree wide.
+    let mut plain = study.clone();
+    plain.areas.operations = None;
+    plain.areas.blocks = Some("../../bad-input/blocks.geojson".into());
+    let plain = read(&plain).unwrap();
+    for (a, b) in all.records.blocks.iter().zip(&plain.records.blocks) {
+        let (a, b) = (a.outline.unsigned_area(), b.outline.unsigned_area());
+        assert!((a - b).abs() < 1e-6 * b && b > 9e7, "{a} {b}");
+    }
+    study.areas.zones = Some("layers.gpkg".into());
+    let text = read(&study).unwrap_err().to_string();
+    assert!(text.contains("no layer \"zones\"") && text.contains("this name"), "{text}");
+}
+
+/// What another program has written beside the file and not yet into it would be missed in silence.
+#[test]
+fn a_geopackage_that_is_being_written_is_not_read() {
+    let dir = tempfile::tempdir().unwrap();
+    std::fs::copy(same_six().join("six.gpkg"), dir.path().join("six.gpkg")).unwrap();
+    let study = study_of(dir.path(), &["six.gpkg"]);
+    std::fs::write(dir.path().join("six.gpkg-wal"), b"").unwrap();
+    assert_eq!(read(&study).unwrap().counts.used, 6, "an empty log holds nothing back");
+    std::fs::write(dir.path().join("six.gpkg-wal"), b"pages").unwrap();
+    let text = read(&study).unwrap_err().to_string();
+    assert!(text.contains("six.gpkg-wal") && text.contains("close"), "{text}");
+    // A file kept with a write-ahead log says so in its header.
+    std::fs::remove_file(dir.path().join("six.gpkg-wal")).unwrap();
+    let mut bytes = std::fs::read(dir.path().join("six.gpkg")).unwrap();
+    (bytes[18], bytes[19]) = (2, 2);
+    std::fs::write(dir.path().join("six.gpkg"), bytes).unwrap();
+    assert_eq!(read(&study).unwrap().counts.used, 6);
 }
 
 #[test]
@@ -339,6 +393,7 @@ fn what_cannot_go_on_says_so() {
     write("twice.csv", b"occurrenceID,Occurrence ID,eventDate,easting,northing,grossLesion\n1,2,2021,1,2,no\n");
     write("not.xlsx", b"PK not a workbook");
     write("not.parquet", b"PAR1 not parquet");
+    write("not.gpkg", b"SQLite format 2");
     write("not.geojson", b"{\"type\": \"FeatureCollection\", \"features\": [");
     write("pigs.dbf", b"x");
     for (file, part) in [
@@ -347,6 +402,7 @@ fn what_cannot_go_on_says_so() {
         ("not.xlsx", "is not a workbook"),
         ("not.parquet", "is not Parquet"),
         ("not.geojson", "is not GeoJSON"),
+        ("not.gpkg", "is not a GeoPackage"),
         ("pigs.dbf", "\".dbf\""),
     ] {
         let text = read(&study_of(dir.path(), &[file])).unwrap_err().to_string();
@@ -591,7 +647,7 @@ proptest! {
     #[test]
     fn bytes_changed_anywhere_never_stop_the_count(
         changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..10),
-        file in prop::sample::select(vec!["six.csv", "six-semicolon.csv", "six.geojson", "six.xlsx", "six.parquet"]),
+        file in prop::sample::select(vec!["six.csv", "six-semicolon.csv", "six.geojson", "six.xlsx", "six.parquet", "six.gpkg"]),
     ) {
         let dir = tempfile::tempdir().unwrap();
         let mut bytes = std::fs::read(same_six().join(file)).unwrap();

@@ -40,6 +40,18 @@ const TABLES: [&str; 11] = [
     "tables/fit.parquet",
     "tables/record_fit.parquet",
 ];
+const RASTERS: [&str; 10] = [
+    "rasters/hazard_median.tif",
+    "rasters/hazard_q05.tif",
+    "rasters/hazard_q95.tif",
+    "rasters/p_active.tif",
+    "rasters/exposure_pig_years.tif",
+    "rasters/detection_sensitivity.tif",
+    "rasters/expected_infections.tif",
+    "rasters/window_start_year.tif",
+    "rasters/window_median_year.tif",
+    "rasters/window_end_year.tif",
+];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 const QUANTILES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
@@ -158,7 +170,7 @@ fn files_below(folder: &Path) -> BTreeSet<String> {
 fn every_file_of_the_contract_is_there_and_listed() {
     let run = base();
     let there = files_below(&run.result());
-    for name in LAYERS.iter().chain(&TABLES).chain(&OTHERS) {
+    for name in LAYERS.iter().chain(&TABLES).chain(&RASTERS).chain(&OTHERS) {
         assert!(there.contains(*name), "{name} is not in {there:?}");
         assert!(!run.bytes(name).is_empty(), "{name}");
     }
@@ -189,8 +201,9 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
     }
     let study: toml::Table = fs::read_to_string(run.folder.path().join("study/study.toml")).unwrap().parse().unwrap();
     let named = study["areas"].as_table().unwrap().values().chain([&study["records"]["pigs"]]);
-    let named: BTreeSet<String> = named.map(|v| v.as_str().unwrap().to_string()).collect();
-    assert_eq!(read, named, "every file the study names is fingerprinted");
+    let named = named.map(|v| v.as_str().unwrap().to_string());
+    let named: BTreeSet<String> = named.chain(["study.toml".to_string()]).collect();
+    assert_eq!(read, named, "the study file and every file it names are fingerprinted");
     for output in manifest["outputs"].as_array().unwrap() {
         let bytes = run.bytes(word(output, "name"));
         assert_eq!(word(output, "sha256"), digest(&bytes), "{output}");
@@ -588,6 +601,7 @@ fn tables_have_the_columns_of_the_contract() {
         "possum_share",
         "ferret_share",
         "standing",
+        "geometry",
     ]);
     let infection: Vec<String> = QUANTILES.iter().map(|q| format!("infection_{q}")).collect();
     for (name, wanted) in [
@@ -605,6 +619,7 @@ fn tables_have_the_columns_of_the_contract() {
         for column in table.columns() {
             let wanted = match column.name().as_str() {
                 n if n.ends_with("_id") || n == "standing" => DataType::String,
+                "geometry" => DataType::Binary,
                 n if n.starts_with("window") || n.starts_with("infection") || n == "period_start" => DataType::Date,
                 _ => DataType::Float64,
             };
@@ -977,6 +992,107 @@ fn gdal_opens_the_layers() {
     }
 }
 
+/// GDAL (`gdalinfo`, `gdallocationinfo`): each raster lies where the grid does and holds the cells' figures.
+#[test]
+fn gdal_opens_the_rasters() {
+    if !answers("gdalinfo", &["--version"]) {
+        println!("skipped: gdalinfo is not on PATH (apt-get install gdal-bin)");
+        return;
+    }
+    let manifest = base().json("manifest.json");
+    let (grid, crs) = (&manifest["grid"], word(&manifest, "crs"));
+    let [west, south, cell] = ["west_m", "south_m", "cell_m"].map(|n| num(grid, n));
+    let [rows, cols] = ["rows", "cols"].map(|n| num(grid, n));
+    let table = base().table("tables/cells.parquet");
+    let (easting, northing) = (numbers(&table, "easting"), numbers(&table, "northing"));
+    let cells = base().features("cells.geojson");
+    let places: String = easting.iter().zip(&northing).map(|(e, n)| format!("{e} {n}\n")).collect();
+    for name in RASTERS {
+        let path = base().result().join(name);
+        let out = Command::new("gdalinfo").arg("-json").arg(&path).output().unwrap();
+        assert!(out.status.success() && out.stderr.is_empty(), "{name}: {}", String::from_utf8_lossy(&out.stderr));
+        let facts: Value = serde_json::from_slice(&out.stdout).unwrap();
+        assert_eq!(facts["size"], serde_json::json!([cols as u64, rows as u64]), "{name}");
+        let corner: Vec<f64> = facts["geoTransform"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
+        assert_eq!(corner, [west, cell, 0.0, south + rows * cell, 0.0, -cell], "{name}");
+        let system = word(&facts["coordinateSystem"], "wkt");
+        assert!(system.trim_end().ends_with(&format!("ID[\"EPSG\",{}]]", crs.trim_start_matches("EPSG:"))), "{system}");
+        assert_eq!((num(&facts["bands"][0], "noDataValue"), word(&facts["bands"][0], "type")), (-9999.0, "Float32"));
+        // Every cell, by the place of its centre.
+        let mut child = Command::new("gdallocationinfo")
+            .args(["-valonly", "-geoloc"])
+            .arg(&path)
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut input = child.stdin.take().unwrap();
+        let asked = places.clone();
+        let writing = std::thread::spawn(move || std::io::Write::write_all(&mut input, asked.as_bytes()).unwrap());
+        let said = String::from_utf8(child.wait_with_output().unwrap().stdout).unwrap();
+        writing.join().unwrap();
+        let values: Vec<f64> = said.lines().map(|l| l.trim().parse().unwrap()).collect();
+        assert_eq!(values.len(), cells.len(), "{name}");
+        let figure = name.trim_start_matches("rasters/").trim_end_matches(".tif");
+        let mut held = 0;
+        for (cell, value) in cells.iter().zip(&values) {
+            let properties = &cell["properties"];
+            let wanted = match figure.strip_suffix("_year") {
+                None => Some(num(properties, figure)),
+                Some(date) => properties.get(date).map(|d| {
+                    let d: jiff::civil::Date = d.as_str().unwrap().parse().unwrap();
+                    f64::from(d.year()) + f64::from(d.day_of_year() - 1) / f64::from(d.days_in_year())
+                }),
+            };
+            match wanted {
+                None => assert_eq!(*value, -9999.0, "{name} {cell}"),
+                Some(wanted) => {
+                    held += 1;
+                    // Single precision; a day of a year where only the day is written in the layer.
+                    let room = if figure.ends_with("_year") { 1.2 / 365.0 } else { ROUNDING_REL * wanted.abs() + 1e-9 };
+                    assert!((value - wanted).abs() <= room, "{name} {value} {wanted}");
+                }
+            }
+        }
+        assert!(held > 0, "{name} holds no figure at all");
+    }
+}
+
+/// GeoParquet 1.1.0 (OGC): the key `geo`, and squares as well-known binary (ISO 13249-3), anticlockwise from the grid.
+#[test]
+fn the_cells_table_is_geoparquet() {
+    let file = fs::File::open(base().result().join("tables/cells.parquet")).unwrap();
+    let mut reader = ParquetReader::new(file);
+    let facts = reader.get_metadata().unwrap().key_value_metadata().clone().unwrap();
+    let geo = facts.iter().find(|k| k.key == "geo").and_then(|k| k.value.clone()).expect("the key \"geo\"");
+    let geo: Value = serde_json::from_str(&geo).unwrap();
+    let manifest = base().json("manifest.json");
+    assert_eq!((word(&geo, "version"), word(&geo, "primary_column")), ("1.1.0", "geometry"));
+    let column = &geo["columns"]["geometry"];
+    assert_eq!((word(column, "encoding"), &column["geometry_types"]), ("WKB", &serde_json::json!(["Polygon"])));
+    assert_eq!(word(column, "orientation"), "counterclockwise");
+    let id = &column["crs"]["id"];
+    assert_eq!(format!("{}:{}", word(id, "authority"), id["code"]), word(&manifest, "crs"));
+    let table = base().table("tables/cells.parquet");
+    let (easting, northing) = (numbers(&table, "easting"), numbers(&table, "northing"));
+    let cell = num(&manifest["grid"], "cell_m");
+    let squares = table.column("geometry").unwrap().binary().unwrap();
+    let mut bbox = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+    for (i, (x, y)) in easting.iter().zip(&northing).enumerate() {
+        let binary = squares.get(i).unwrap();
+        // Little-endian, a polygon, one ring, five positions.
+        assert_eq!(binary[..13], [1, 3, 0, 0, 0, 1, 0, 0, 0, 5, 0, 0, 0]);
+        let values: Vec<f64> = binary[13..].chunks(8).map(|b| f64::from_le_bytes(b.try_into().unwrap())).collect();
+        let ring: Vec<[f64; 2]> = values.chunks(2).map(|p| [p[0], p[1]]).collect();
+        assert_eq!((ring.len(), ring[0], signed(&ring)), (5, ring[4], 2.0 * cell * cell));
+        for at in &ring {
+            assert_eq!(((at[0] - x).abs(), (at[1] - y).abs()), (cell / 2.0, cell / 2.0));
+            bbox = [bbox[0].min(at[0]), bbox[1].min(at[1]), bbox[2].max(at[0]), bbox[3].max(at[1])];
+        }
+    }
+    assert_eq!(column["bbox"], serde_json::json!(bbox));
+}
+
 /// geopandas, as an analyst would open the layers; `PIGNUT_PYTHON` names another interpreter.
 #[test]
 fn geopandas_opens_the_layers() {
@@ -987,11 +1103,19 @@ fn geopandas_opens_the_layers() {
     }
     let script = "import sys, geopandas, warnings\n\
         warnings.simplefilter('error')\n\
+        warnings.filterwarnings('ignore', message='Geometry is in a geographic CRS')\n\
         for f in sys.argv[1:]:\n\
         \x20   g = geopandas.read_file(f)\n\
         \x20   assert g.crs.to_epsg() == 4326, f\n\
         \x20   assert g.geometry.is_valid.all() and not g.geometry.is_empty.any(), f\n\
-        \x20   print(len(g), *[round(float(v), 7) for v in g.total_bounds])\n";
+        \x20   print(len(g), *[round(float(v), 7) for v in g.total_bounds])\n\
+        import pathlib, importlib.util\n\
+        if importlib.util.find_spec('pyarrow'):\n\
+        \x20   folder = pathlib.Path(sys.argv[1]).parent\n\
+        \x20   g, layer = geopandas.read_parquet(folder / 'tables/cells.parquet'), geopandas.read_file(sys.argv[1])\n\
+        \x20   assert g.geometry.is_valid.all() and (g.cell_id == layer.cell_id).all()\n\
+        \x20   back = g.to_crs(4326).geometry.centroid.distance(layer.geometry.centroid)\n\
+        \x20   assert back.max() < 1e-6, back.max()\n";
     let out =
         Command::new(&python).args(["-c", script]).args(LAYERS.map(|l| base().result().join(l))).output().unwrap();
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));

@@ -209,6 +209,11 @@ impl Case {
         for bin in self.lives.iter().flat_map(|l| &l.bins).filter(|b| b.moved_years > 0.0) {
             disperses[bin.period - self.first_period] = true;
         }
+        // Of each area, the cells in reach of the present range.
+        let in_reach: Vec<Vec<(usize, f64)>> = zones
+            .iter()
+            .map(|cells| cells.iter().filter(|(c, _)| self.resident[*c] > 0.0).copied().collect())
+            .collect();
         let near: Vec<(usize, f64)> = self.local.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
         let mut bin_mass: Vec<Vec<f64>> = self.lives.iter().map(|l| vec![0.0; l.bins.len()]).collect();
         let mut by_period = vec![vec![0.0; cells]; self.periods];
@@ -280,7 +285,8 @@ impl Case {
                 if to_stay[p] + to_moved[p] == 0.0 {
                     continue;
                 }
-                for row in 0..grid.rows {
+                let reached = if disperses[p] { 0..grid.rows } else { rows.clone() };
+                for row in reached {
                     let at = (row * t_all + self.first_period + p) * cols;
                     let line = &field[at..at + cols];
                     let span = row * cols..(row + 1) * cols;
@@ -301,7 +307,8 @@ impl Case {
                     }
                 }
                 if let Some(year) = year_of[p] {
-                    for (by_draw, cells) in inside.iter_mut().zip(zones) {
+                    let areas = if disperses[p] { zones } else { &in_reach };
+                    for (by_draw, cells) in inside.iter_mut().zip(areas) {
                         // The mass of one draw: what was divided by their number is multiplied back.
                         let mass: f64 = cells.iter().map(|(c, s)| s * infected_here[*c]).sum();
                         by_draw[draw * years.len() + year] += (mass * draws) as f32;

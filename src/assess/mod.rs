@@ -52,15 +52,19 @@ pub struct Spread {
 }
 
 impl Spread {
-    /// Of a set of draws, which is sorted in place.
+    /// Of a set of draws, which is reordered in place.
     pub fn of(draws: &mut [f32]) -> Spread {
-        draws.sort_unstable_by(f32::total_cmp);
         let n = draws.len();
         let mean = draws.iter().map(|v| f64::from(*v)).sum::<f64>() / n as f64;
-        let q = QUANTILES.map(|p| {
-            let h = (n - 1) as f64 * p;
-            let i = h.floor() as usize;
-            let (a, b) = (f64::from(draws[i]), f64::from(draws[(i + 1).min(n - 1)]));
+        let at = QUANTILES.map(|p| (n - 1) as f64 * p);
+        let below = |h: f64| (h.floor() as usize, (h.floor() as usize + 1).min(n - 1));
+        let mut ranks: Vec<usize> = at.iter().flat_map(|h| <[usize; 2]>::from(below(*h))).collect();
+        ranks.sort_unstable();
+        ranks.dedup();
+        put_in_rank(draws, 0, &ranks);
+        let q = at.map(|h| {
+            let (i, j) = below(h);
+            let (a, b) = (f64::from(draws[i]), f64::from(draws[j]));
             a + (h - i as f64) * (b - a)
         });
         Spread { mean, q }
@@ -77,6 +81,15 @@ impl Spread {
     pub fn q95(&self) -> f64 {
         self.q[5]
     }
+}
+
+/// Reorders draws so that those of some ranks (rising, counted from `first`) stand where sorting would put them.
+fn put_in_rank(draws: &mut [f32], first: usize, ranks: &[usize]) {
+    let Some(&middle) = ranks.get(ranks.len() / 2) else { return };
+    let (low, _, high) = draws.select_nth_unstable_by(middle - first, f32::total_cmp);
+    let (before, after) = ranks.split_at(ranks.len() / 2);
+    put_in_rank(low, first, before);
+    put_in_rank(high, middle + 1, &after[1..]);
 }
 
 /// The data of a run laid out for assessment.
@@ -175,8 +188,10 @@ pub fn assess(situation: &Situation, posterior: &Posterior, progress: &(dyn Fn(f
     let cells = cells::figures(situation, &resident, &positives, coverage);
     let hazard = cells::hazard_spreads(situation.grid, posterior);
     progress(0.9);
-    let zones = zones::figures(situation, posterior, &resident, &positives);
-    let district = zones::district(situation, posterior, &resident, &positives);
+    let (zones, district) = rayon::join(
+        || zones::figures(situation, posterior, &resident, &positives),
+        || zones::district(situation, posterior, &resident, &positives),
+    );
     let freedom = zone_freedom::freedom(situation, posterior, &positives, &coverages);
     let gaps = gaps::gaps(situation, coverage);
     let exposure_pig_years = coverage.exposure_pig_years.iter().sum();
@@ -300,5 +315,23 @@ mod tests {
         let mut draws: Vec<f32> = (0..101).map(|i| i as f32).rev().collect();
         let s = Spread::of(&mut draws);
         assert_eq!((s.mean, s.median(), s.q05()), (50.0, 50.0, 5.0));
+    }
+
+    /// The seven quantiles of a list put in order by the standard library.
+    #[test]
+    fn quantiles_do_not_ask_for_sorted_draws() {
+        for n in [1usize, 2, 3, 7, 40, 801] {
+            // Repeated values and negative ones among them.
+            let mut draws: Vec<f32> = (0..n).map(|i| ((i * 7919) % 101) as f32 * 0.25 - 3.0).collect();
+            let mut sorted = draws.clone();
+            sorted.sort_unstable_by(f32::total_cmp);
+            let s = Spread::of(&mut draws);
+            for (q, p) in s.q.iter().zip(QUANTILES) {
+                let h = (n - 1) as f64 * p;
+                let (i, part) = (h.floor() as usize, h.fract());
+                let (a, b) = (f64::from(sorted[i]), f64::from(sorted[(i + 1).min(n - 1)]));
+                assert_eq!(*q, a + part * (b - a), "{n} {p}");
+            }
+        }
     }
 }

@@ -70,10 +70,10 @@ pub(super) fn raise(
             .enumerate()
             .map(|(y, l)| l.iter().enumerate().map(|(c, l)| before(y, c) + l).collect())
             .collect();
-        // The ranges of the inputs do not come into it: all five are the stated ones.
-        let same: Vec<[&[f64]; 5]> = years.iter().map(|y| [y.as_slice(); 5]).collect();
-        let missed = Missed::new(weights, &same, keys.design_foci, keys.focus_stays);
-        let missed = |c: usize, y: usize| missed.at(c, y, 0.0, 0.0);
+        // The ranges of the inputs do not come into it.
+        let stated: Vec<[&[f64]; 1]> = years.iter().map(|y| [y.as_slice()]).collect();
+        let missed = Missed::new(weights, &stated, keys.design_foci, keys.focus_stays);
+        let missed = |c: usize, y: usize| missed.stated(c, y);
         let (prior, introduction) = (zone.prior, zone.introduction_per_year);
         let p = lasting(prior, introduction, keys.prior_after_infection, &missed, no_case, &lengths);
         reached = p.last().is_some_and(|y| y.p_free >= keys.target);

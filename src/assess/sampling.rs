@@ -292,15 +292,15 @@ pub fn place_until(
 ) -> Vec<usize> {
     let cells: Vec<usize> = (0..grid.cells()).filter(|c| value[*c] > 0.0).collect();
     let all: Vec<f64> = (0..next.offsets.len()).map(|k| next.log_missed.iter().map(|l| l[k]).sum()).collect();
+    let found: Vec<f64> = all.iter().map(|l| -l.exp_m1()).collect();
     let mut added = vec![vec![0.0; grid.cells()]; next.log_missed.len()];
     let mut taken = Vec::new();
     let mut value = value;
-    let gain = |value: &Vec<f64>, cell: usize| -> f64 {
-        next.touched(grid, cell).map(|(j, k)| value[j] * -all[k].exp_m1()).sum()
-    };
+    let gain =
+        |value: &Vec<f64>, cell: usize| -> f64 { next.touched(grid, cell).map(|(j, k)| value[j] * found[k]).sum() };
     lazy_greedy(&mut value, &cells, &gain, &mut |value, cell, _| {
         for (j, k) in next.touched(grid, cell) {
-            value[j] *= all[k].exp();
+            value[j] *= 1.0 - found[k];
             added.iter_mut().zip(&next.log_missed).for_each(|(a, l)| a[j] += l[k]);
         }
         taken.push(cell);

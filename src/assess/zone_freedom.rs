@@ -126,28 +126,30 @@ impl Inputs {
     }
 }
 
-/// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of the inputs, for foci there since each year.
-pub(super) struct Missed {
+/// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
+///
+/// The first input is the stated one; with five, the others are the ends of the ranges of design hazard and sensitivity.
+pub(super) struct Missed<const K: usize> {
     /// `[c][y − c]`: by the pigs of years c to y.
-    a: Vec<Vec<[f64; 5]>>,
+    a: Vec<Vec<[f64; K]>>,
     foci: f64,
 }
 
-impl Missed {
+impl<const K: usize> Missed<K> {
     /// From ρ of each cell (any scale) and each year's ln of the probability to miss, by input and cell.
     ///
     /// `stays`: a focus stays in its cell; otherwise it is placed anew each year.
-    pub(super) fn new(weights: &[f64], years: &[[&[f64]; 5]], foci: u32, stays: bool) -> Missed {
+    pub(super) fn new(weights: &[f64], years: &[[&[f64]; K]], foci: u32, stays: bool) -> Missed<K> {
         let total: f64 = weights.iter().sum();
         let cells: Vec<usize> = (0..weights.len()).filter(|c| weights[*c] > 0.0).collect();
         let a = |log_missed: &dyn Fn(usize) -> f64| -> f64 {
             let missed: f64 = cells.iter().map(|c| weights[*c] * log_missed(*c).exp()).sum();
             -(missed / total).max(f64::MIN_POSITIVE).ln()
         };
-        let alone: Vec<[f64; 5]> = years.iter().map(|y| std::array::from_fn(|k| a(&|c| y[k][c]))).collect();
-        let since = |from: usize| -> Vec<[f64; 5]> {
-            let mut sums = vec![[0.0; 5]; weights.len()];
-            let mut anew = [0.0; 5];
+        let alone: Vec<[f64; K]> = years.iter().map(|y| std::array::from_fn(|k| a(&|c| y[k][c]))).collect();
+        let since = |from: usize| -> Vec<[f64; K]> {
+            let mut sums = vec![[0.0; K]; weights.len()];
+            let mut anew = [0.0; K];
             years[from..]
                 .iter()
                 .zip(&alone[from..])
@@ -157,7 +159,7 @@ impl Missed {
                         return anew;
                     }
                     for c in &cells {
-                        (0..5).for_each(|k| sums[*c][k] += year[k][*c]);
+                        (0..K).for_each(|k| sums[*c][k] += year[k][*c]);
                     }
                     std::array::from_fn(|k| a(&|c| sums[c][k]))
                 })
@@ -171,8 +173,14 @@ impl Missed {
         self.a.len()
     }
 
-    /// Probability that the pigs of years c to y missed every focus there since c, with design hazard and
-    /// sensitivity at an exponent of their ranges.
+    /// Probability that the pigs of years c to y missed every focus there since c, by the stated inputs.
+    pub(super) fn stated(&self, c: usize, y: usize) -> f64 {
+        (-self.a[c][y - c][0].max(0.0) * self.foci).exp()
+    }
+}
+
+impl Missed<5> {
+    /// As [`Missed::stated`], with design hazard and sensitivity at an exponent of their ranges.
     pub(super) fn at(&self, c: usize, y: usize, hazard: f64, sensitivity: f64) -> f64 {
         let [a, h_low, h_high, s_low, s_high] = self.a[c][y - c];
         if a <= 0.0 {
@@ -218,7 +226,7 @@ fn one(
     let mean_no_case: Vec<f64> =
         (0..missed.years()).map(|y| no_case.iter().map(|d| d[y]).sum::<f64>() / no_case.len() as f64).collect();
     let again = keys.prior_after_infection;
-    let history = lasting(prior, introduction, again, &|c, y| missed.at(c, y, 0.0, 0.0), &mean_no_case, &lengths);
+    let history = lasting(prior, introduction, again, &|c, y| missed.stated(c, y), &mean_no_case, &lengths);
     let mut draws: Vec<Vec<f32>> = vec![Vec::with_capacity(inputs.0.len()); missed.years()];
     for (k, [u, v, w, x]) in inputs.0.iter().enumerate() {
         let prior = times_odds(prior, keys.prior_range.powf(*w));
@@ -237,7 +245,7 @@ fn one(
         out.years.push(ZoneYear {
             year: of_year.year,
             window: of_year.window,
-            sensitivity: 1.0 - missed.at(y, y, 0.0, 0.0),
+            sensitivity: 1.0 - missed.stated(y, y),
             sensitivity_range: [1.0 - missed.at(y, y, -1.0, -1.0), 1.0 - missed.at(y, y, 1.0, 1.0)],
             sensitivity_given_earlier: h.sensitivity,
             mean_sensitivity: shares.iter().zip(seen).map(|(w, s)| w * s).sum::<f64>() / land,

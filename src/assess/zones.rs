@@ -7,6 +7,7 @@ use crate::areas::area_of;
 use crate::kernel::posterior::Posterior;
 use crate::record::{Reading, date_of_day};
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 /// Figures of one zone, or of the whole district.
 #[derive(Debug, Clone)]
@@ -112,6 +113,7 @@ fn one(
     let any = resident.iter().filter(|d| cells.iter().any(|(c, s)| *s >= 0.5 && f64::from(d[*c]) > threshold)).count();
     let mut active_ha: Vec<f32> = active.iter().map(|a| (a * grid.cell_area_ha()) as f32).collect();
     let by_period: Vec<Vec<f32>> = (0..grid.periods())
+        .into_par_iter()
         .map(|t| {
             posterior
                 .hazard

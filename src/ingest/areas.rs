@@ -1,4 +1,4 @@
-//! Zones, blocks and cover: GeoJSON polygons, into the study's system.
+//! Zones, blocks and cover: polygons of a GeoJSON file or a GeoPackage, into the study's system.
 //!
 //! | file | properties |
 //! | --- | --- |
@@ -13,11 +13,12 @@
 //! that property only, with a warning. Rows are feature numbers from 1.
 
 use super::columns::{is_blank, plain};
-use super::geojson_table::{features, id_text, value_text};
+use super::geojson_table::{id_text, value_text};
+use super::geopackage::Ask;
 use super::inspection::yes_or_no;
 use super::numbers::{complaint, number};
 use super::problems::{Finding, Place, Severity};
-use super::{IngestError, tables};
+use super::{IngestError, spatial, tables};
 use crate::projection::{Projector, SystemKind, Transform, facts};
 use crate::record::{Block, Cover, Method, Zone};
 use crate::study::Study;
@@ -77,7 +78,7 @@ pub(crate) struct Areas<T> {
 /// Reads the zones.
 ///
 /// # Errors
-/// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
+/// [`IngestError`] when the file is unreadable, neither GeoJSON nor a GeoPackage, or its system cannot be used.
 pub(crate) fn zones(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Zone>, IngestError> {
     read(study, name, "zones", Some("zoneID"), projector, |area, id, findings| Zone {
         name: area.text("name").unwrap_or_else(|| id.clone()),
@@ -215,8 +216,10 @@ fn read<T>(
     projector: &Projector,
     make: impl Fn(&Area, String, &mut Vec<Finding>) -> T,
 ) -> Result<Areas<T>, IngestError> {
-    let (bytes, mut input) = tables::read_bytes(&study.path(name), name, role)?;
-    let (features, crs) = features(&bytes, name)?;
+    let path = study.path(name);
+    let (bytes, mut input) = tables::read_bytes(&path, name, role)?;
+    let spatial::Layer { features, crs, unreadable, notes, .. } =
+        spatial::layer(&path, bytes, Ask { name, layer: None, role })?;
     input.rows = Some(features.len());
     let way = match crs {
         None => None,
@@ -229,12 +232,16 @@ fn read<T>(
             })
         }
     };
-    let mut findings = Vec::new();
+    let mut findings = notes;
     let mut areas = Vec::new();
     let mut first_of: BTreeMap<String, usize> = BTreeMap::new();
     for (i, feature) in features.iter().enumerate() {
         let place = Place { file: name, row: Some(i + 1) };
-        let outline = match outline(feature, way.as_ref(), projector) {
+        let whole = match unreadable.get(&i) {
+            None => outline(feature, way.as_ref(), projector),
+            Some(reason) => Err((reason.clone(), "save the layer again with plain polygons".to_string())),
+        };
+        let outline = match whole {
             Ok(outline) => outline,
             Err((message, mend)) => {
                 findings.push(place.whole(Severity::Refused, "outline-unusable", message, mend));

@@ -16,7 +16,9 @@ pub enum IngestError {
         reason: String,
     },
     /// The extension says nothing.
-    #[error("{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet or .geojson")]
+    #[error(
+        "{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet, .geojson or .gpkg"
+    )]
     UnknownFormat {
         /// File as named in the study.
         file: String,
@@ -42,6 +44,18 @@ pub enum IngestError {
         sheet: String,
         /// Sheets present.
         present: String,
+    },
+    /// A GeoPackage has no such layer, or several and none is named.
+    #[error("{file}: has no layer \"{layer}\"; its layers are {present}; {mend}")]
+    NoLayer {
+        /// File as named in the study.
+        file: String,
+        /// Layer asked for: the study's, or the role.
+        layer: String,
+        /// Layers present.
+        present: String,
+        /// What to do.
+        mend: &'static str,
     },
     /// `[records.columns]` has a key that is no column of ours.
     #[error("records.columns: \"{name}\" is no column; the columns are {known}")]

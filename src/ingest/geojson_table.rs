@@ -1,17 +1,12 @@
-//! GeoJSON points as a table: properties are columns, the geometry gives the position.
+//! GeoJSON: its features, and their values as text.
 //!
-//! RFC 7946 says WGS 84 and nothing else; files of before 2016 may carry a `crs` member. It is
-//! honoured: degrees become `decimalLongitude`, `decimalLatitude` and `geodeticDatum`, metres
-//! become `easting`, `northing` and `crs`. A feature that is not a point is kept as a row with
-//! a problem, so that it is counted. A feature without a property named for the specimen has
-//! its `id` member tried instead.
+//! RFC 7946 says WGS 84 and nothing else; files of before 2016 may carry a `crs` member, which
+//! is honoured.
 
 use super::IngestError;
-use super::columns::Column;
-use super::tables::{Row, RowProblem, Table, number_text};
-use geojson::{Feature, GeoJson, GeometryValue};
+use super::tables::number_text;
+use geojson::{Feature, GeoJson};
 use serde_json::Value;
-use std::collections::BTreeMap;
 
 /// The features of a GeoJSON file, and the EPSG code of its `crs` member if it has one.
 ///
@@ -41,70 +36,6 @@ fn epsg_of(crs: &Value) -> Option<String> {
     let upper = name.to_ascii_uppercase();
     let code = upper.contains("EPSG").then(|| upper.rsplit(':').next()).flatten()?;
     (code != "4326" && code.bytes().all(|b| b.is_ascii_digit())).then(|| format!("EPSG:{code}"))
-}
-
-/// Reads points as a table.
-///
-/// # Errors
-/// As [`features`].
-pub(crate) fn read(bytes: &[u8], name: &str) -> Result<Table, IngestError> {
-    let (features, crs) = features(bytes, name)?;
-    let metres = crs
-        .as_deref()
-        .is_some_and(|c| crate::projection::facts(c).is_ok_and(|f| f.kind == crate::projection::SystemKind::Projected));
-    let ours = if metres {
-        [Column::Easting, Column::Northing, Column::Crs]
-    } else {
-        [Column::DecimalLongitude, Column::DecimalLatitude, Column::GeodeticDatum]
-    };
-    let mut table = Table::default();
-    // Where each property goes; `None` for one that repeats the geometry and gives way to it.
-    let mut index: BTreeMap<String, Option<usize>> = BTreeMap::new();
-    for feature in &features {
-        for (key, _) in feature.properties_iter() {
-            if index.contains_key(key) {
-                continue;
-            }
-            let repeats = Column::of_heading(key).is_some_and(|c| ours.contains(&c));
-            index.insert(key.clone(), (!repeats).then_some(table.headings.len()));
-            if !repeats {
-                table.headings.push(key.clone());
-            }
-        }
-    }
-    let id_from_member = !table.headings.iter().any(|h| Column::of_heading(h) == Some(Column::OccurrenceId))
-        && features.iter().any(|f| f.id.is_some());
-    let properties = table.headings.len();
-    table.headings.extend(ours.iter().map(|c| c.name().to_string()));
-    if id_from_member {
-        table.headings.push(Column::OccurrenceId.name().into());
-    }
-    for (i, feature) in features.iter().enumerate() {
-        let mut cells = vec![String::new(); table.headings.len()];
-        for (key, value) in feature.properties_iter() {
-            if let Some(&Some(k)) = index.get(key) {
-                cells[k] = value_text(value);
-            }
-        }
-        let mut problem = None;
-        match feature.geometry.as_ref().map(|g| &g.value) {
-            Some(GeometryValue::Point { coordinates }) if coordinates.len() >= 2 => {
-                cells[properties] = number_text(coordinates[0]);
-                cells[properties + 1] = number_text(coordinates[1]);
-                cells[properties + 2] = crs.clone().unwrap_or_default();
-            }
-            None => {}
-            Some(GeometryValue::Point { .. }) => {
-                problem = Some(RowProblem::NotAPoint { kind: "Point without coordinates" })
-            }
-            Some(other) => problem = Some(RowProblem::NotAPoint { kind: other.type_name() }),
-        }
-        if id_from_member && let Some(id) = &feature.id {
-            cells[properties + 3] = id_text(id);
-        }
-        table.rows.push(Row { number: i + 1, cells, problem });
-    }
-    Ok(table)
 }
 
 /// The text of a feature's `id` member.

@@ -41,6 +41,7 @@ pub mod dates;
 mod dentition;
 mod errors;
 mod geojson_table;
+mod geopackage;
 mod inspection;
 pub mod neighbourhood;
 pub mod numbers;
@@ -49,6 +50,7 @@ mod parquet_table;
 pub mod pigs;
 pub mod places;
 pub mod problems;
+mod spatial;
 pub mod tables;
 mod xlsx_table;
 
@@ -95,6 +97,9 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let projector = Projector::new(&study.study.crs)?;
     let latest = study.study.as_of.unwrap_or(today);
     let mut inputs = Vec::new();
+    if !study.file.is_empty() {
+        inputs.push(tables::read_bytes(&study.path(&study.file), &study.file, "study")?.1);
+    }
     let jaws = dentition::Jaws::of(study, &mut inputs)?;
     let mut notes: Vec<Finding> = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();

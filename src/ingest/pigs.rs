@@ -138,6 +138,9 @@ fn row_problem(row: &RowView) -> Option<Finding> {
             format!("is a {kind}, not a point"),
             "give each pig one point, such as where it was shot",
         ),
+        RowProblem::PlaceUnreadable { reason } => {
+            refuse("geometry-unreadable", reason.clone(), "save the layer again with plain points")
+        }
     }
 }
 

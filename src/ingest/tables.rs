@@ -10,12 +10,14 @@
 //! | `.xlsx` `.xlsm` `.xlsb` `.xls` `.ods` | a sheet of a workbook |
 //! | `.parquet` `.pq` | Parquet |
 //! | `.geojson` `.json` | GeoJSON points; the geometry becomes two columns |
+//! | `.gpkg` | a layer of a GeoPackage, of points or without places |
 
 use super::{IngestError, problems::Finding};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 
-use super::{csv_table, geojson_table, parquet_table, xlsx_table};
+use super::geopackage::Ask;
+use super::{csv_table, parquet_table, spatial, xlsx_table};
 
 /// A file as rows of text.
 #[derive(Debug, Clone, Default)]
@@ -33,7 +35,7 @@ pub struct Table {
 /// One row of text.
 #[derive(Debug, Clone, Default)]
 pub struct Row {
-    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet).
+    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, GeoPackage, Parquet).
     pub number: usize,
     /// One text per heading where `problem` is `None`; not trimmed.
     pub cells: Vec<String>,
@@ -58,6 +60,11 @@ pub enum RowProblem {
         /// Kind of geometry found.
         kind: &'static str,
     },
+    /// A geometry that cannot be read.
+    PlaceUnreadable {
+        /// What is wrong with it.
+        reason: String,
+    },
 }
 
 /// A file that was read, for the manifest.
@@ -65,7 +72,7 @@ pub enum RowProblem {
 pub struct InputFile {
     /// Path as given in the study file.
     pub path: String,
-    /// What it holds: `pigs`, `zones`, `blocks`, `cover`, `operations`, `ageing`.
+    /// What it holds: `study`, `pigs`, `zones`, `blocks`, `cover`, `operations`, `ageing`.
     pub role: &'static str,
     /// Length, bytes.
     pub bytes: u64,
@@ -90,7 +97,8 @@ pub(crate) fn read_bytes(path: &Path, name: &str, role: &'static str) -> Result<
 
 /// Reads a table; the format follows from the extension.
 ///
-/// `name` is used in findings, `sheet` only for workbooks (default: the first).
+/// `name` is used in findings, `sheet` only for workbooks (default: the first) and GeoPackages
+/// (default: the only layer, or the one named as the role).
 ///
 /// # Errors
 /// [`IngestError`]: unreadable, not of the format its extension says, or an extension that
@@ -110,7 +118,7 @@ pub(crate) fn read_table(
             guarded(name, "a workbook", || xlsx_table::read(bytes, name, sheet))?
         }
         "parquet" | "pq" => guarded(name, "Parquet", || parquet_table::read(bytes, name))?,
-        "geojson" | "json" => geojson_table::read(&bytes, name)?,
+        "geojson" | "json" | "gpkg" => spatial::table(spatial::layer(path, bytes, Ask { name, layer: sheet, role })?),
         _ => {
             return Err(IngestError::UnknownFormat { file: name.to_string(), extension });
         }
@@ -128,11 +136,11 @@ pub(crate) fn read_table(
 ///
 /// The readers are libraries; the Parquet one panics on some damaged files (found by the test
 /// that changes bytes). Nothing they leave half-done outlives the call.
-fn guarded(
+pub(super) fn guarded<T>(
     name: &str,
     format: &'static str,
-    read: impl FnOnce() -> Result<Table, IngestError>,
-) -> Result<Table, IngestError> {
+    read: impl FnOnce() -> Result<T, IngestError>,
+) -> Result<T, IngestError> {
     std::panic::catch_unwind(std::panic::AssertUnwindSafe(read)).unwrap_or_else(|_| {
         Err(IngestError::Malformed { file: name.to_string(), format, reason: "the file is damaged".to_string() })
     })
@@ -142,7 +150,8 @@ fn guarded(
 fn drop_empty_rows(table: &mut Table) {
     use super::problems::{Place, Severity};
     let empty = |r: &Row| {
-        r.cells.iter().all(|c| c.trim().is_empty()) && !matches!(r.problem, Some(RowProblem::NotAPoint { .. }))
+        r.cells.iter().all(|c| c.trim().is_empty())
+            && !matches!(r.problem, Some(RowProblem::NotAPoint { .. } | RowProblem::PlaceUnreadable { .. }))
     };
     let first = table.rows.iter().find(|r| empty(r)).map(|r| r.number);
     let Some(first) = first else { return };

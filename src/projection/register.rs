@@ -106,6 +106,32 @@ pub fn epsg(code: &str) -> Result<String, ProjectionError> {
     }
 }
 
+/// The object PROJ makes of a code, and its PROJJSON.
+fn object(code: &str) -> Result<(Held, serde_json::Value), ProjectionError> {
+    let unknown = || {
+        let hint = match foreign_registers().first() {
+            None => "; check the code".to_string(),
+            Some(p) => format!(
+                ", or the register of another PROJ is in the way: {}; unset PROJ_DATA and PROJ_LIB or move that file",
+                p.display()
+            ),
+        };
+        ProjectionError::UnknownCode { code: code.to_string(), hint }
+    };
+    let held = Held::make(|| Proj::new(code)).map_err(|_| unknown())?;
+    let text = held.get().to_projjson(Some(false), None, None).map_err(|_| unknown())?;
+    let json = serde_json::from_str(&text).map_err(|_| unknown())?;
+    Ok((held, json))
+}
+
+/// A code's definition as PROJJSON, as GeoParquet asks for it.
+///
+/// # Errors
+/// [`ProjectionError::BadCode`] or [`ProjectionError::UnknownCode`].
+pub fn projjson(code: &str) -> Result<serde_json::Value, ProjectionError> {
+    object(&epsg(code)?).map(|(_, json)| json)
+}
+
 /// What the register says of a code.
 ///
 /// PROJ writes a line of its own to standard error when a code is unknown; the register
@@ -115,19 +141,7 @@ pub fn epsg(code: &str) -> Result<String, ProjectionError> {
 /// [`ProjectionError::BadCode`] or [`ProjectionError::UnknownCode`].
 pub fn facts(code: &str) -> Result<SystemFacts, ProjectionError> {
     let code = epsg(code)?;
-    let unknown = || {
-        let hint = match foreign_registers().first() {
-            None => "; check the code".to_string(),
-            Some(p) => format!(
-                ", or the register of another PROJ is in the way: {}; unset PROJ_DATA and PROJ_LIB or move that file",
-                p.display()
-            ),
-        };
-        ProjectionError::UnknownCode { code: code.clone(), hint }
-    };
-    let held = Held::make(|| Proj::new(&code)).map_err(|_| unknown())?;
-    let text = held.get().to_projjson(Some(false), None, None).map_err(|_| unknown())?;
-    let json: serde_json::Value = serde_json::from_str(&text).map_err(|_| unknown())?;
+    let (held, json) = object(&code)?;
     let axes = json["coordinate_system"]["axis"].as_array().cloned().unwrap_or_default();
     let word = |v: &serde_json::Value| v.as_str().unwrap_or("").to_string();
     let unit = match axes.first().map(|a| &a["unit"]) {

@@ -15,6 +15,7 @@ pub mod layers;
 pub mod manifest;
 pub mod page;
 mod priority_tables;
+pub mod rasters;
 pub mod reread;
 pub mod said;
 pub mod samples;
@@ -118,6 +119,7 @@ pub fn write_with(
         ("summary.json", summary::json(analysis)),
     ];
     names.extend(tables::all(analysis)?);
+    names.extend(rasters::all(analysis, projector.facts())?);
     if let Some(side_m) = extras.generalise_m {
         names.extend(generalise::files(analysis, &projector, side_m)?);
     }

@@ -1,9 +1,15 @@
-//! The tables for analysis, as Parquet.
+//! The tables for analysis, as Parquet; the cells' table is GeoParquet.
+//!
+//! GeoParquet 1.1.0: each cell's square is well-known binary in the study's own system, easting before
+//! northing, and the key `geo` of the file says so.
 
 use super::{ReportError, priority_tables, trust_tables};
 use crate::analysis::Analysis;
 use crate::assess::{QUANTILE_NAMES, Spread};
+use geo::Rect;
 use polars::prelude::*;
+use serde_json::json;
+use wkb::writer::{WriteOptions, write_polygon};
 
 /// Makes one table.
 type Table = fn(&Analysis) -> PolarsResult<DataFrame>;
@@ -39,10 +45,52 @@ pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportEr
             let failed = |e: PolarsError| ReportError::Table { table: name.into(), reason: e.to_string() };
             let mut frame = make(analysis).map_err(failed)?;
             let mut bytes = Vec::new();
-            ParquetWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
+            let mut writer = ParquetWriter::new(&mut bytes);
+            if frame.column(GEOMETRY).is_ok() {
+                let facts = KeyValueMetadata::from_static(vec![("geo".into(), geo_facts(analysis)?)]);
+                writer = writer.with_key_value_metadata(Some(facts));
+            }
+            writer.finish(&mut frame).map_err(failed)?;
             Ok((name, bytes))
         })
         .collect()
+}
+
+/// Column of the cells' squares.
+const GEOMETRY: &str = "geometry";
+
+/// What GeoParquet wants said of the geometry, as JSON.
+fn geo_facts(analysis: &Analysis) -> Result<String, ReportError> {
+    let grid = &analysis.layout.grid;
+    let corner = grid.north_west();
+    let east_m = grid.west_m + grid.cols as f64 * grid.cell_m;
+    let facts = json!({
+        "version": "1.1.0",
+        "primary_column": GEOMETRY,
+        "columns": { GEOMETRY: {
+            "encoding": "WKB",
+            "geometry_types": ["Polygon"],
+            "crs": crate::projection::projjson(&analysis.layout.study.study.crs)?,
+            "orientation": "counterclockwise",
+            "bbox": [grid.west_m, grid.south_m, east_m, corner.y],
+        }},
+    });
+    Ok(facts.to_string())
+}
+
+/// Squares of cells as well-known binary, anticlockwise.
+fn squares(analysis: &Analysis, cells: &[usize]) -> PolarsResult<Column> {
+    let grid = &analysis.layout.grid;
+    let each = |cell: &usize| {
+        let [south_west, _, north_east, _] = grid.corners(*cell);
+        let mut binary = Vec::new();
+        write_polygon(&mut binary, &Rect::new(south_west, north_east).to_polygon(), &WriteOptions::default())
+            .map_err(|e| PolarsError::ComputeError(e.to_string().into()))?;
+        Ok(binary)
+    };
+    let all: Vec<Vec<u8>> = cells.iter().map(each).collect::<PolarsResult<_>>()?;
+    let slices: Vec<&[u8]> = all.iter().map(Vec::as_slice).collect();
+    Ok(Column::new(GEOMETRY.into(), slices))
 }
 
 pub(super) fn frame(columns: Vec<Column>) -> PolarsResult<DataFrame> {
@@ -95,6 +143,7 @@ fn cells(analysis: &Analysis) -> PolarsResult<DataFrame> {
     columns.push(numbers("ferret_share", habitat.ferret.iter().copied()));
     let standing: Vec<&str> = f.iter().map(|c| c.standing.word()).collect();
     columns.push(Column::new("standing".into(), standing));
+    columns.push(squares(analysis, &order)?);
     frame(columns)
 }
 

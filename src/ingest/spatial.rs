@@ -1,0 +1,115 @@
+//! Features from any file of places, and the table of records they make.
+//!
+//! | extension | read as |
+//! | --- | --- |
+//! | `.gpkg` | a layer of a GeoPackage |
+//! | anything else | GeoJSON |
+//!
+//! Properties are columns, the geometry gives the position: degrees become `decimalLongitude`,
+//! `decimalLatitude` and `geodeticDatum`, metres become `easting`, `northing` and `crs`. A feature
+//! that is not a point is kept as a row with a problem, so that it is counted. A feature without
+//! a property named for the specimen has its `id` member tried instead.
+
+use super::IngestError;
+use super::columns::Column;
+use super::geojson_table::{features, id_text, value_text};
+use super::geopackage::{self, Ask};
+use super::problems::Finding;
+use super::tables::{Row, RowProblem, Table, guarded, number_text};
+use geojson::{Feature, GeometryValue};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Features of one file.
+#[derive(Debug, Default)]
+pub(crate) struct Layer {
+    /// In the file's order.
+    pub features: Vec<Feature>,
+    /// EPSG code of their positions; `None` for WGS 84 longitude and latitude.
+    pub crs: Option<String>,
+    /// Why the geometry of a feature, by its index, cannot be read.
+    pub unreadable: BTreeMap<usize, String>,
+    /// What was found about the file as a whole.
+    pub notes: Vec<Finding>,
+    /// Whether features can have a geometry at all.
+    pub places: bool,
+}
+
+/// Whether a file is a GeoPackage by its extension.
+pub(crate) fn is_geopackage(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case("gpkg"))
+}
+
+/// The features of a file.
+///
+/// # Errors
+/// [`IngestError::Malformed`], [`IngestError::NoLayer`].
+pub(crate) fn layer(path: &Path, bytes: Vec<u8>, ask: Ask) -> Result<Layer, IngestError> {
+    if is_geopackage(path) {
+        return guarded(ask.name, "a GeoPackage", || geopackage::read(path, bytes, ask));
+    }
+    let (features, crs) = features(&bytes, ask.name)?;
+    Ok(Layer { features, crs, places: true, ..Layer::default() })
+}
+
+/// Points as a table.
+pub(crate) fn table(layer: Layer) -> Table {
+    let Layer { features, crs, unreadable, notes, places } = layer;
+    let metres = crs
+        .as_deref()
+        .is_some_and(|c| crate::projection::facts(c).is_ok_and(|f| f.kind == crate::projection::SystemKind::Projected));
+    let ours = if metres {
+        [Column::Easting, Column::Northing, Column::Crs]
+    } else {
+        [Column::DecimalLongitude, Column::DecimalLatitude, Column::GeodeticDatum]
+    };
+    let ours = if places { &ours[..] } else { &[] };
+    let mut table = Table { notes, ..Table::default() };
+    // Where each property goes; `None` for one that repeats the geometry and gives way to it.
+    let mut index: BTreeMap<String, Option<usize>> = BTreeMap::new();
+    for feature in &features {
+        for (key, _) in feature.properties_iter() {
+            if index.contains_key(key) {
+                continue;
+            }
+            let repeats = Column::of_heading(key).is_some_and(|c| ours.contains(&c));
+            index.insert(key.clone(), (!repeats).then_some(table.headings.len()));
+            if !repeats {
+                table.headings.push(key.clone());
+            }
+        }
+    }
+    let id_from_member = !table.headings.iter().any(|h| Column::of_heading(h) == Some(Column::OccurrenceId))
+        && features.iter().any(|f| f.id.is_some());
+    let properties = table.headings.len();
+    table.headings.extend(ours.iter().map(|c| c.name().to_string()));
+    if id_from_member {
+        table.headings.push(Column::OccurrenceId.name().into());
+    }
+    for (i, feature) in features.iter().enumerate() {
+        let mut cells = vec![String::new(); table.headings.len()];
+        for (key, value) in feature.properties_iter() {
+            if let Some(&Some(k)) = index.get(key) {
+                cells[k] = value_text(value);
+            }
+        }
+        let mut problem = None;
+        match feature.geometry.as_ref().map(|g| &g.value) {
+            Some(GeometryValue::Point { coordinates }) if coordinates.len() >= 2 => {
+                cells[properties] = number_text(coordinates[0]);
+                cells[properties + 1] = number_text(coordinates[1]);
+                cells[properties + 2] = crs.clone().unwrap_or_default();
+            }
+            None => problem = unreadable.get(&i).map(|reason| RowProblem::PlaceUnreadable { reason: reason.clone() }),
+            Some(GeometryValue::Point { .. }) => {
+                problem = Some(RowProblem::NotAPoint { kind: "Point without coordinates" })
+            }
+            Some(other) => problem = Some(RowProblem::NotAPoint { kind: other.type_name() }),
+        }
+        if id_from_member && let Some(id) = &feature.id {
+            cells[properties + ours.len()] = id_text(id);
+        }
+        table.rows.push(Row { number: i + 1, cells, problem });
+    }
+    table
+}

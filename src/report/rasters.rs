@@ -1,0 +1,105 @@
+//! Figures of each cell as GeoTIFF, one file a figure, in the study's own system.
+//!
+//! OGC GeoTIFF 1.1 (19-008r4): pixels are areas, the first row is the northernmost, the system is named by
+//! its EPSG code. Values are single precision; a cell without the figure holds [`NO_VALUE`], which the
+//! file declares (the tag GDAL_NODATA, common practice). Files are written by the `tiff` library.
+
+use super::ReportError;
+use crate::analysis::Analysis;
+use crate::assess::cells::CellFigures;
+use crate::grid::Grid;
+use crate::projection::SystemFacts;
+use crate::record::{date_of_day, day_number};
+use std::io::Cursor;
+use tiff::encoder::{Compression, TiffEncoder, colortype::Gray32Float};
+use tiff::tags::Tag;
+use tiff::{TiffError, encoder::compression::DeflateLevel};
+
+/// What a cell without the figure holds.
+pub const NO_VALUE: f32 = -9999.0;
+
+/// One figure of every cell.
+struct Raster {
+    name: &'static str,
+    unit: &'static str,
+    value: fn(&CellFigures) -> Option<f64>,
+}
+
+const RASTERS: [Raster; 10] = [
+    Raster { name: "rasters/hazard_median.tif", unit: "per pig-year", value: |c| Some(c.hazard.median()) },
+    Raster { name: "rasters/hazard_q05.tif", unit: "per pig-year", value: |c| Some(c.hazard.q05()) },
+    Raster { name: "rasters/hazard_q95.tif", unit: "per pig-year", value: |c| Some(c.hazard.q95()) },
+    Raster { name: "rasters/p_active.tif", unit: "probability", value: |c| Some(c.p_active) },
+    Raster { name: "rasters/exposure_pig_years.tif", unit: "pig-years", value: |c| Some(c.exposure_pig_years) },
+    Raster { name: "rasters/detection_sensitivity.tif", unit: "probability", value: |c| Some(c.detection_sensitivity) },
+    Raster { name: "rasters/expected_infections.tif", unit: "infections", value: |c| Some(c.expected_infections) },
+    Raster { name: "rasters/window_start_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[0])) },
+    Raster { name: "rasters/window_median_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[1])) },
+    Raster { name: "rasters/window_end_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[2])) },
+];
+
+/// Every raster with its path in the output folder.
+///
+/// # Errors
+/// [`ReportError::Table`].
+pub fn all(analysis: &Analysis, system: &SystemFacts) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
+    let grid = &analysis.layout.grid;
+    RASTERS
+        .iter()
+        .map(|raster| {
+            let failed = |e: TiffError| ReportError::Table { table: raster.name.into(), reason: e.to_string() };
+            Ok((raster.name, raster.write(grid, &analysis.assessment.cells, system).map_err(failed)?))
+        })
+        .collect()
+}
+
+impl Raster {
+    fn write(&self, grid: &Grid, cells: &[CellFigures], system: &SystemFacts) -> Result<Vec<u8>, TiffError> {
+        let value = |cell: usize| (self.value)(&cells[cell]).map_or(NO_VALUE, |v| v as f32);
+        let north_first = (0..grid.rows).rev().flat_map(|r| (0..grid.cols).map(move |c| (r, c)));
+        let pixels: Vec<f32> = north_first.map(|(r, c)| value(grid.cell(r, c))).collect();
+        let north_m = grid.north_west().y;
+        let mut bytes = Cursor::new(Vec::new());
+        let mut encoder = TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::default()));
+        let mut image = encoder.new_image::<Gray32Float>(grid.cols as u32, grid.rows as u32)?;
+        let tags = image.encoder();
+        tags.write_tag(Tag::ModelPixelScaleTag, &[grid.cell_m, grid.cell_m, 0.0][..])?;
+        tags.write_tag(Tag::ModelTiepointTag, &[0.0, 0.0, 0.0, grid.west_m, north_m, 0.0][..])?;
+        let (keys, words) = geo_keys(system);
+        tags.write_tag(Tag::GeoKeyDirectoryTag, &keys[..])?;
+        tags.write_tag(Tag::GeoAsciiParamsTag, &words[..])?;
+        tags.write_tag(Tag::GdalNodata, format!("{NO_VALUE}").as_str())?;
+        let name = self.name.trim_start_matches("rasters/").trim_end_matches(".tif");
+        tags.write_tag(Tag::ImageDescription, format!("{name} ({})", self.unit).as_str())?;
+        image.write_data(&pixels)?;
+        Ok(bytes.into_inner())
+    }
+}
+
+/// The key directory (§7.1.2) and the text it points to.
+///
+/// A code above the range of the standard (32 766) is written as user-defined, with the code in the citation.
+fn geo_keys(system: &SystemFacts) -> (Vec<u16>, String) {
+    const USER_DEFINED: u16 = 32_767;
+    const METRE: u16 = 9001;
+    let code = system.code.trim_start_matches("EPSG:").parse::<u16>().ok().filter(|c| *c < USER_DEFINED);
+    let ascii: String = system.name.chars().filter(char::is_ascii).collect();
+    let citation = format!("{ascii} ({})|", system.code);
+    let keys = vec![
+        [1, 1, 1, 5],
+        [1024, 0, 1, 1],                            // GTModelType: projected
+        [1025, 0, 1, 1],                            // GTRasterType: a pixel is an area
+        [1026, 34_737, citation.len() as u16, 0],   // GTCitation
+        [3072, 0, 1, code.unwrap_or(USER_DEFINED)], // ProjectedCRS
+        [3076, 0, 1, METRE],                        // ProjLinearUnits
+    ];
+    (keys.concat(), citation)
+}
+
+/// A day as a year and its fraction.
+fn year(day: f64) -> f64 {
+    let date = date_of_day(day);
+    let start = |y: i16| day_number(jiff::civil::date(y, 1, 1));
+    let (first, next) = (start(date.year()), start(date.year() + 1));
+    f64::from(date.year()) + (day - first) / (next - first)
+}
