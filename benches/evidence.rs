@@ -7,7 +7,7 @@
 //! ```
 
 use pignut::evidence::shard::Shard;
-use pignut::evidence::{calibration, plain, wrong};
+use pignut::evidence::{calibration, plain, priors, wrong};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -20,6 +20,7 @@ struct Study {
 const STUDIES: &[Study] = &[
     Study { name: "calibration", share: calibration::share, merge: calibration::merge },
     Study { name: "wrong_assumptions", share: wrong::share, merge: wrong::merge },
+    Study { name: "priors", share: priors::share, merge: priors::merge },
     Study { name: "plain_practice", share: plain::share, merge: plain::merge },
 ];
 

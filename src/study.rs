@@ -324,6 +324,10 @@ keys! {
         level_mean: f64 = -1.5,
         /// Prior s.d. of the latent level. Default 1.
         level_sd: f64 = 1.0,
+        /// Share of the field's variance that has a range of its own, `focus_range_m`, held fixed: a term for small foci. Default 0.
+        focus_share: f64 = 0.0,
+        /// Range of that share, metres. Default 1500 (own choice: about the width of a resident boar's range).
+        focus_range_m: f64 = 1500.0,
         /// P(range below this) = 0.05, metres. Default 2000.
         range_lower_m: f64 = 2000.0,
         /// P(s.d. above this) = 0.05. Default 1.5.

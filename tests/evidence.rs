@@ -3,6 +3,7 @@
 use geo::{Contains, Coord};
 use pignut::evidence::districts::{Scored, Size, scored};
 use pignut::evidence::plain::{self, read_answers, score_method};
+use pignut::evidence::priors::{self, PRIORS};
 use pignut::evidence::shard::Shard;
 use pignut::evidence::wrong::{self, ASSUMPTIONS, Assumption, NEUTRAL};
 use pignut::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
@@ -270,6 +271,46 @@ fn both_studies_run_in_shares_and_merge() {
     let mut more = cells.clone();
     more.push(pignut::simulate::ScoredCell { cell_id: "x".into(), ..cells[0].clone() });
     assert!(read_answers(&plain_folder.join("answers.csv"), &more).unwrap_err().contains("leaves out a cell"));
+}
+
+/// By hand: log scores −0.1 and −0.5 against −0.2 and −0.3, so +0.1 over two pigs, differences −0.1 and 0.2; their mean
+/// 0.05 has the standard error 0.15, their sum 0.3. Brier (1 + 3)/(10 + 30).
+#[test]
+fn merging_priors_pairs_pigs() {
+    let folder = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    put(
+        "priors-1-of-1.csv",
+        "prior,seed,measure,above,below\ndefault,1,brier,1,20\nfocus-fifth,1,brier,1,10\nfocus-fifth,2,brier,3,30\n",
+    );
+    put(
+        "priors-pigs-1-of-1.csv",
+        "prior,seed,pig,log_score\ndefault,1,a,-0.1\ndefault,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
+    );
+    priors::merge(folder.path()).unwrap();
+    let page = std::fs::read_to_string(folder.path().join("priors.md")).unwrap();
+    for line in ["| default | 2 | -0.6 |  | no case | 0.050 |", "| 2 | -0.5 | +0.1 ± 0.3 | no case | 0.100 |"] {
+        assert!(page.contains(line), "{line}\nin\n{page}");
+    }
+    put("priors-pigs-1-of-1.csv", "prior,seed,pig,log_score\nfocus-fifth,1,a,-0.2\n");
+    assert!(priors::merge(folder.path()).unwrap_err().contains("default"));
+}
+
+/// The same fifth of the pigs is held out under every prior, and told by a map made without them.
+#[test]
+fn priors_are_compared_on_the_same_pigs() {
+    let folder = tempfile::tempdir().unwrap();
+    priors::share_of(folder.path(), Shard::ALL, &TINY, &[SEED], &PRIORS[..2]).unwrap();
+    let rows = table(&folder.path().join("priors-pigs-1-of-1.csv"));
+    let of = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[2].to_string()).collect::<Vec<_>>();
+    let (default, other) = (of(PRIORS[0].name), of(PRIORS[1].name));
+    assert_eq!(default, other);
+    // A fifth of some 260 by lot: 52, within four standard deviations of 6.4.
+    assert!((26..=78).contains(&default.len()), "{}", default.len());
+    assert!(rows.iter().all(|r| r[3].parse::<f64>().unwrap() < 0.0));
+    let score = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
+    assert_ne!(score(PRIORS[0].name), score(PRIORS[1].name), "the prior reaches the sampler");
+    priors::merge(folder.path()).unwrap();
 }
 
 /// Two seeds by hand: pooled (1+3)/(10+30), differences 0.1 − 0.05 and 0.1 − 0.2; mean −0.025, s.e. 0.075.

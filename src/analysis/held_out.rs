@@ -8,6 +8,7 @@ use crate::assess::fit::practice::Practice;
 use crate::assess::fit::{reads_positive, visible, visible_at_constant};
 use crate::kernel::exposure::age_class_weights;
 use crate::kernel::likelihood::Likelihood;
+use crate::kernel::posterior::Posterior;
 use crate::record::Pig;
 
 /// One area predicted from the pigs of all other land.
@@ -116,8 +117,30 @@ impl HeldOut {
     }
 }
 
-fn score(zone: usize, held: &[Pig], others: &Layout, steps: &Steps) -> Result<AreaScore, AnalysisError> {
-    let (posterior, watches) = others.sample(&|step| steps.trajectory(step))?;
+/// What a posterior says of pigs it was made without, and what one hazard everywhere says of them.
+pub struct Predicted {
+    /// By pig and draw, P(reading | draw), practice and ages learnt from the others.
+    pub chances: Vec<Vec<f64>>,
+    /// By pig, P(reading) at the constant hazard.
+    pub by_constant: Vec<f64>,
+    /// Positives expected among them.
+    pub expected: f64,
+    /// The constant hazard fitted to the others, per year.
+    pub constant_hazard: f64,
+}
+
+impl Predicted {
+    /// By pig, ln P(reading | the others).
+    pub fn log_scores(&self) -> Vec<f64> {
+        self.chances.iter().map(|c| (c.iter().sum::<f64>() / c.len() as f64).ln()).collect()
+    }
+}
+
+/// Pigs held out, told by the others' posterior.
+///
+/// # Errors
+/// [`AnalysisError::Threads`].
+pub fn predicted(held: &[Pig], others: &Layout, posterior: &Posterior) -> Result<Predicted, AnalysisError> {
     let (study, grid, known) = (&others.study, &others.grid, &others.ingested.records.pigs);
     let classes = age_class_weights(known);
     let practice = Practice::of(known, &study.detection);
@@ -133,29 +156,33 @@ fn score(zone: usize, held: &[Pig], others: &Layout, steps: &Steps) -> Result<Ar
         if held[i].is_positive() { p } else { 1.0 - p }.max(f64::MIN_POSITIVE)
     };
     let n = by_draw.len() as f64;
-    let (mut log_score, mut log_score_constant, mut expected) = (0.0, 0.0, 0.0);
-    let mut gains = Vec::with_capacity(held.len());
-    for i in 0..held.len() {
-        let mine = (by_draw.iter().map(|d| chance(i, d[i])).sum::<f64>() / n).ln();
-        let rival = chance(i, constant[i]).ln();
-        expected += by_draw.iter().map(|d| reads_positive(terms[i], d[i])).sum::<f64>() / n;
-        log_score += mine;
-        log_score_constant += rival;
-        gains.push(mine - rival);
-    }
-    let together: Vec<f64> = by_draw.iter().map(|d| (0..held.len()).map(|i| chance(i, d[i]).ln()).sum()).collect();
+    let positive = |i: usize| by_draw.iter().map(|d| reads_positive(terms[i], d[i])).sum::<f64>() / n;
+    Ok(Predicted {
+        expected: (0..held.len()).map(positive).sum(),
+        chances: (0..held.len()).map(|i| by_draw.iter().map(|d| chance(i, d[i])).collect()).collect(),
+        by_constant: (0..held.len()).map(|i| chance(i, constant[i])).collect(),
+        constant_hazard: hazard,
+    })
+}
+
+fn score(zone: usize, held: &[Pig], others: &Layout, steps: &Steps) -> Result<AreaScore, AnalysisError> {
+    let (posterior, watches) = others.sample(&|step| steps.trajectory(step))?;
+    let told = predicted(held, others, &posterior)?;
+    let (mine, rival) = (told.log_scores(), told.by_constant.iter().map(|p| p.ln()));
+    let gains: Vec<f64> = mine.iter().zip(rival.clone()).map(|(m, r)| m - r).collect();
+    let together: Vec<f64> = (0..posterior.draws()).map(|d| told.chances.iter().map(|c| c[d].ln()).sum()).collect();
     let (joint, joint_draws) = log_mean(&together);
     Ok(AreaScore {
         zone,
         pigs: held.len(),
         positives: held.iter().filter(|p| p.is_positive()).count(),
-        expected,
-        log_score,
-        log_score_constant,
+        expected: told.expected,
+        log_score: mine.iter().sum(),
+        log_score_constant: rival.sum(),
         difference_se: standard_error_of_sum(&gains),
         joint,
         joint_draws,
-        constant_hazard: hazard,
+        constant_hazard: told.constant_hazard,
         missed: posterior.shortfalls(&watches),
     })
 }

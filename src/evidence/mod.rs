@@ -8,6 +8,7 @@ pub mod districts;
 pub mod measures;
 pub mod paired;
 pub mod plain;
+pub mod priors;
 pub mod shard;
 pub mod tables;
 pub mod wrong;

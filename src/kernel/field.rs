@@ -25,6 +25,10 @@ pub struct Shape {
     pub dispersal_mean_m: f64,
     /// Link from latent field to hazard.
     pub link: Link,
+    /// Share of the variance with the range `focus_range_m`, 0 to 1.
+    pub focus_share: f64,
+    /// Range of that share, metres.
+    pub focus_range_m: f64,
 }
 
 impl Shape {
@@ -74,7 +78,8 @@ pub fn dispersal_filter<R: Real>(
 /// # Formula
 /// ```text
 /// â = AR(1)(z),  x = μ + Xβ + sd · C⁻¹(s ⊙ â),  λ = link(x),  Dλ = C⁻¹(f ⊙ C λ)
-/// s_k = √N w_k/√Σw²,  w_k = 1/(κ² + k²),  κ = √8/range;   f: see dispersal_filter
+/// s_k² = (1 − φ) m_k²(range) + φ m_k²(focus range),  m_k = √N w_k/√Σw²,  w_k = 1/(κ² + k²),  κ = √8/range
+/// f: see dispersal_filter;  φ the share of foci, 0 unless the study says otherwise
 /// ```
 /// C the orthonormal cosine transform of each period, k² = (πi/L_y)² + (πj/L_x)² its squared
 /// wavenumbers, a the mean dispersal distance. z are white in cosine space, which is the same
@@ -96,6 +101,8 @@ pub struct HazardField<R = f64> {
     covariates: Vec<Covariate>,
     /// The covariates in the field's precision, with the rows in which they are not all zero.
     shares: Vec<(Vec<R>, Vec<usize>)>,
+    /// φ m_k² of the share of foci.
+    focus: Vec<f64>,
     /// Spectral weights for the current range, and their log-derivative to ln range.
     weight: Vec<R>,
     weight_slope: Vec<R>,
@@ -132,7 +139,10 @@ impl<R: Real> HazardField<R> {
             (c.x.iter().map(|v| R::of(*v)).collect(), rows.collect())
         });
         let field = || vec![R::zero(); n];
+        let focus = matern(&wavenumber2, shape.focus_range_m.ln());
+        let focus = focus.into_iter().map(|(m, _)| shape.focus_share * m * m).collect();
         HazardField {
+            focus,
             transform,
             wavenumber2,
             filter: filter.into_iter().map(R::of).collect(),
@@ -175,19 +185,12 @@ impl<R: Real> HazardField<R> {
             return;
         }
         self.weights_for = log_range;
-        let kappa2 = 8.0 * (-2.0 * log_range).exp();
-        let (mut square, mut drift) = (0.0, 0.0);
-        for k2 in &self.wavenumber2 {
-            let w = 1.0 / (kappa2 + k2);
-            square += w * w;
-            drift += w * w * 2.0 * kappa2 * w;
-        }
-        let scale = ((self.weight.len()) as f64 / square).sqrt();
-        for ((weight, slope), k2) in self.weight.iter_mut().zip(&mut self.weight_slope).zip(&self.wavenumber2) {
-            let w = 1.0 / (kappa2 + k2);
-            *weight = R::of(w * scale);
-            // d ln w / d ln range = 2κ²/(κ² + k²), less its mean under w².
-            *slope = R::of(2.0 * kappa2 * w - drift / square);
+        let left = 1.0 - self.shape.focus_share;
+        let weights = self.weight.iter_mut().zip(&mut self.weight_slope).zip(&self.focus);
+        for (((weight, slope), focus), (m, drift)) in weights.zip(matern(&self.wavenumber2, log_range)) {
+            let square = left * m * m + focus;
+            *weight = R::of(square.sqrt());
+            *slope = R::of(drift * (left * m * m / square));
         }
     }
 
@@ -322,6 +325,17 @@ impl<R: Real> HazardField<R> {
     pub fn disperse(&mut self, field: &mut [R]) {
         apply_filter(&mut self.transform, field, &self.filter, &self.shape);
     }
+}
+
+/// Spectral weights m_k of a range, with mean square 1, and d ln m_k/d ln range.
+fn matern(wavenumber2: &[f64], log_range: f64) -> Vec<(f64, f64)> {
+    let kappa2 = 8.0 * (-2.0 * log_range).exp();
+    let w = || wavenumber2.iter().map(|k2| 1.0 / (kappa2 + k2));
+    let square: f64 = w().map(|w| w * w).sum();
+    // d ln w/d ln range = 2κ²/(κ² + k²), less its mean under w².
+    let drift = w().map(|w| w * w * 2.0 * kappa2 * w).sum::<f64>() / square;
+    let scale = (wavenumber2.len() as f64 / square).sqrt();
+    w().map(|w| (w * scale, 2.0 * kappa2 * w - drift)).collect()
 }
 
 fn scale_modes<R: Real>(field: &mut [R], weight: &[R], shape: &Shape) {

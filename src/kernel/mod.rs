@@ -24,4 +24,5 @@ pub mod posterior;
 pub mod prior;
 pub mod prior_shape;
 mod recursion;
+pub mod score;
 mod survey;

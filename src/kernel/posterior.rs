@@ -120,6 +120,8 @@ pub fn shape_of(study: &Study, grid: &Grid) -> Shape {
         period_months: f64::from(grid.period_months),
         dispersal_mean_m: study.dispersal.mean_m,
         link: study.field.link,
+        focus_share: study.field.focus_share,
+        focus_range_m: study.field.focus_range_m,
     }
 }
 
@@ -298,7 +300,7 @@ impl<'a> ChainDraws<'a> {
                     None => hazard.iter().map(|h| f64::from(*h)).sum::<f64>() / hazard.len() as f64,
                 })
                 .collect();
-            values.extend(&eta[..m.target.sampled_len()]);
+            values.extend(m.target.sampled_values());
             values.push(m.target.log_likelihood);
             self.current = Some((hazard.clone(), values, m.target.hyper.clone()));
         }

@@ -47,6 +47,17 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
     Convergence { r_hat: finite(r), ess_bulk: finite(effective_size(&bulk)), ess_tail: finite(tail[0].min(tail[1])) }
 }
 
+/// Effective sample size of the mean of the values as they are, not of their ranks; `None` as in [`convergence`].
+///
+/// It belongs to the standard error of a mean; where a rare visit far away decides the mean, it is far below that of
+/// the bulk.
+/// # Source
+/// Vehtari et al. (2021) §4.3: the error of a mean by values without rank normalisation.
+pub fn ess_mean(chains: &[Vec<f64>]) -> Option<f64> {
+    convergence(chains).ess_bulk?;
+    Some(effective_size(&split(chains))).filter(|v| v.is_finite())
+}
+
 fn sorted(x: &[f64]) -> Vec<f64> {
     let mut s = x.to_vec();
     s.sort_by(f64::total_cmp);

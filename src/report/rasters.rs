@@ -85,7 +85,7 @@ fn geo_keys(system: &SystemFacts) -> (Vec<u16>, String) {
     let code = system.code.trim_start_matches("EPSG:").parse::<u16>().ok().filter(|c| *c < USER_DEFINED);
     let ascii: String = system.name.chars().filter(char::is_ascii).collect();
     let citation = format!("{ascii} ({})|", system.code);
-    let keys = vec![
+    let keys = [
         [1, 1, 1, 5],
         [1024, 0, 1, 1],                            // GTModelType: projected
         [1025, 0, 1, 1],                            // GTRasterType: a pixel is an area

@@ -41,6 +41,7 @@ impl Study {
             ("detection.culture_sensitivity", t.culture_sensitivity),
             ("detection.pcr_sensitivity", t.pcr_sensitivity),
             ("detection.histology_sensitivity", t.histology_sensitivity),
+            ("field.focus_share", f.focus_share),
         ] {
             if !(0.0..=1.0).contains(&v) {
                 return bad(key, v.to_string(), "a share lies between 0 and 1");
@@ -81,6 +82,7 @@ impl Study {
             ("field.range_m", f.range_m, 500.0, 1_000_000.0, "metres"),
             ("field.sd", f.sd, 0.01, 10.0, "on the latent scale"),
             ("field.level_sd", f.level_sd, 0.01, 10.0, "on the latent scale"),
+            ("field.focus_range_m", f.focus_range_m, 100.0, 1_000_000.0, "metres"),
             ("field.range_lower_m", f.range_lower_m, 100.0, 1_000_000.0, "metres"),
             ("field.sd_upper", f.sd_upper, 0.01, 20.0, "on the latent scale"),
             ("field.level_mean", f.level_mean, -20.0, 10.0, "on the latent scale"),

@@ -199,6 +199,8 @@ fn shape(periods: usize, cols: usize) -> Shape {
         period_months: 6.0,
         dispersal_mean_m: 4000.0,
         link: Link::SoftplusSquared,
+        focus_share: 0.0,
+        focus_range_m: 1500.0,
     }
 }
 

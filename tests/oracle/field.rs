@@ -10,7 +10,18 @@ use pignut::record::Vector;
 use pignut::study::Link;
 
 fn shape(rows: usize, periods: usize, cols: usize, link: Link) -> Shape {
-    Shape { rows, periods, cols, cell_m: 1000.0, period_months: 3.0, dispersal_mean_m: 4000.0, link }
+    Shape {
+        rows,
+        periods,
+        cols,
+        cell_m: 1000.0,
+        period_months: 3.0,
+        dispersal_mean_m: 4000.0,
+        link,
+        // On grids with an odd number of rows a third of the variance has a range of its own.
+        focus_share: if rows % 2 == 1 { 1.0 / 3.0 } else { 0.0 },
+        focus_range_m: 1800.0,
+    }
 }
 
 fn hyper(operations: usize) -> Hyper {
@@ -30,15 +41,22 @@ fn operation(n: usize) -> Covariate {
 /// The latent field by its formula, mode by mode and sum by sum.
 fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
     let rho = h.persistence().powf(s.period_months / 6.0);
-    let kappa2 = 8.0 / h.log_range.exp().powi(2);
     let pi = std::f64::consts::PI;
     let at = |r: usize, t: usize, c: usize| (r * s.periods + t) * s.cols + c;
-    let weight = |i: usize, j: usize| {
-        let k = |k: usize, n: usize| (pi * k as f64 / (n as f64 * s.cell_m)).powi(2);
-        1.0 / (kappa2 + k(i, s.rows) + k(j, s.cols))
+    // Variance of a mode at a range: 1 on average over the modes.
+    let variance = |range: f64, i: usize, j: usize| {
+        let weight = |i: usize, j: usize| {
+            let k = |k: usize, n: usize| (pi * k as f64 / (n as f64 * s.cell_m)).powi(2);
+            1.0 / (8.0 / (range * range) + k(i, s.rows) + k(j, s.cols))
+        };
+        let modes = (0..s.rows).flat_map(|i| (0..s.cols).map(move |j| (i, j)));
+        let all: f64 = modes.map(|(i, j)| weight(i, j).powi(2)).sum();
+        (s.rows * s.cols) as f64 / all * weight(i, j).powi(2)
     };
-    let all: f64 = (0..s.rows).flat_map(|i| (0..s.cols).map(move |j| (i, j))).map(|(i, j)| weight(i, j).powi(2)).sum();
-    let scale = ((s.rows * s.cols) as f64 / all).sqrt();
+    let range = h.log_range.exp();
+    let sums = |i: usize, j: usize| {
+        (1.0 - s.focus_share) * variance(range, i, j) + s.focus_share * variance(s.focus_range_m, i, j)
+    };
     let cosine = |k: usize, place: usize, n: usize| {
         let norm = if k == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };
         norm.sqrt() * (pi * k as f64 * (place as f64 + 0.5) / n as f64).cos()
@@ -56,7 +74,7 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
                 for r in 0..s.rows {
                     for c in 0..s.cols {
                         x[at(r, t, c)] +=
-                            h.log_sd.exp() * scale * weight(i, j) * a * cosine(i, r, s.rows) * cosine(j, c, s.cols);
+                            h.log_sd.exp() * sums(i, j).sqrt() * a * cosine(i, r, s.rows) * cosine(j, c, s.cols);
                     }
                 }
             }

@@ -5,7 +5,8 @@
 use super::nuts::nuts_chain;
 use pignut::kernel::model::Model;
 use pignut::kernel::posterior::{Watch, sample};
-use pignut::num::diagnostics::{convergence, quantile_sorted};
+use pignut::kernel::prior::Hyper;
+use pignut::num::diagnostics::{convergence, ess_mean, quantile_sorted};
 use pignut::{Layout, Study};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -18,7 +19,7 @@ const TUNE: usize = 1500;
 const DRAWS: usize = 10_000;
 const SEED: u64 = 500;
 /// Trajectories of each of our chains.
-const TRAJECTORIES: usize = 2000;
+const TRAJECTORIES: usize = 8000;
 /// Standard errors allowed over about 160 comparisons: passed by chance once in a thousand runs.
 const ERRORS: f64 = 4.5;
 /// Cells, by row and column, whose hazard over all periods is compared: corners, edges, middle.
@@ -87,13 +88,19 @@ fn names(layout: &Layout) -> Vec<String> {
 }
 
 /// Mean hazard of the land, of some cells, coordinates of hyperparameters, log likelihood.
-fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, eta: &[f64], log_likelihood: f64) -> Vec<f64> {
+///
+/// Hyperparameters as distances from their starting values, in units of ½ (ln range, ln s.d.), 1 (logit of persistence)
+/// and the prior's s.d. (the others).
+fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, hyper: &Hyper, log_likelihood: f64) -> Vec<f64> {
     let (g, n) = (&layout.grid, layout.grid.field_len());
     let mut out = vec![(0..n).map(&hazard).sum::<f64>() / n as f64];
     let over_periods =
         |&(r, c): &(usize, usize)| (0..g.periods()).map(|t| hazard(g.at(r, t, c))).sum::<f64>() / g.periods() as f64;
     out.extend(CELLS.iter().map(over_periods));
-    out.extend(eta);
+    let prior = &layout.study.field;
+    let start = Hyper::start(prior, hyper.operation.len()).to_vec();
+    let unit = [prior.level_sd, 0.5, 0.5, 1.0].into_iter().chain(std::iter::repeat(prior.operation_sd));
+    out.extend(hyper.to_vec().iter().zip(start).zip(unit).map(|((v, s), u)| (v - s) / u));
     out.push(log_likelihood);
     out
 }
@@ -101,13 +108,14 @@ fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, eta: &[f64], log_likel
 /// Chain, draw, quantity.
 type Run = Vec<Vec<Vec<f64>>>;
 
-/// Mean of f over the draws and its standard error by the effective sample size.
+/// Mean of f over the draws and its standard error by the effective sample size of the values themselves: that of
+/// their ranks does not see rare visits far away, on which a variance hangs.
 fn mean_error(run: &Run, f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
     let series: Vec<Vec<f64>> = run.iter().map(|c| c.iter().map(|d| f(d)).collect()).collect();
     let n = (run.len() * run[0].len()) as f64;
     let mean = series.iter().flatten().sum::<f64>() / n;
     let variance = series.iter().flatten().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0);
-    let ess = convergence(&series).ess_bulk.expect("every quantity here varies");
+    let ess = ess_mean(&series).expect("every quantity here varies");
     (mean, (variance / ess).sqrt())
 }
 
@@ -126,7 +134,7 @@ fn by_nuts(layout: &Layout) -> (Run, usize) {
                 m.set(z, eta);
                 let f = &m.field;
                 let value = m.likelihood.value_gradient(&f.hazard, &f.dispersed, &mut by, &mut by_dispersed);
-                kept.push(values(layout, |i| m.field.hazard[i], eta, value));
+                kept.push(values(layout, |i| m.field.hazard[i], &m.hyper, value));
             });
             (kept, divergent)
         })
@@ -203,8 +211,7 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
         let draws: Vec<Vec<f64>> = (0..posterior.draws())
             .map(|d| {
                 let field = &posterior.hazard[d];
-                let eta = model.coordinates(&posterior.hyper[d]);
-                values(&layout, |i| f64::from(field[i]), &eta, posterior.log_likelihood[d])
+                values(&layout, |i| f64::from(field[i]), &posterior.hyper[d], posterior.log_likelihood[d])
             })
             .collect();
         let run: Run = draws.chunks(TRAJECTORIES).map(<[Vec<f64>]>::to_vec).collect();

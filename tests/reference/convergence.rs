@@ -2,7 +2,7 @@
 
 use super::cases;
 use super::reader::Case;
-use pignut::num::diagnostics::{Convergence, convergence};
+use pignut::num::diagnostics::{Convergence, convergence, ess_mean};
 
 /// Knuth's MMIX generator, as in scripts/regenerate-references.
 struct Lcg(u64);
@@ -52,6 +52,7 @@ fn diagnostics_agree_with_arviz() {
         case.check("r_hat", &[r_hat.expect("the draws vary")]);
         case.check("ess_bulk", &[ess_bulk.expect("the draws vary")]);
         case.check("ess_tail", &[ess_tail.expect("the draws vary")]);
+        case.check("ess_mean", &[ess_mean(&x).expect("the draws vary")]);
         case.finish();
     }
 }

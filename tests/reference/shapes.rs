@@ -56,6 +56,8 @@ fn covariance(cells: usize, range_cells: f64) -> Vec<f64> {
         period_months: 6.0,
         dispersal_mean_m: 4000.0,
         link: Link::Exp,
+        focus_share: 0.0,
+        focus_range_m: 1500.0,
     };
     let hyper = Hyper {
         level: 0.0,
