@@ -287,20 +287,20 @@ fn merging_priors_pairs_pigs() {
         "priors-pigs-1-of-1.csv",
         "prior,seed,pig,log_score\ndefault,1,a,-0.1\ndefault,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
     );
-    priors::merge(folder.path()).unwrap();
+    priors::merge_table(folder.path(), "priors").unwrap();
     let page = std::fs::read_to_string(folder.path().join("priors.md")).unwrap();
     for line in ["| default | 2 | -0.6 |  | no case | 0.050 |", "| 2 | -0.5 | +0.1 ± 0.3 | no case | 0.100 |"] {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
     put("priors-pigs-1-of-1.csv", "prior,seed,pig,log_score\nfocus-fifth,1,a,-0.2\n");
-    assert!(priors::merge(folder.path()).unwrap_err().contains("default"));
+    assert!(priors::merge_table(folder.path(), "priors").unwrap_err().contains("default"));
 }
 
 /// The same fifth of the pigs is held out under every prior, and told by a map made without them.
 #[test]
 fn priors_are_compared_on_the_same_pigs() {
     let folder = tempfile::tempdir().unwrap();
-    priors::share_of(folder.path(), Shard::ALL, &TINY, &[SEED], &PRIORS[..2]).unwrap();
+    priors::share_of(folder.path(), "priors", Shard::ALL, &TINY, &[SEED], &[&PRIORS[0], &PRIORS[1]]).unwrap();
     let rows = table(&folder.path().join("priors-pigs-1-of-1.csv"));
     let of = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[2].to_string()).collect::<Vec<_>>();
     let (default, other) = (of(PRIORS[0].name), of(PRIORS[1].name));
@@ -310,7 +310,7 @@ fn priors_are_compared_on_the_same_pigs() {
     assert!(rows.iter().all(|r| r[3].parse::<f64>().unwrap() < 0.0));
     let score = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
     assert_ne!(score(PRIORS[0].name), score(PRIORS[1].name), "the prior reaches the sampler");
-    priors::merge(folder.path()).unwrap();
+    priors::merge_table(folder.path(), "priors").unwrap();
 }
 
 /// Two seeds by hand: pooled (1+3)/(10+30), differences 0.1 − 0.05 and 0.1 − 0.2; mean −0.025, s.e. 0.075.

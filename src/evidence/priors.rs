@@ -5,7 +5,8 @@
 //! spots, small pockets and intervals.
 //!
 //! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and `priors-pigs-<share>.csv` (log
-//! score of each pig held out); merging writes `priors.md` and `priors.csv`.
+//! score of each pig held out); merging writes `priors.md` and `priors.csv`. What the first seeds suggest is asked
+//! again on fresh ones (`fresh-priors`): of seven priors one or the other looks better by chance.
 
 use super::districts::{Scored, Size, folder_of, study_of};
 use super::measures::measures;
@@ -26,6 +27,8 @@ use std::path::Path;
 
 /// Seeds of the study; none of them is on the evidence page's list of districts.
 pub const SEEDS: [u64; 8] = [301, 302, 303, 304, 305, 306, 307, 308];
+/// Seeds on which the choice made after seeing the others is asked again.
+pub const FRESH: [u64; 8] = [311, 312, 313, 314, 315, 316, 317, 318];
 /// Share of the pigs held out.
 const HELD_OUT: f64 = 0.2;
 /// Stream of the lots.
@@ -75,6 +78,13 @@ pub const PRIORS: &[Prior] = &[
     },
 ];
 
+/// What the study of [`PRIORS`] suggested: the two that predicted better, together. Asked on [`FRESH`] seeds.
+pub const SUGGESTED: Prior = Prior {
+    name: "loose",
+    told: "wider s.d. (P(> 3) = 0.05) and quicker change (P(half-year correlation < 0.4) = 0.05)",
+    change: |s| (s.field.sd_upper, s.field.persistence_lower) = (3.0, 0.4),
+};
+
 /// Measures shown, with their headings; each is above ÷ below.
 const SHOWN: [(&str, &str); 9] = [
     ("auc", "AUC"),
@@ -96,16 +106,24 @@ const PIGS: [&str; 4] = ["prior", "seed", "pig", "log_score"];
 /// # Errors
 /// Whatever stopped it.
 pub fn share(out: &Path, shard: Shard) -> Result<(), String> {
-    share_of(out, shard, &Size::STUDY, &SEEDS, PRIORS)
+    share_of(out, "priors", shard, &Size::STUDY, &SEEDS, &PRIORS.iter().collect::<Vec<_>>())?;
+    share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &[&PRIORS[0], &SUGGESTED])
 }
 
-/// Runs a share of some priors on some seeds.
+/// Runs a share of some priors on some seeds, into tables of a stem.
 ///
 /// # Errors
 /// Whatever stopped it.
-pub fn share_of(out: &Path, shard: Shard, size: &Size, seeds: &[u64], priors: &[Prior]) -> Result<(), String> {
+pub fn share_of(
+    out: &Path,
+    stem: &str,
+    shard: Shard,
+    size: &Size,
+    seeds: &[u64],
+    priors: &[&Prior],
+) -> Result<(), String> {
     let (mut raw, mut pigs) = (Vec::new(), Vec::new());
-    let pairs = seeds.iter().flat_map(|s| priors.iter().map(move |p| (*s, p)));
+    let pairs = seeds.iter().flat_map(|s| priors.iter().map(move |p| (*s, *p)));
     for (_, (seed, prior)) in pairs.enumerate().filter(|(k, _)| shard.takes(*k)) {
         let (run, scores) = one(out, prior, seed, size)?;
         let key = [prior.name.to_string(), seed.to_string()];
@@ -113,8 +131,8 @@ pub fn share_of(out: &Path, shard: Shard, size: &Size, seeds: &[u64], priors: &[
         raw.extend(measures(&run).into_iter().map(|m| row(vec![m.name, m.above.to_string(), m.below.to_string()])));
         pigs.extend(scores.into_iter().map(|(id, score)| row(vec![id, score.to_string()])));
     }
-    write_csv(&out.join(format!("priors-{}.csv", shard.name())), &RAW, &raw)?;
-    write_csv(&out.join(format!("priors-pigs-{}.csv", shard.name())), &PIGS, &pigs)
+    write_csv(&out.join(format!("{stem}-{}.csv", shard.name())), &RAW, &raw)?;
+    write_csv(&out.join(format!("{stem}-pigs-{}.csv", shard.name())), &PIGS, &pigs)
 }
 
 /// One district under one prior: the score of its answer without the pigs held out, and their log scores by id.
@@ -149,13 +167,22 @@ fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec
     Ok((run, scores))
 }
 
-/// Merges all shares to `priors.md` and `priors.csv`.
+/// Merges all shares to `priors` and `fresh-priors`, `.md` and `.csv`.
 ///
 /// # Errors
 /// A share cannot be read, or the default is missing.
 pub fn merge(out: &Path) -> Result<(), String> {
+    merge_table(out, "priors")?;
+    merge_table(out, "fresh-priors")
+}
+
+/// Merges all shares of a stem to `STEM.md` and `STEM.csv`.
+///
+/// # Errors
+/// As [`merge`].
+pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
     let mut sums: BTreeMap<(String, String), (f64, f64)> = BTreeMap::new();
-    for table in read_shares(out, "priors", &RAW)? {
+    for table in read_shares(out, stem, &RAW)? {
         for (i, r) in table.rows.iter().enumerate() {
             let sum = sums.entry((r[0].clone(), r[2].clone())).or_default();
             *sum = (sum.0 + table.number(i, 3)?, sum.1 + table.number(i, 4)?);
@@ -163,14 +190,14 @@ pub fn merge(out: &Path) -> Result<(), String> {
     }
     // Prior → (seed, pig) → log score.
     let mut scores: BTreeMap<String, BTreeMap<(String, String), f64>> = BTreeMap::new();
-    for table in read_shares(out, "priors-pigs", &PIGS)? {
+    for table in read_shares(out, &format!("{stem}-pigs"), &PIGS)? {
         for (i, r) in table.rows.iter().enumerate() {
             scores.entry(r[0].clone()).or_default().insert((r[1].clone(), r[2].clone()), table.number(i, 3)?);
         }
     }
     let usual = scores.get(DEFAULT).ok_or("no share holds the default priors; run all shares first")?;
     let mut rows = Vec::new();
-    for prior in PRIORS.iter().filter(|p| scores.contains_key(p.name)) {
+    for prior in PRIORS.iter().chain([&SUGGESTED]).filter(|p| scores.contains_key(p.name)) {
         let own = &scores[prior.name];
         let total: f64 = own.values().sum();
         let mut row = vec![prior.told.to_string(), own.len().to_string(), format!("{total:.1}")];
@@ -194,8 +221,8 @@ pub fn merge(out: &Path) -> Result<(), String> {
         .into_iter()
         .chain(SHOWN.iter().map(|s| s.1))
         .collect();
-    write_csv(&out.join("priors.csv"), &headings, &rows)?;
+    write_csv(&out.join(format!("{stem}.csv")), &headings, &rows)?;
     let headings: Vec<String> = headings.into_iter().map(String::from).collect();
-    let path = out.join("priors.md");
+    let path = out.join(format!("{stem}.md"));
     std::fs::write(&path, markdown(&headings, &rows)).map_err(|e| format!("{}: {e}", path.display()))
 }

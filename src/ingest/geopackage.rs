@@ -14,6 +14,7 @@ use super::columns::Column;
 use super::problems::{Place, Severity};
 use super::spatial::Layer;
 use geo::Geometry;
+use geo_traits::to_geo::ToGeoGeometry;
 use geojson::{Feature, GeometryValue};
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, MAIN_DB};
@@ -240,10 +241,5 @@ fn shape(value: ValueRef) -> Result<Option<Geometry<f64>>, String> {
     };
     let binary = blob.get(8 + envelope..).ok_or("its geometry is cut short")?;
     let read = read_wkb(binary).map_err(|e| format!("its geometry cannot be read (curves are not): {e}"))?;
-    Ok(geometry(&read))
-}
-
-fn geometry(read: &wkb::reader::Wkb) -> Option<Geometry<f64>> {
-    use geo_traits::to_geo::ToGeoGeometry;
-    read.try_to_geometry()
+    Ok(read.try_to_geometry())
 }

@@ -24,5 +24,4 @@ pub mod posterior;
 pub mod prior;
 pub mod prior_shape;
 mod recursion;
-pub mod score;
 mod survey;

@@ -3,8 +3,7 @@
 use super::field::{HazardField, Shape};
 use super::likelihood::Likelihood;
 use super::operations::Covariate;
-use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_unscored_prior};
-use super::score::{at_score, is_scored, score_of};
+use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
 use crate::num::hmc::Target;
 use crate::num::newton_cg::Problem;
 use crate::num::real::Real;
@@ -14,8 +13,7 @@ use crate::study::FieldPrior;
 ///
 /// # Formula
 /// ```text
-/// ln ratio(z, η) = ℓ(z, θ) + ln π(η) + ½|η|²
-/// level, s.d., operations: θ_j = start_j + unit_j η_j;   range, persistence: by score, θ_j = θ(η_j + x(start_j))
+/// ln ratio(z, η) = ℓ(z, θ) + ln π(θ) + ½|η|²,   θ_j = start_j + unit_j η_j
 /// ```
 /// # Shapes and units
 /// q = (z, η): `rows · periods · cols` values of noise, then the sampled hyperparameters
@@ -28,8 +26,6 @@ pub struct Model<R = f64> {
     prior: FieldPrior,
     start: Vec<f64>,
     unit: Vec<f64>,
-    /// Score of each starting value, where it is sampled by its score.
-    scores: Vec<Option<f64>>,
     /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
     sampled: Vec<usize>,
     by_hazard: Vec<R>,
@@ -53,17 +49,14 @@ impl<R: Real> Model<R> {
             sampled.extend([RANGE, SD, PERSISTENCE]);
         }
         sampled.extend((0..types).map(|j| OPERATION + j));
-        let mut unit = vec![prior.level_sd, 1.0, 0.5, 1.0];
+        let mut unit = vec![prior.level_sd, 0.5, 0.5, 1.0];
         unit.extend((0..types).map(|_| prior.operation_sd));
-        let start = hyper.to_vec();
-        let scores = (0..start.len()).map(|i| is_scored(i).then(|| score_of(prior, i, start[i]))).collect();
         Model {
             field: HazardField::new(shape, covariates),
             likelihood,
             prior: prior.clone(),
-            start,
+            start: hyper.to_vec(),
             unit,
-            scores,
             sampled,
             by_hazard: vec![R::zero(); n],
             by_dispersed: vec![R::zero(); n],
@@ -102,25 +95,14 @@ impl<R: Real> Model<R> {
     pub fn hyper_at(&self, eta: &[f64]) -> Hyper {
         let mut v = self.start.clone();
         for (eta, &i) in eta.iter().zip(&self.sampled) {
-            v[i] = self.value_at(i, *eta).0;
+            v[i] = self.start[i] + self.unit[i] * eta;
         }
         Hyper::from_slice(&v)
-    }
-    /// A hyperparameter at its coordinate, and its slope.
-    fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
-        match self.scores[i] {
-            Some(start) => at_score(&self.prior, i, start + eta),
-            None => (self.start[i] + self.unit[i] * eta, self.unit[i]),
-        }
     }
     /// Coordinates η of hyperparameters.
     pub fn coordinates(&self, hyper: &Hyper) -> Vec<f64> {
         let v = hyper.to_vec();
-        let coordinate = |&i: &usize| match self.scores[i] {
-            Some(start) => score_of(&self.prior, i, v[i]) - start,
-            None => (v[i] - self.start[i]) / self.unit[i],
-        };
-        self.sampled.iter().map(coordinate).collect()
+        self.sampled.iter().map(|&i| (v[i] - self.start[i]) / self.unit[i]).collect()
     }
     /// Number of coordinates: noise and sampled hyperparameters.
     pub fn dim(&self) -> usize {
@@ -177,7 +159,7 @@ impl<R: Real> Target for Model<R> {
     fn log_ratio(&mut self, z: &[R], eta: &[f64], by_z: &mut [R], by_eta: &mut [f64]) -> f64 {
         let hyper = self.hyper_at(eta);
         let mut by_hyper = vec![0.0; self.start.len()];
-        let mut value = log_unscored_prior(&self.prior, &hyper, &mut by_hyper);
+        let prior = log_prior(&self.prior, &hyper, &mut by_hyper);
         self.field.forward(z, &hyper);
         self.log_likelihood = self.likelihood.value_gradient(
             &self.field.hazard,
@@ -186,16 +168,10 @@ impl<R: Real> Target for Model<R> {
             &mut self.by_dispersed,
         );
         self.field.backward(&self.by_hazard, &mut self.by_dispersed, z, &hyper, by_z, &mut by_hyper);
-        value += self.log_likelihood;
+        let mut value = self.log_likelihood + prior;
         for ((g, eta), &i) in by_eta.iter_mut().zip(eta).zip(&self.sampled) {
-            let (_, slope) = self.value_at(i, *eta);
-            *g = by_hyper[i] * slope + eta;
+            *g = by_hyper[i] * self.unit[i] + eta;
             value += 0.5 * eta * eta;
-            if let Some(start) = self.scores[i] {
-                let score = start + eta;
-                *g -= score;
-                value -= 0.5 * score * score;
-            }
         }
         self.hyper = hyper;
         value

@@ -20,7 +20,7 @@ pub const LARGEST_R_HAT: f64 = 1.05;
 pub const SMALLEST_ESS: f64 = 400.0;
 /// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as short as
 /// ours now and then end with 0.7, where some districts need twice the trajectories.
-const ACCEPT: f64 = 0.88;
+pub const ACCEPT: f64 = 0.88;
 /// Memory kept for draws of the field, bytes; beyond it fewer draws are kept and the run says so.
 pub const DRAW_MEMORY_BYTES: usize = 1 << 30;
 

@@ -3,7 +3,7 @@
 use crate::study::FieldPrior;
 use serde::Serialize;
 
-/// Hyperparameters, each on a scale without bounds.
+/// Hyperparameters on the scale they are sampled on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Hyper {
     /// μ, level of the latent field.
@@ -64,18 +64,8 @@ impl Hyper {
 }
 
 /// Rate of the penalised-complexity prior of the range, metres: −ln(0.05)·r₀.
-pub(super) fn range_rate(p: &FieldPrior) -> f64 {
+fn range_rate(p: &FieldPrior) -> f64 {
     -(0.05f64.ln()) * p.range_lower_m
-}
-
-/// Rate of the exponential prior of the s.d.
-pub(super) fn sd_rate(p: &FieldPrior) -> f64 {
-    -(0.05f64.ln()) / p.sd_upper
-}
-
-/// Rate of the exponential prior of √(1 − ρ).
-pub(super) fn persistence_rate(p: &FieldPrior) -> f64 {
-    -(0.05f64.ln()) / (1.0 - p.persistence_lower).sqrt()
 }
 
 /// ln prior density of the hyperparameters and its gradient.
@@ -88,7 +78,7 @@ pub(super) fn persistence_rate(p: &FieldPrior) -> f64 {
 /// half-year correlation ρ:  u = √(1 − ρ) ~ Exp(θ) below 1,  θ = −ln(0.05)/√(1 − ρ₀)
 /// β ~ N(operation_mean, operation_sd²)
 /// ```
-/// Densities are of the scale of [`Hyper`] (ln r, ln s, logit ρ): Jacobians included; constants kept.
+/// Densities are of the sampled scale (ln r, ln s, logit ρ): Jacobians included; constants kept.
 /// The truncation of u at 1 changes the stated 5 % of ρ₀ by less than 0.3 % of it.
 /// # Source
 /// Fuglstad et al. (2019) for range and s.d.; Sørbye & Rue (2017) for the autoregression with base
@@ -102,33 +92,29 @@ pub(super) fn persistence_rate(p: &FieldPrior) -> f64 {
 /// assert!((d - -4.171815).abs() < 1e-5);
 /// ```
 pub fn log_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
-    let mut value = log_unscored_prior(p, h, gradient);
-
-    let (v, d) = log_range_density(range_rate(p), h.log_range);
-    value += v;
-    gradient[RANGE] = d;
-
-    let theta = persistence_rate(p);
-    // 1 − ρ as a logistic of the negated logit: no cancellation near ρ = 1.
-    let one_minus = 1.0 / (1.0 + h.persistence_logit.exp());
-    let rho = 1.0 - one_minus;
-    let u = one_minus.sqrt();
-    value += (theta / (1.0 - (-theta).exp())).ln() - theta * u + (0.5 * rho * u).ln();
-    gradient[PERSISTENCE] = 0.5 * theta * rho * u + one_minus - 0.5 * rho;
-    value
-}
-
-/// Those priors among them that are sampled as they are: level, s.d. and operations, not range and persistence.
-pub fn log_unscored_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
     let normal = |x: f64, mean: f64, sd: f64| {
         let z = (x - mean) / sd;
         (-0.5 * z * z - sd.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(), -z / sd)
     };
     let (mut value, d) = normal(h.level, p.level_mean, p.level_sd);
     gradient[LEVEL] = d;
-    let (v, d) = log_sd_density(sd_rate(p), h.log_sd);
+
+    let (v, d) = log_range_density(range_rate(p), h.log_range);
+    value += v;
+    gradient[RANGE] = d;
+
+    let (v, d) = log_sd_density(-(0.05f64.ln()) / p.sd_upper, h.log_sd);
     value += v;
     gradient[SD] = d;
+
+    let theta = -(0.05f64.ln()) / (1.0 - p.persistence_lower).sqrt();
+    // 1 − ρ as a logistic of the negated logit: no cancellation near ρ = 1.
+    let one_minus = 1.0 / (1.0 + h.persistence_logit.exp());
+    let rho = 1.0 - one_minus;
+    let u = one_minus.sqrt();
+    value += (theta / (1.0 - (-theta).exp())).ln() - theta * u + (0.5 * rho * u).ln();
+    gradient[PERSISTENCE] = 0.5 * theta * rho * u + one_minus - 0.5 * rho;
+
     for (j, beta) in h.operation.iter().enumerate() {
         let (v, d) = normal(*beta, p.operation_mean, p.operation_sd);
         value += v;

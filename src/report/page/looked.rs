@@ -95,6 +95,7 @@ pub(super) struct ChainRow {
     accept: String,
     step: String,
     gradients: String,
+    retried: usize,
     divergences: usize,
 }
 
@@ -342,6 +343,7 @@ pub(super) fn chain_rows(analysis: &Analysis) -> Vec<ChainRow> {
             accept: words::two_digits(c.accept),
             step: words::two_digits(c.step),
             gradients: words::grouped(c.gradients as f64),
+            retried: c.retried,
             divergences: c.divergences,
         })
         .collect()

@@ -224,6 +224,7 @@ fn looked_context(analysis: &Analysis, mesh: &mesh::Mesh, score: Option<&Score>)
         left => left,
         watched => rows(&looked::watch_rows(analysis))?,
         chains => rows(&looked::chain_rows(analysis))?,
+        accept_aimed_at => crate::kernel::posterior::ACCEPT.to_string(),
         targets => looked::targets(),
         missed => p.shortfalls(&analysis.watches).len(),
         draws => words::grouped(p.draws() as f64),
