@@ -312,6 +312,27 @@ fn a_layer_of_a_geopackage_is_chosen_by_name() {
     assert!(text.contains("no layer \"zones\"") && text.contains("this name"), "{text}");
 }
 
+/// A layer whose row numbers are the specimens' numbers keeps them.
+#[test]
+fn row_numbers_named_as_the_specimens_are_their_ids() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("six.gpkg");
+    std::fs::copy(same_six().join("six.gpkg"), &path).unwrap();
+    let file = rusqlite::Connection::open(&path).unwrap();
+    let mut names = file.prepare("SELECT name FROM sqlite_master WHERE type = 'trigger'").unwrap();
+    let triggers: Vec<String> = names.query_map([], |r| r.get(0)).unwrap().map(Result::unwrap).collect();
+    // The triggers of the spatial index call functions that only a GIS has.
+    triggers.iter().for_each(|t| file.execute_batch(&format!("DROP TRIGGER \"{t}\"")).unwrap());
+    let rename = "ALTER TABLE records RENAME COLUMN occurrenceID TO spare; \
+                  ALTER TABLE records RENAME COLUMN fid TO occurrenceID";
+    file.execute_batch(rename).unwrap();
+    drop(names);
+    drop(file);
+    let read = read(&study_of(dir.path(), &["six.gpkg"])).unwrap();
+    let ids: Vec<&str> = read.records.pigs.iter().map(|p| p.id.as_str()).collect();
+    assert_eq!(ids, ["1", "2", "3", "4", "5", "6"]);
+}
+
 /// What another program has written beside the file and not yet into it would be missed in silence.
 #[test]
 fn a_geopackage_that_is_being_written_is_not_read() {

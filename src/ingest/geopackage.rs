@@ -148,7 +148,8 @@ fn rows(connection: &Connection, chosen: &Listed, name: &str) -> rusqlite::Resul
         .iter()
         .map(|c| (c.name().to_string(), c.decl_type().is_some_and(|t| t.eq_ignore_ascii_case("BOOLEAN"))))
         .collect();
-    let named = columns.iter().any(|(c, _)| Column::of_heading(c) == Some(Column::OccurrenceId));
+    let mut others = columns.iter().filter(|(c, _)| key.as_ref() != Some(c));
+    let named = others.any(|(c, _)| Column::of_heading(c) == Some(Column::OccurrenceId));
     let passed_over = key.filter(|_| named);
     let geometry = chosen.geometry.as_ref().map(|(column, _)| column.as_str());
     let mut layer = Layer { places: geometry.is_some(), ..Layer::default() };
