@@ -312,6 +312,43 @@ fn a_layer_of_a_geopackage_is_chosen_by_name() {
     assert!(text.contains("no layer \"zones\"") && text.contains("this name"), "{text}");
 }
 
+/// As a GIS saves points that it promotes: the same six pigs.
+#[test]
+fn a_multi_point_of_one_point_is_that_point() {
+    let dir = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(same_six().join("six.geojson")).unwrap();
+    let mut layer: serde_json::Value = serde_json::from_str(&text).unwrap();
+    for feature in layer["features"].as_array_mut().unwrap() {
+        let at = feature["geometry"]["coordinates"].take();
+        feature["geometry"] = serde_json::json!({ "type": "MultiPoint", "coordinates": [at] });
+    }
+    let put = |layer: &serde_json::Value| std::fs::write(dir.path().join("six.geojson"), layer.to_string()).unwrap();
+    put(&layer);
+    let one = read(&study_of(dir.path(), &["six.geojson"])).unwrap();
+    let points = read(&study_of(&same_six(), &["six.geojson"])).unwrap();
+    assert_eq!(without_source(&one.records.pigs), without_source(&points.records.pigs));
+    // Two points are no place.
+    let second = serde_json::json!([172.96, -39.92]);
+    layer["features"][0]["geometry"]["coordinates"].as_array_mut().unwrap().push(second);
+    put(&layer);
+    let two = read(&study_of(dir.path(), &["six.geojson"])).unwrap();
+    assert_eq!((two.counts.used, two.counts.refused), (5, 1));
+    assert!(two.findings.iter().any(|f| f.code == "geometry-not-a-point" && f.message.contains("MultiPoint")));
+}
+
+/// Positions of a system without an EPSG code could lie anywhere.
+#[test]
+fn a_layer_without_a_code_is_refused() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("six.gpkg");
+    std::fs::copy(same_six().join("six.gpkg"), &path).unwrap();
+    let file = rusqlite::Connection::open(&path).unwrap();
+    file.execute("UPDATE gpkg_spatial_ref_sys SET organization = 'NONE' WHERE srs_id = 4326", []).unwrap();
+    drop(file);
+    let text = read(&study_of(dir.path(), &["six.gpkg"])).unwrap_err().to_string();
+    assert!(text.contains("six.gpkg") && text.contains("records") && text.contains("no EPSG code"), "{text}");
+}
+
 /// A layer whose row numbers are the specimens' numbers keeps them.
 #[test]
 fn row_numbers_named_as_the_specimens_are_their_ids() {

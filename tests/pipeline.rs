@@ -992,6 +992,49 @@ fn gdal_opens_the_layers() {
     }
 }
 
+/// GeoTIFF 1.1 (OGC 19-008r4), by its tags: where there is no GDAL, each raster is still read back, cell by cell.
+#[test]
+fn rasters_hold_the_cells_from_the_north_west() {
+    use tiff::decoder::{Decoder, DecodingResult};
+    use tiff::tags::Tag;
+    let manifest = base().json("manifest.json");
+    let [west, south, cell] = ["west_m", "south_m", "cell_m"].map(|n| num(&manifest["grid"], n));
+    let [rows, cols] = ["rows", "cols"].map(|n| num(&manifest["grid"], n) as usize);
+    let cells = base().features("cells.geojson");
+    let code: u16 = word(&manifest, "crs").trim_start_matches("EPSG:").parse().unwrap();
+    for name in RASTERS {
+        let mut file = Decoder::new(std::io::Cursor::new(base().bytes(name))).unwrap();
+        assert_eq!(file.dimensions().unwrap(), (cols as u32, rows as u32), "{name}");
+        let scale = file.get_tag_f64_vec(Tag::ModelPixelScaleTag).unwrap();
+        assert_eq!(scale, [cell, cell, 0.0], "{name}");
+        let tie = file.get_tag_f64_vec(Tag::ModelTiepointTag).unwrap();
+        assert_eq!(tie, [0.0, 0.0, 0.0, west, south + rows as f64 * cell, 0.0], "{name}");
+        let keys = file.get_tag_u16_vec(Tag::GeoKeyDirectoryTag).unwrap();
+        // Key 3072 is the code of the projected system, 1025 = 1 says that a pixel is an area.
+        assert!(keys.chunks(4).any(|k| *k == [3072, 0, 1, code]) && keys.chunks(4).any(|k| *k == [1025, 0, 1, 1]));
+        let DecodingResult::F32(pixels) = file.read_image().unwrap() else {
+            panic!("{name} is not of single precision")
+        };
+        let figure = name.trim_start_matches("rasters/").trim_end_matches(".tif");
+        for (i, feature) in cells.iter().enumerate() {
+            let p = &feature["properties"];
+            let (row, col) = (num(p, "row") as usize, num(p, "col") as usize);
+            assert_eq!(row * cols + col, i);
+            let value = f64::from(pixels[(rows - 1 - row) * cols + col]);
+            match figure.strip_suffix("_year") {
+                None => {
+                    let wanted = num(p, figure);
+                    assert!((value - wanted).abs() <= ROUNDING_REL * wanted.abs() + 1e-9, "{name} {value} {wanted}");
+                }
+                Some(date) => match p.get(date).map(|d| d.as_str().unwrap()[..4].parse::<f64>().unwrap()) {
+                    None => assert_eq!(value, -9999.0, "{name}"),
+                    Some(year) => assert!((year - 1e-3..=year + 1.0).contains(&value), "{name} {value} {year}"),
+                },
+            }
+        }
+    }
+}
+
 /// GDAL (`gdalinfo`, `gdallocationinfo`): each raster lies where the grid does and holds the cells' figures.
 #[test]
 fn gdal_opens_the_rasters() {

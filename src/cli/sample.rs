@@ -43,7 +43,7 @@ pub(super) struct SampleArgs {
     /// Their age, months [default: the study's sampling.age_months, 24]; an older pig speaks for more time.
     #[arg(long, value_name = "MONTHS", help_heading = "Pigs")]
     pub age: Option<f64>,
-    /// GeoJSON polygons of the land where a pig can be had [default: all land judged].
+    /// Polygons (GeoJSON or GeoPackage) of the land where a pig can be had [default: all land judged].
     #[arg(long, value_name = "FILE", help_heading = "Land")]
     pub reach: Option<PathBuf>,
     /// Judge one area alone, by its zoneID [default: all areas].

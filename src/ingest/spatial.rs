@@ -94,11 +94,16 @@ pub(crate) fn table(layer: Layer) -> Table {
             }
         }
         let mut problem = None;
+        let mut place = |at: &[f64]| {
+            cells[properties] = number_text(at[0]);
+            cells[properties + 1] = number_text(at[1]);
+            cells[properties + 2] = crs.clone().unwrap_or_default();
+        };
         match feature.geometry.as_ref().map(|g| &g.value) {
-            Some(GeometryValue::Point { coordinates }) if coordinates.len() >= 2 => {
-                cells[properties] = number_text(coordinates[0]);
-                cells[properties + 1] = number_text(coordinates[1]);
-                cells[properties + 2] = crs.clone().unwrap_or_default();
+            Some(GeometryValue::Point { coordinates: at }) if at.len() >= 2 => place(at.as_slice()),
+            // A GIS that promotes points to multi-points makes of each a multi-point of one.
+            Some(GeometryValue::MultiPoint { coordinates: all }) if all.len() == 1 && all[0].len() >= 2 => {
+                place(all[0].as_slice())
             }
             None => problem = unreadable.get(&i).map(|reason| RowProblem::PlaceUnreadable { reason: reason.clone() }),
             Some(GeometryValue::Point { .. }) => {

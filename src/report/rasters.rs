@@ -103,3 +103,29 @@ fn year(day: f64) -> f64 {
     let (first, next) = (start(date.year()), start(date.year() + 1));
     f64::from(date.year()) + (day - first) / (next - first)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::projection::SystemKind;
+
+    /// GeoTIFF 1.1, §7.5: 32 767 is a user-defined system; the citation then says which.
+    #[test]
+    fn a_code_beyond_the_standard_stands_in_the_citation() {
+        let system = |code: &str| SystemFacts {
+            code: code.into(),
+            name: "Grid of ×".into(),
+            kind: SystemKind::Projected,
+            unit: "metre".into(),
+            axes: vec!["east".into(), "north".into()],
+            area: None,
+        };
+        for (code, key) in [("EPSG:2193", 2193), ("EPSG:32766", 32_766), ("EPSG:1027700", 32_767)] {
+            let (keys, words) = geo_keys(&system(code));
+            assert_eq!((keys.len(), keys[3] as usize), (24, keys.len() / 4 - 1));
+            assert!(keys.chunks(4).any(|k| *k == [3072, 0, 1, key]), "{code} {keys:?}");
+            assert!(words.is_ascii() && words == format!("Grid of  ({code})|"), "{words}");
+        }
+        assert_eq!(year(day_number(jiff::civil::date(2024, 7, 2))), 2024.5);
+    }
+}
