@@ -2,7 +2,7 @@
 
 use super::operations::Covariate;
 use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD};
-use crate::num::autoregression::{self, Layout};
+use crate::num::autoregression::Autoregression;
 use crate::num::cosine::CosineTransform;
 use crate::num::link;
 use crate::num::real::{Real, wide};
@@ -77,7 +77,7 @@ pub fn dispersal_filter<R: Real>(
 ///
 /// # Formula
 /// ```text
-/// â = AR(1)(z),  x = μ + Xβ + sd · C⁻¹(s ⊙ â),  λ = link(x),  Dλ = C⁻¹(f ⊙ C λ)
+/// â = R^½ z, R_ij = ρ^|i−j|,  x = μ + Xβ + sd · C⁻¹(s ⊙ â),  λ = link(x),  Dλ = C⁻¹(f ⊙ C λ)
 /// s_k² = (1 − φ) m_k²(range) + φ m_k²(focus range),  m_k = √N w_k/√Σw²,  w_k = 1/(κ² + k²),  κ = √8/range
 /// f: see dispersal_filter;  φ the share of foci, 0 unless the study says otherwise
 /// ```
@@ -108,6 +108,7 @@ pub struct HazardField<R = f64> {
     weight_slope: Vec<R>,
     weights_for: f64,
     rho: f64,
+    process: Autoregression<R>,
     /// AR(1) image of z.
     ar: Vec<R>,
     /// Unit-variance field u, x = μ + Xβ + sd·u.
@@ -152,6 +153,7 @@ impl<R: Real> HazardField<R> {
             weight_slope: vec![R::zero(); g],
             weights_for: f64::NAN,
             rho: 0.0,
+            process: Autoregression::new(shape.periods, shape.cols),
             ar: field(),
             unit: field(),
             hazard: field(),
@@ -168,10 +170,6 @@ impl<R: Real> HazardField<R> {
     /// Past operations, one covariate a vector.
     pub fn covariates(&self) -> &[Covariate] {
         &self.covariates
-    }
-
-    fn layout(&self) -> Layout {
-        Layout { lines: self.shape.rows, periods: self.shape.periods, cols: self.shape.cols }
     }
 
     /// Correlation from one period to the next.
@@ -202,15 +200,13 @@ impl<R: Real> HazardField<R> {
         self.set_weights(h.log_range);
         self.rho = self.period_rho(h);
         let (t, c) = (self.shape.periods, self.shape.cols);
-        let one = Layout { lines: 1, ..self.layout() };
+        self.process.set(self.rho);
         let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
-        let rho = self.rho;
         wide(
             #[inline(always)]
             || {
                 for (((unit, ar), z), w) in lines.zip(self.weight.chunks_exact(c)) {
-                    ar.copy_from_slice(z);
-                    autoregression::forward(ar, one, rho);
+                    self.process.forward(z, ar);
                     for (unit, ar) in unit.chunks_exact_mut(c).zip(ar.chunks_exact(c)) {
                         unit.iter_mut().zip(ar).zip(w).for_each(|((u, a), w)| *u = *a * *w);
                     }
@@ -282,7 +278,6 @@ impl<R: Real> HazardField<R> {
         }
         self.transform.forward(by_z);
         // By the weights: Σ_t ĝ a, mode by mode; then by the autoregression.
-        let one = Layout { lines: 1, ..self.layout() };
         let (mut by_range, mut by_rho) = (0.0, 0.0);
         let scale = R::of(sd);
         wide(
@@ -297,7 +292,7 @@ impl<R: Real> HazardField<R> {
                         g.iter_mut().zip(weight).for_each(|(g, w)| *g *= scale * *w);
                         by_range += triple(g, a, slope);
                     }
-                    by_rho += autoregression::backward(g, &z[at], a, one, self.rho);
+                    by_rho += self.process.backward(g, &z[at]);
                 }
             },
         );
@@ -308,9 +303,10 @@ impl<R: Real> HazardField<R> {
 
     /// The change of hazard and dispersed hazard along a direction of the noise: J v.
     pub fn push_forward(&mut self, v: &[R], h: &Hyper, hazard: &mut [R], dispersed: &mut [R]) {
-        hazard.copy_from_slice(v);
-        let layout = self.layout();
-        autoregression::forward(hazard, layout, self.rho);
+        let line = self.shape.periods * self.shape.cols;
+        for (v, out) in v.chunks_exact(line).zip(hazard.chunks_exact_mut(line)) {
+            self.process.forward(v, out);
+        }
         scale_modes(hazard, &self.weight, &self.shape);
         self.transform.inverse(hazard);
         let sd = R::of(h.log_sd.exp());

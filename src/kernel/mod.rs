@@ -20,6 +20,7 @@ pub mod inspections;
 pub mod likelihood;
 pub mod model;
 pub mod operations;
+mod persistence;
 pub mod posterior;
 pub mod prior;
 pub mod prior_shape;

@@ -3,7 +3,8 @@
 use super::field::{HazardField, Shape};
 use super::likelihood::Likelihood;
 use super::operations::Covariate;
-use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
+use super::persistence::PersistenceScore;
+use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior_but_persistence};
 use crate::num::hmc::Target;
 use crate::num::newton_cg::Problem;
 use crate::num::real::Real;
@@ -13,8 +14,9 @@ use crate::study::FieldPrior;
 ///
 /// # Formula
 /// ```text
-/// ln ratio(z, η) = ℓ(z, θ) + ln π(θ) + ½|η|²,   θ_j = start_j + unit_j η_j
+/// ln ratio(z, η) = ℓ(z, θ) + ln π(η) + ½|η|²,   θ_j = start_j + unit_j η_j
 /// ```
+/// but for the persistence, whose logit has the normal score x(start) + η.
 /// # Shapes and units
 /// q = (z, η): `rows · periods · cols` values of noise, then the sampled hyperparameters
 /// (level and operation effects always; range, s.d. and persistence unless fixed).
@@ -26,6 +28,9 @@ pub struct Model<R = f64> {
     prior: FieldPrior,
     start: Vec<f64>,
     unit: Vec<f64>,
+    score: PersistenceScore,
+    /// The score of the persistence in `start`.
+    start_score: f64,
     /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
     sampled: Vec<usize>,
     by_hazard: Vec<R>,
@@ -51,10 +56,13 @@ impl<R: Real> Model<R> {
         sampled.extend((0..types).map(|j| OPERATION + j));
         let mut unit = vec![prior.level_sd, 0.5, 0.5, 1.0];
         unit.extend((0..types).map(|_| prior.operation_sd));
+        let score = PersistenceScore::new(prior);
         Model {
             field: HazardField::new(shape, covariates),
             likelihood,
             prior: prior.clone(),
+            start_score: score.score(hyper.persistence_logit),
+            score,
             start: hyper.to_vec(),
             unit,
             sampled,
@@ -95,14 +103,25 @@ impl<R: Real> Model<R> {
     pub fn hyper_at(&self, eta: &[f64]) -> Hyper {
         let mut v = self.start.clone();
         for (eta, &i) in eta.iter().zip(&self.sampled) {
-            v[i] = self.start[i] + self.unit[i] * eta;
+            v[i] = self.value_at(i, *eta).0;
         }
         Hyper::from_slice(&v)
+    }
+    /// A hyperparameter at its coordinate, and its slope.
+    fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
+        match i {
+            PERSISTENCE => self.score.logit(self.start_score + eta),
+            _ => (self.start[i] + self.unit[i] * eta, self.unit[i]),
+        }
     }
     /// Coordinates η of hyperparameters.
     pub fn coordinates(&self, hyper: &Hyper) -> Vec<f64> {
         let v = hyper.to_vec();
-        self.sampled.iter().map(|&i| (v[i] - self.start[i]) / self.unit[i]).collect()
+        let coordinate = |&i: &usize| match i {
+            PERSISTENCE => self.score.score(v[i]) - self.start_score,
+            _ => (v[i] - self.start[i]) / self.unit[i],
+        };
+        self.sampled.iter().map(coordinate).collect()
     }
     /// Number of coordinates: noise and sampled hyperparameters.
     pub fn dim(&self) -> usize {
@@ -159,7 +178,7 @@ impl<R: Real> Target for Model<R> {
     fn log_ratio(&mut self, z: &[R], eta: &[f64], by_z: &mut [R], by_eta: &mut [f64]) -> f64 {
         let hyper = self.hyper_at(eta);
         let mut by_hyper = vec![0.0; self.start.len()];
-        let prior = log_prior(&self.prior, &hyper, &mut by_hyper);
+        let mut value = log_prior_but_persistence(&self.prior, &hyper, &mut by_hyper);
         self.field.forward(z, &hyper);
         self.log_likelihood = self.likelihood.value_gradient(
             &self.field.hazard,
@@ -168,10 +187,16 @@ impl<R: Real> Target for Model<R> {
             &mut self.by_dispersed,
         );
         self.field.backward(&self.by_hazard, &mut self.by_dispersed, z, &hyper, by_z, &mut by_hyper);
-        let mut value = self.log_likelihood + prior;
+        value += self.log_likelihood;
         for ((g, eta), &i) in by_eta.iter_mut().zip(eta).zip(&self.sampled) {
-            *g = by_hyper[i] * self.unit[i] + eta;
+            *g = by_hyper[i] * self.value_at(i, *eta).1 + eta;
             value += 0.5 * eta * eta;
+            if i == PERSISTENCE {
+                // A score's prior is N(0, 1).
+                let score = self.start_score + eta;
+                *g -= score;
+                value -= 0.5 * score * score;
+            }
         }
         self.hyper = hyper;
         value

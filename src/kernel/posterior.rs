@@ -233,8 +233,8 @@ const LEAST_MORE: usize = 20;
 struct ChainDraws<'a> {
     per_chain: usize,
     watches: &'a [Watch],
-    /// Trajectories from one kept draw to the next, at least 1.
-    spacing: f64,
+    /// Trajectories over which the kept draws are spread, at least as many as are kept.
+    over: usize,
     /// Trajectory of each kept draw.
     kept_at: Vec<usize>,
     hazard: Vec<Vec<f32>>,
@@ -250,7 +250,7 @@ impl<'a> ChainDraws<'a> {
         ChainDraws {
             per_chain,
             watches,
-            spacing: 1.0,
+            over: per_chain,
             kept_at: Vec::new(),
             hazard: Vec::with_capacity(per_chain),
             hyper: Vec::new(),
@@ -262,7 +262,7 @@ impl<'a> ChainDraws<'a> {
 
     /// Keeps so many of the draws, evenly spaced, that a chain of this length gives `per_chain` of them.
     fn space_out(&mut self, trajectories: usize) {
-        self.spacing = (trajectories as f64 / self.per_chain as f64).max(1.0);
+        self.over = trajectories.max(self.per_chain);
         let at = std::mem::take(&mut self.kept_at);
         let keep: Vec<bool> = at
             .into_iter()
@@ -282,7 +282,8 @@ impl<'a> ChainDraws<'a> {
 
     /// Whether the state of this trajectory is kept.
     fn due(&self, trajectory: usize) -> bool {
-        (trajectory + 1) as f64 >= (self.kept_at.len() + 1) as f64 * self.spacing
+        // In whole numbers: a hundred times 110/100 is more than 110 by a rounding.
+        (trajectory + 1) * self.per_chain >= (self.kept_at.len() + 1) * self.over
     }
 
     fn keep(&mut self, m: &mut Informed<Model<f32>>, trajectory: usize, moved: bool, (z, eta): (&[f32], &[f64])) {
@@ -391,7 +392,7 @@ mod tests {
     fn draws_stay_evenly_spaced_when_a_chain_goes_on() {
         let mut chain = ChainDraws::new(100, &[]);
         let mut done = 0;
-        for end in [100, 150, 260] {
+        for end in [100, 110, 150, 260] {
             chain.space_out(end);
             for t in done..end {
                 if chain.due(t) {

@@ -3,7 +3,7 @@
 use crate::study::FieldPrior;
 use serde::Serialize;
 
-/// Hyperparameters on the scale they are sampled on.
+/// Hyperparameters, each on a scale without bounds.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Hyper {
     /// μ, level of the latent field.
@@ -68,6 +68,11 @@ fn range_rate(p: &FieldPrior) -> f64 {
     -(0.05f64.ln()) * p.range_lower_m
 }
 
+/// Rate of the exponential prior of √(1 − ρ).
+pub(super) fn persistence_rate(p: &FieldPrior) -> f64 {
+    -(0.05f64.ln()) / (1.0 - p.persistence_lower).sqrt()
+}
+
 /// ln prior density of the hyperparameters and its gradient.
 ///
 /// # Formula
@@ -78,7 +83,7 @@ fn range_rate(p: &FieldPrior) -> f64 {
 /// half-year correlation ρ:  u = √(1 − ρ) ~ Exp(θ) below 1,  θ = −ln(0.05)/√(1 − ρ₀)
 /// β ~ N(operation_mean, operation_sd²)
 /// ```
-/// Densities are of the sampled scale (ln r, ln s, logit ρ): Jacobians included; constants kept.
+/// Densities are of the scale of [`Hyper`] (ln r, ln s, logit ρ): Jacobians included; constants kept.
 /// The truncation of u at 1 changes the stated 5 % of ρ₀ by less than 0.3 % of it.
 /// # Source
 /// Fuglstad et al. (2019) for range and s.d.; Sørbye & Rue (2017) for the autoregression with base
@@ -92,6 +97,18 @@ fn range_rate(p: &FieldPrior) -> f64 {
 /// assert!((d - -4.171815).abs() < 1e-5);
 /// ```
 pub fn log_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
+    let theta = persistence_rate(p);
+    // 1 − ρ as a logistic of the negated logit: no cancellation near ρ = 1.
+    let one_minus = 1.0 / (1.0 + h.persistence_logit.exp());
+    let rho = 1.0 - one_minus;
+    let u = one_minus.sqrt();
+    let value = log_prior_but_persistence(p, h, gradient);
+    gradient[PERSISTENCE] = 0.5 * theta * rho * u + one_minus - 0.5 * rho;
+    value + (theta / (1.0 - (-theta).exp())).ln() - theta * u + (0.5 * rho * u).ln()
+}
+
+/// [`log_prior`] without the persistence, whose element of the gradient is left alone.
+pub(super) fn log_prior_but_persistence(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
     let normal = |x: f64, mean: f64, sd: f64| {
         let z = (x - mean) / sd;
         (-0.5 * z * z - sd.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(), -z / sd)
@@ -106,14 +123,6 @@ pub fn log_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
     let (v, d) = log_sd_density(-(0.05f64.ln()) / p.sd_upper, h.log_sd);
     value += v;
     gradient[SD] = d;
-
-    let theta = -(0.05f64.ln()) / (1.0 - p.persistence_lower).sqrt();
-    // 1 − ρ as a logistic of the negated logit: no cancellation near ρ = 1.
-    let one_minus = 1.0 / (1.0 + h.persistence_logit.exp());
-    let rho = 1.0 - one_minus;
-    let u = one_minus.sqrt();
-    value += (theta / (1.0 - (-theta).exp())).ln() - theta * u + (0.5 * rho * u).ln();
-    gradient[PERSISTENCE] = 0.5 * theta * rho * u + one_minus - 0.5 * rho;
 
     for (j, beta) in h.operation.iter().enumerate() {
         let (v, d) = normal(*beta, p.operation_mean, p.operation_sd);

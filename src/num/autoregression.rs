@@ -1,111 +1,226 @@
-//! A stationary first-order autoregression over periods, its transpose and its derivative.
+//! A stationary first-order autoregression over periods, from white noise by the symmetric root of its correlations.
+//!
+//! The usual recursion is a root of the same correlations, a triangular one. Under it a change of the correlation with the
+//! noise as it is moves the field by about one and a half times as much, and a sampler of both moves as much less.
 
-use super::real::Real;
+use super::fold::{fold_lines, unfold_lines};
+use super::real::{Real, dot};
+use faer::{Mat, MatMut, MatRef, Side};
 
-/// Fields here lie `[line][period][column]`: the recursion runs over periods, column by column.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Layout {
-    /// Number of lines (rows of modes).
-    pub lines: usize,
-    /// Number of periods.
-    pub periods: usize,
-    /// Number of columns.
-    pub cols: usize,
-}
-
-/// White noise → stationary AR(1) with unit variance, in place.
+/// The autoregression on blocks of `periods × cols` values, column by column.
 ///
 /// # Formula
 /// ```text
-/// a₀ = z₀,  a_t = ρ a_{t−1} + √(1 − ρ²) z_t
+/// R_ij = ρ^|i−j|,  a = R^½ z,  R^½ symmetric
+/// d/dρ ⟨g, a⟩ = ⟨g, X z⟩,  X R^½ + R^½ X = dR/dρ
 /// ```
-/// # Shapes and units
-/// `z`: `lines · periods · cols`; `rho` in [0, 1), per period.
+/// # Numerics
+/// Time turned about changes nothing: sums and differences of periods as far from either end are transformed apart, each by a
+/// matrix of half the size. Its root comes from its eigenvalues in double precision. A correlation that is not finite makes
+/// every value not a number.
 /// # Source
-/// Box & Jenkins, stationary AR(1).
-#[inline(always)]
-pub fn forward<R: Real>(z: &mut [R], layout: Layout, rho: f64) {
-    let (q, rho) = (R::of((1.0 - rho * rho).sqrt()), R::of(rho));
-    let (t, c) = (layout.periods, layout.cols);
-    for line in z.chunks_exact_mut(t * c) {
-        for p in 1..t {
-            let (before, here) = line.split_at_mut(p * c);
-            for (x, b) in here[..c].iter_mut().zip(&before[(p - 1) * c..]) {
-                *x = rho * *b + q * *x;
-            }
-        }
-    }
+/// Box & Jenkins for the process; that the symmetric root moves a normal vector least as its covariance changes (exactly so where
+/// covariances commute, which these nearly do) follows from Olkin & Pukelsheim (1982), from memory.
+pub struct Autoregression<R> {
+    periods: usize,
+    cols: usize,
+    rho: f64,
+    /// Sums, then differences.
+    halves: [Half<R>; 2],
+    folded: Vec<R>,
+    image: Vec<R>,
+    noise: Vec<R>,
 }
 
-/// The transpose of [`forward`], in place, and the derivative of ⟨g, forward(z)⟩ with respect to ρ.
-///
-/// # Formula
-/// ```text
-/// v_t = g_t + ρ v_{t+1};  gz_0 = v_0,  gz_t = √(1 − ρ²) v_t
-/// d/dρ = Σ_{t≥1} ⟨v_t, a_{t−1} − (ρ/√(1 − ρ²)) z_t⟩
-/// ```
-/// # Shapes and units
-/// `g`: gradient with respect to the autoregression; `z`, `a`: the noise and its image.
-#[inline(always)]
-pub fn backward<R: Real>(g: &mut [R], z: &[R], a: &[R], layout: Layout, rho: f64) -> f64 {
-    let root = (1.0 - rho * rho).sqrt();
-    let (slope, q, rho) = (R::of(rho / root), R::of(root), R::of(rho));
-    let (t, c) = (layout.periods, layout.cols);
-    let mut d_rho = 0.0;
-    for ((g, z), a) in g.chunks_exact_mut(t * c).zip(z.chunks_exact(t * c)).zip(a.chunks_exact(t * c)) {
-        for p in (1..t).rev() {
-            let (before, here) = g.split_at_mut(p * c);
-            let previous = &mut before[(p - 1) * c..];
-            let (z, a) = (&z[p * c..(p + 1) * c], &a[(p - 1) * c..p * c]);
-            // One line's sum in the field's own precision, the sum of lines in double.
-            let mut lanes = [R::zero(); 8];
-            let mut from = 0;
-            while from + 8 <= c {
-                let v: &mut [R; 8] = (&mut here[from..from + 8]).try_into().expect("eight values");
-                let b: &mut [R; 8] = (&mut previous[from..from + 8]).try_into().expect("eight values");
-                let z: &[R; 8] = z[from..from + 8].try_into().expect("eight values");
-                let a: &[R; 8] = a[from..from + 8].try_into().expect("eight values");
-                for j in 0..8 {
-                    lanes[j] += v[j] * (a[j] - slope * z[j]);
-                    b[j] += rho * v[j];
-                    v[j] *= q;
-                }
-                from += 8;
-            }
-            for j in from..c {
-                lanes[0] += here[j] * (a[j] - slope * z[j]);
-                previous[j] += rho * here[j];
-                here[j] *= q;
-            }
-            d_rho += lanes.iter().map(|l| l.f64()).sum::<f64>();
+/// Root and its derivative on the sums (or the differences) of periods as far from either end, row-major.
+struct Half<R> {
+    n: usize,
+    root: Vec<R>,
+    slope: Vec<R>,
+}
+
+impl<R: Real> Autoregression<R> {
+    /// For blocks of so many values; no correlation is set yet.
+    pub fn new(periods: usize, cols: usize) -> Autoregression<R> {
+        let half = |n: usize| Half { n, root: vec![R::zero(); n * n], slope: vec![R::zero(); n * n] };
+        let block = || vec![R::zero(); periods * cols];
+        Autoregression {
+            periods,
+            cols,
+            rho: f64::NAN,
+            halves: [half(periods.div_ceil(2)), half(periods / 2)],
+            folded: block(),
+            image: block(),
+            noise: block(),
         }
     }
-    d_rho
+
+    /// The correlation from one period to the next, 0 to under 1.
+    pub fn set(&mut self, rho: f64) {
+        if self.rho == rho {
+            return;
+        }
+        self.rho = rho;
+        let last = self.periods - 1;
+        for (half, sign) in self.halves.iter_mut().zip([1.0, -1.0]) {
+            if !rho.is_finite() {
+                half.root.fill(R::of(f64::NAN));
+                half.slope.fill(R::of(f64::NAN));
+                continue;
+            }
+            // Lengths of e_i ± e_(last−i); the middle period is its own counterpart.
+            let length = |i: usize| if 2 * i == last { 2.0 } else { std::f64::consts::SQRT_2 };
+            let folded = |of: &dyn Fn(usize) -> f64| {
+                Mat::from_fn(half.n, half.n, |i, j| {
+                    2.0 * (of(i.abs_diff(j)) + sign * of(last - i - j)) / (length(i) * length(j))
+                })
+            };
+            let correlations = folded(&|lag| rho.powi(lag as i32));
+            let derivative = folded(&|lag| if lag == 0 { 0.0 } else { lag as f64 * rho.powi(lag as i32 - 1) });
+            let eigen =
+                correlations.self_adjoint_eigen(Side::Lower).expect("a finite symmetric matrix has eigenvalues");
+            let roots: Vec<f64> = (0..half.n).map(|k| eigen.S()[k].max(0.0).sqrt()).collect();
+            let u = eigen.U();
+            let turned = u.transpose() * derivative * u;
+            let turned = Mat::from_fn(half.n, half.n, |i, j| turned[(i, j)] / (roots[i] + roots[j]));
+            let root = Mat::from_fn(half.n, half.n, |i, k| u[(i, k)] * roots[k]) * u.transpose();
+            let slope = u * turned * u.transpose();
+            // Sums of two periods are √2 too long, once on the way in and once on the way out.
+            let sums = |i: usize| if 2 * i == last { 1.0 } else { std::f64::consts::SQRT_2 };
+            for i in 0..half.n {
+                for j in 0..half.n {
+                    let lengths = sums(i) * sums(j);
+                    half.root[i * half.n + j] = R::of(root[(i, j)] / lengths);
+                    half.slope[i * half.n + j] = R::of(slope[(i, j)] / lengths);
+                }
+            }
+        }
+    }
+
+    /// White noise → correlated periods with unit variance.
+    ///
+    /// # Shapes and units
+    /// `z` and `out`: one block, `[period][column]`.
+    pub fn forward(&mut self, z: &[R], out: &mut [R]) {
+        fold_lines(z, &mut self.folded, self.periods, self.cols);
+        let mut image = std::mem::take(&mut self.image);
+        self.each_half(&self.folded, |half| &half.root, &mut image);
+        unfold_lines(&image, out, self.periods, self.cols);
+        self.image = image;
+    }
+
+    /// The transpose of [`Autoregression::forward`], in place, and the derivative of ⟨g, forward(z)⟩ by the correlation.
+    ///
+    /// # Shapes and units
+    /// `g`: gradient by the image; `z`: the noise; one block each.
+    /// # Numerics
+    /// Products in the field's precision, their sum in double.
+    pub fn backward(&mut self, g: &mut [R], z: &[R]) -> f64 {
+        fold_lines(g, &mut self.folded, self.periods, self.cols);
+        fold_lines(z, &mut self.noise, self.periods, self.cols);
+        let mut image = std::mem::take(&mut self.image);
+        self.each_half(&self.noise, |half| &half.slope, &mut image);
+        let by_rho = dot(&self.folded, &image);
+        self.each_half(&self.folded, |half| &half.root, &mut image);
+        unfold_lines(&image, g, self.periods, self.cols);
+        self.image = image;
+        by_rho
+    }
+
+    fn each_half(&self, x: &[R], matrix: impl Fn(&Half<R>) -> &[R], out: &mut [R]) {
+        let mut from = 0;
+        for half in self.halves.iter().filter(|half| half.n > 0) {
+            let at = from..from + half.n * self.cols;
+            let out = MatMut::from_row_major_slice_mut(&mut out[at.clone()], half.n, self.cols);
+            let matrix = MatRef::from_row_major_slice(matrix(half), half.n, half.n);
+            R::product(out, matrix, MatRef::from_row_major_slice(&x[at.clone()], half.n, self.cols));
+            from = at.end;
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    /// ρ^|i−j| of ten periods and fewer.
+    fn correlation(rho: f64, i: usize, j: usize) -> f64 {
+        rho.powi(i.abs_diff(j) as i32)
+    }
+
+    /// The matrix that `forward` applies, column by column of the identity.
+    fn matrix(periods: usize, rho: f64) -> Vec<Vec<f64>> {
+        let mut process = Autoregression::new(periods, periods);
+        process.set(rho);
+        let unit: Vec<f64> = (0..periods * periods).map(|k| f64::from(u8::from(k % (periods + 1) == 0))).collect();
+        let mut out = vec![f64::NAN; periods * periods];
+        process.forward(&unit, &mut out);
+        out.chunks_exact(periods).map(<[f64]>::to_vec).collect()
+    }
+
+    #[test]
+    fn its_square_is_the_correlation_of_the_process() {
+        for periods in [1, 2, 5, 10] {
+            for rho in [0.0, 0.3, 0.9, 0.9999, 1.0 - 1e-9] {
+                let s = matrix(periods, rho);
+                for i in 0..periods {
+                    for j in 0..periods {
+                        let square: f64 = (0..periods).map(|k| s[i][k] * s[k][j]).sum();
+                        assert!((square - correlation(rho, i, j)).abs() < 1e-13, "{periods} {rho} {i} {j}: {square}");
+                        assert!((s[i][j] - s[j][i]).abs() < 1e-13);
+                    }
+                }
+            }
+        }
+    }
+
     #[test]
     fn transpose_and_derivative_agree_with_the_forward_pass() {
-        let layout = Layout { lines: 3, periods: 5, cols: 2 };
-        let n = 30;
-        let z: Vec<f64> = (0..n).map(|i| (i as f64 * 1.7).sin()).collect();
-        let g: Vec<f64> = (0..n).map(|i| (i as f64 * 0.9).cos()).collect();
-        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
-        let image = |rho: f64| {
-            let mut a = z.clone();
-            forward(&mut a, layout, rho);
-            a
+        for (periods, rho) in [(5, 0.8), (6, 0.97), (1, 0.5)] {
+            let n = periods * 3;
+            let z: Vec<f64> = (0..n).map(|i| (i as f64 * 1.7).sin()).collect();
+            let g: Vec<f64> = (0..n).map(|i| (i as f64 * 0.9).cos()).collect();
+            let mut process = Autoregression::new(periods, 3);
+            let image = |rho: f64, process: &mut Autoregression<f64>| {
+                let mut a = vec![f64::NAN; n];
+                process.set(rho);
+                process.forward(&z, &mut a);
+                a
+            };
+            let step = 1e-6;
+            let (up, down) = (image(rho + step, &mut process), image(rho - step, &mut process));
+            let a = image(rho, &mut process);
+            let mut back = g.clone();
+            let by_rho = process.backward(&mut back, &z);
+            assert!((dot(&g, &a) - dot(&back, &z)).abs() < 1e-12);
+            let difference = (dot(&g, &up) - dot(&g, &down)) / (2.0 * step);
+            assert!((by_rho - difference).abs() < 1e-7, "{by_rho} {difference}");
+        }
+    }
+
+    /// Against the triangular root, over a change of ρ with the noise as it is: see the head of this file.
+    #[test]
+    fn it_moves_less_than_the_recursion_when_the_correlation_changes() {
+        let triangular = |periods: usize, rho: f64| -> Vec<Vec<f64>> {
+            let root = (1.0 - rho * rho).sqrt();
+            let first = |j: usize| if j == 0 { 1.0 } else { root };
+            let at = |i: usize, j: usize| if j > i { 0.0 } else { correlation(rho, i, j) * first(j) };
+            (0..periods).map(|i| (0..periods).map(|j| at(i, j)).collect()).collect()
         };
-        let rho = 0.8;
-        let a = image(rho);
-        let mut gz = g.clone();
-        let d = backward(&mut gz, &z, &a, layout, rho);
-        assert!((dot(&g, &a) - dot(&gz, &z)).abs() < 1e-12);
-        let h = 1e-6;
-        let fd = (dot(&g, &image(rho + h)) - dot(&g, &image(rho - h))) / (2.0 * h);
-        assert!((d - fd).abs() < 1e-7, "{d} {fd}");
+        let moved = |of: &dyn Fn(f64) -> Vec<Vec<f64>>| -> f64 {
+            let (a, b) = (of(0.93), of(0.94));
+            a.iter().flatten().zip(b.iter().flatten()).map(|(a, b)| (a - b).powi(2)).sum()
+        };
+        let (symmetric, recursion) = (moved(&|rho| matrix(24, rho)), moved(&|rho| triangular(24, rho)));
+        assert!(symmetric < recursion / 2.0, "{symmetric} {recursion}");
+    }
+
+    #[test]
+    fn a_correlation_that_is_none_gives_no_numbers() {
+        let mut process = Autoregression::<f32>::new(4, 2);
+        process.set(f64::NAN);
+        let mut out = [0.0; 8];
+        process.forward(&[1.0; 8], &mut out);
+        assert!(out.iter().all(|v| v.is_nan()));
     }
 }

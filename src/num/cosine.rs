@@ -6,6 +6,7 @@
 //! says which is which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform
 //! (`rustdct`) line by line instead.
 
+use super::fold::{fold_lines, unfold_lines};
 use super::real::{Real, wide};
 use faer::{MatMut, MatRef};
 use rustdct::{DctPlanner, TransformType2And3};
@@ -158,16 +159,7 @@ impl<R: Real> CosineTransform<R> {
         );
         let f = &mut self.folded;
         if forward {
-            for i in 0..ne {
-                let (a, b) = (i * width, (n - 1 - i) * width);
-                if i == n - 1 - i {
-                    f[a..a + width].copy_from_slice(&x[a..a + width]);
-                    continue;
-                }
-                let o = (ne + i) * width;
-                let (fe, fo) = f.split_at_mut(o);
-                fold(&x[a..a + width], &x[b..b + width], &mut fe[a..a + width], &mut fo[..width]);
-            }
+            fold_lines(x, f, n, width);
             let (fe, fo) = f.split_at(ne * width);
             let (xe, xo) = x.split_at_mut(ne * width);
             product(xe, even, fe, ne, width);
@@ -177,16 +169,7 @@ impl<R: Real> CosineTransform<R> {
             let (xe, xo) = x.split_at(ne * width);
             product(fe, even.transpose(), xe, ne, width);
             product(fo, odd.transpose(), xo, no, width);
-            for i in 0..ne {
-                let (a, b) = (i * width, (n - 1 - i) * width);
-                if i == n - 1 - i {
-                    x[a..a + width].copy_from_slice(&f[a..a + width]);
-                    continue;
-                }
-                let o = (ne + i) * width;
-                let (xa, xb) = x.split_at_mut(b);
-                fold(&f[a..a + width], &f[o..o + width], &mut xa[a..a + width], &mut xb[..width]);
-            }
+            unfold_lines(f, x, n, width);
         }
     }
 
@@ -227,19 +210,6 @@ impl<R: Real> CosineTransform<R> {
             );
         }
     }
-}
-
-/// sum = a + b, difference = a − b.
-fn fold<R: Real>(a: &[R], b: &[R], sum: &mut [R], difference: &mut [R]) {
-    wide(
-        #[inline(always)]
-        || {
-            for (((a, b), s), d) in a.iter().zip(b).zip(sum).zip(difference) {
-                *s = *a + *b;
-                *d = *a - *b;
-            }
-        },
-    );
 }
 
 /// One line folded about its middle: sums in the first `ne` places, differences after.

@@ -4,6 +4,7 @@ pub mod autoregression;
 pub mod cosine;
 pub mod density;
 pub mod diagnostics;
+pub mod fold;
 pub mod hmc;
 pub mod informed;
 pub mod lanczos;

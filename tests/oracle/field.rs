@@ -1,6 +1,8 @@
 //! The hazard field against its definition, and its passes forward and back against one another.
 
 use super::small::{distance, normals, stream};
+use faer::Mat;
+use faer::linalg::solvers::DenseSolveCore;
 use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::operations::Covariate;
 use pignut::kernel::prior::Hyper;
@@ -38,6 +40,18 @@ fn operation(n: usize) -> Covariate {
     Covariate { vector: Vector::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
 }
 
+/// The symmetric root of the correlations ρ^|i−j|, by the iteration of Denman & Beavers (1976).
+fn symmetric_root(periods: usize, rho: f64) -> Mat<f64> {
+    let mut root = Mat::from_fn(periods, periods, |i, j| rho.powi(i.abs_diff(j) as i32));
+    let mut inverse = Mat::<f64>::identity(periods, periods);
+    for _ in 0..30 {
+        let next = (&root + inverse.partial_piv_lu().inverse()) * faer::Scale(0.5);
+        inverse = (&inverse + root.partial_piv_lu().inverse()) * faer::Scale(0.5);
+        root = next;
+    }
+    root
+}
+
 /// The latent field by its formula, mode by mode and sum by sum.
 fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
     let rho = h.persistence().powf(s.period_months / 6.0);
@@ -63,14 +77,13 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
     };
     // Which mode is stored where is the transform's own business; what the mode is, is not.
     let order = CosineTransform::<f64>::new(s.rows, 1, s.cols);
+    let root = symmetric_root(s.periods, rho);
     let mut x = vec![0.0; s.len()];
     for mode_row in 0..s.rows {
         for mode_col in 0..s.cols {
             let (i, j) = order.frequency(mode_row, mode_col);
-            let mut a = 0.0;
             for t in 0..s.periods {
-                let noise = z[at(mode_row, t, mode_col)];
-                a = if t == 0 { noise } else { rho * a + (1.0 - rho * rho).sqrt() * noise };
+                let a: f64 = (0..s.periods).map(|u| root[(t, u)] * z[at(mode_row, u, mode_col)]).sum();
                 for r in 0..s.rows {
                     for c in 0..s.cols {
                         x[at(r, t, c)] +=
