@@ -133,7 +133,7 @@ impl Moments {
         self.mean.iter_mut().zip(&apart).for_each(|(m, d)| *m += d / self.count);
     }
     /// The middle one of the chains' means for each coordinate and the factor of their covariance, to which the
-    /// reference in force adds ten values; `None` from fewer than twenty.
+    /// reference in force adds ten values; no coordinate is wider than in twice the middle one of the chains; `None` from fewer than twenty, or than three a coordinate.
     ///
     /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of the chains' means,
     /// which are worth having once all have arrived.
@@ -145,16 +145,26 @@ impl Moments {
         let chains: Vec<&Moments> = chains.filter(|m| m.count > 0.0).collect();
         let count: f64 = chains.iter().map(|m| m.count).sum();
         let n = count - if among { 1.0 } else { chains.len() as f64 };
-        if count < 20.0 || n < 1.0 {
+        if count < (VALUES_A_COORDINATE * in_force.centre.len() as f64).max(20.0) || n < 1.0 {
             return None;
         }
-        let centre = (0..in_force.centre.len()).map(|i| middle(chains.iter().map(|m| m.mean[i]).collect())).collect();
+        let centre: Vec<f64> =
+            (0..in_force.centre.len()).map(|i| middle(chains.iter().map(|m| m.mean[i]).collect())).collect();
         let mean = |i: usize| chains.iter().map(|m| m.count * m.mean[i]).sum::<f64>() / count;
         let apart = |m: &Moments, i: usize, j: usize| m.count * (m.mean[i] - mean(i)) * (m.mean[j] - mean(j));
         let scatter = |i: usize, j: usize| -> f64 {
             chains.iter().map(|m| m.scatter[i][j] + if among { apart(m, i, j) } else { 0.0 }).sum()
         };
-        let covariance = |i: usize, j: usize| (scatter(i, j) + IN_FORCE * in_force.covariance(i, j)) / (n + IN_FORCE);
+        // A chain that strays for a while into a far tail of one coordinate must not make it wide for all.
+        let usual = |i: usize| {
+            let far = |m: &Moments| if among { (m.mean[i] - centre[i]).powi(2) } else { 0.0 };
+            middle(chains.iter().map(|m| m.scatter[i][i] / m.count + far(m)).collect())
+        };
+        let shrink: Vec<f64> =
+            (0..centre.len()).map(|i| (WIDEST * usual(i) * n / scatter(i, i)).sqrt().min(1.0)).collect();
+        let covariance = |i: usize, j: usize| {
+            (scatter(i, j) * shrink[i] * shrink[j] + IN_FORCE * in_force.covariance(i, j)) / (n + IN_FORCE)
+        };
         // Cholesky, row by row.
         let mut factor: Vec<Vec<f64>> = Vec::new();
         for i in 0..in_force.centre.len() {
@@ -171,6 +181,11 @@ impl Moments {
     }
 }
 
+/// Values wanted for each coordinate before a covariance is learnt: about as many values as coordinates make one that is
+/// far too wide some way, and steps then as short (0.03 where 0.2 would do).
+const VALUES_A_COORDINATE: f64 = 3.0;
+/// Variance of a coordinate in all chains together, by the middle one of the chains', beyond which it is cut to that.
+const WIDEST: f64 = 2.0;
 /// Values that the reference in force counts for when a new one is learnt.
 const IN_FORCE: f64 = 10.0;
 
@@ -242,6 +257,27 @@ mod tests {
             }
         }
         assert!(Moments::reference(chains[..2].iter(), &before, true).is_none());
+    }
+
+    /// Four chains of thirty: in one of them the first coordinate wanders a hundred times as far.
+    #[test]
+    fn a_chain_that_strays_makes_a_coordinate_no_wider_than_twice_the_usual_variance() {
+        let before = Reference::independent(&[(0.0, 1.0), (0.0, 1.0)]);
+        let mut chains = [0, 1, 2, 3].map(|_| Moments::new(2));
+        for (c, chain) in chains.iter_mut().enumerate() {
+            let far = if c == 3 { 100.0 } else { 1.0 };
+            (0..30).for_each(|i| chain.add(&[far * f64::from(i % 3 - 1), f64::from(i % 5 - 2)]));
+        }
+        for among in [false, true] {
+            let r = Moments::reference(chains.iter(), &before, among).expect("a hundred and twenty places");
+            let n = if among { 119.0 } else { 116.0 };
+            // Places −1, 0, 1 have a variance of 2/3, places −2 to 2 one of 2; the reference before counts ten.
+            let wanted = [(2.0 * 2.0 / 3.0 * n + 10.0) / (n + 10.0), (2.0 * 120.0 + 10.0) / (n + 10.0)];
+            for (i, wanted) in wanted.iter().enumerate() {
+                let found: f64 = r.factor[i].iter().map(|f| f * f).sum();
+                assert!((found - wanted).abs() < 10.0 * ABS, "{among} {i}: {found} {wanted}");
+            }
+        }
     }
 
     #[test]
