@@ -58,7 +58,7 @@ pub use district::{District, simulate};
 pub use examine::{PigRow, PigTruth};
 pub use foci::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
 pub use herd::Infection;
-pub use pool::{Pooled, PooledControl, Spread, pool};
+pub use pool::{Climatology, Pooled, PooledControl, Spread, pool};
 pub use power::{Power, PowerQuestion, PowerRow, part_finds, power};
 pub use rivals::{Rival, Window, plain_scores};
 pub use scenario::{Layout, Scenario, ScenarioError};

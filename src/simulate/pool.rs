@@ -27,6 +27,9 @@ pub struct Pooled {
     pub brier_sum: f64,
     /// The same of each district's own true share.
     pub constant_brier_sum: f64,
+    /// The same of what was known before: the share in the other districts; `None` of a single district.
+    #[serde(default)]
+    pub climatology: Option<Climatology>,
     /// Sum of p_active over districts with disease, and their cells.
     pub p_active_with_disease: (f64, u64),
     /// Sum of p_active over disease-free districts, and their cells.
@@ -62,6 +65,15 @@ pub struct Pooled {
     pub foci: Vec<FocusFound>,
     /// What treating the chosen blocks truly removes; `None` when no district has it.
     pub control: Option<PooledControl>,
+}
+
+/// Forecasts of each district's cells by the share of active cells in the others: a base rate that can be known.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Climatology {
+    /// Sum over cells of the squared distance of that share from the truth.
+    pub brier_sum: f64,
+    /// Districts in which p_active has the lower sum.
+    pub beaten_in: u64,
 }
 
 /// Shares of the true hazard removed, over districts.
@@ -123,6 +135,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
         auc: Spread::of(scores.iter().map(|s| s.auc)),
         brier_sum: scores.iter().map(|s| s.brier_sum).sum(),
         constant_brier_sum: scores.iter().map(|s| s.constant_brier_sum).sum(),
+        climatology: pool_climatology(scores),
         p_active_with_disease: cells_where(true),
         p_active_disease_free: cells_where(false),
         reliability: pool_bins(scores),
@@ -152,6 +165,22 @@ pub fn pool(scores: &[Score]) -> Pooled {
         foci: scores.iter().flat_map(|s| s.foci.iter().cloned()).collect(),
         control: pool_control(scores),
     }
+}
+
+/// # Formula
+/// ```text
+/// Σ_districts n ((p − q)² + q(1 − q)),  q the district's share, p that of the cells of all others
+/// ```
+fn pool_climatology(scores: &[Score]) -> Option<Climatology> {
+    let (cells, active) = scores.iter().fold((0, 0), |sum, s| (sum.0 + s.cells, sum.1 + s.active_cells));
+    let mut out = Climatology { brier_sum: 0.0, beaten_in: 0 };
+    for s in scores {
+        let p = (active - s.active_cells) as f64 / (cells - s.cells) as f64;
+        let sum = s.cells as f64 * (p * p) + s.active_cells as f64 * (1.0 - 2.0 * p);
+        out.brier_sum += sum;
+        out.beaten_in += u64::from(s.brier_sum < sum);
+    }
+    out.brier_sum.is_finite().then_some(out)
 }
 
 fn pool_bins(scores: &[Score]) -> Vec<Bin> {

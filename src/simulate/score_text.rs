@@ -64,6 +64,10 @@ impl fmt::Display for Pooled {
         row(f, "mean p_active, disease-free districts", &mean(self.p_active_disease_free))?;
         row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
         row(f, "Brier score of each true share", &precise(ratio(self.constant_brier_sum, n)))?;
+        if let Some(c) = &self.climatology {
+            row(f, "Brier score of the share in the other districts", &precise(ratio(c.brier_sum, n)))?;
+            row(f, "  districts in which p_active has the lower", &format!("{} of {}", c.beaten_in, self.districts))?;
+        }
         reliability(f, &self.reliability)?;
         writeln!(f, "\nHazard intervals hold the truth")?;
         hazards(
