@@ -54,6 +54,7 @@ impl<R: Real> Model<R> {
             sampled.extend([RANGE, SD, PERSISTENCE]);
         }
         sampled.extend((0..types).map(|j| OPERATION + j));
+        // The last is not used: the persistence has its score.
         let mut unit = vec![prior.level_sd, 0.5, 0.5, 1.0];
         unit.extend((0..types).map(|_| prior.operation_sd));
         let score = PersistenceScore::new(prior);

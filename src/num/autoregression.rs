@@ -16,7 +16,8 @@ use faer::{Mat, MatMut, MatRef, Side};
 /// ```
 /// # Numerics
 /// Time turned about changes nothing: sums and differences of periods as far from either end are transformed apart, each by a
-/// matrix of half the size. Its root comes from its eigenvalues in double precision. A correlation that is not finite makes
+/// matrix of half the size. Its root comes from its eigenvalues in double precision, at a cost of the order of periods³ for each
+/// new correlation. A correlation that is not finite makes
 /// every value not a number.
 /// # Source
 /// Box & Jenkins for the process; that the symmetric root moves a normal vector least as its covariance changes (exactly so where

@@ -133,7 +133,8 @@ impl Moments {
         self.mean.iter_mut().zip(&apart).for_each(|(m, d)| *m += d / self.count);
     }
     /// The middle one of the chains' means for each coordinate and the factor of their covariance, to which the
-    /// reference in force adds ten values; no coordinate is wider than in twice the middle one of the chains; `None` from fewer than twenty, or than three a coordinate.
+    /// reference in force adds ten values; no coordinate's variance is over twice that in the middle one of the chains; `None` from
+    /// fewer than twenty values, or than three a coordinate.
     ///
     /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of the chains' means,
     /// which are worth having once all have arrived.
