@@ -3,7 +3,7 @@ import { launch, address } from './open.mjs';
 
 const [file, folder] = process.argv.slice(2);
 const browser = await launch();
-const desk = await browser.newPage({ viewport: { width: 1280, height: 1120 }, deviceScaleFactor: 1 });
+const desk = await browser.newPage({ viewport: { width: 1280, height: 1290 }, deviceScaleFactor: 1 });
 await desk.goto(address(file, 'here'));
 await desk.screenshot({ path: `${folder}/report-is-it-here.png` });
 const pig = desk.locator('[data-pig-row] button[data-pig]').first();
