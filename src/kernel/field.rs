@@ -107,7 +107,6 @@ pub struct HazardField<R = f64> {
     weight: Vec<R>,
     weight_slope: Vec<R>,
     weights_for: f64,
-    rho: f64,
     process: Autoregression<R>,
     /// AR(1) image of z.
     ar: Vec<R>,
@@ -152,7 +151,6 @@ impl<R: Real> HazardField<R> {
             weight: vec![R::zero(); g],
             weight_slope: vec![R::zero(); g],
             weights_for: f64::NAN,
-            rho: 0.0,
             process: Autoregression::new(shape.periods, shape.cols),
             ar: field(),
             unit: field(),
@@ -198,9 +196,8 @@ impl<R: Real> HazardField<R> {
     /// `z`: white noise, `[row mode][period][column mode]`.
     pub fn forward(&mut self, z: &[R], h: &Hyper) {
         self.set_weights(h.log_range);
-        self.rho = self.period_rho(h);
         let (t, c) = (self.shape.periods, self.shape.cols);
-        self.process.set(self.rho);
+        self.process.set(self.period_rho(h));
         let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
         wide(
             #[inline(always)]
@@ -298,7 +295,7 @@ impl<R: Real> HazardField<R> {
         );
         by_hyper[RANGE] += by_range;
         let power = self.shape.period_months / 6.0;
-        by_hyper[PERSISTENCE] += by_rho * power * self.rho * (1.0 - h.persistence());
+        by_hyper[PERSISTENCE] += by_rho * power * self.process.rho() * (1.0 - h.persistence());
     }
 
     /// The change of hazard and dispersed hazard along a direction of the noise: J v.

@@ -3,6 +3,7 @@
 //! `prior` holds the densities on the scales that are sampled; here they stand on the scales that are
 //! shown, so that what was learnt can be drawn over what was assumed.
 
+use crate::num::normal::density;
 use crate::study::FieldPrior;
 
 /// P(beyond the study's bound) in each penalised-complexity prior, −ln 0.05.
@@ -12,8 +13,7 @@ fn rate() -> f64 {
 
 /// Prior density of the level μ of the latent field: N(level_mean, level_sd²).
 pub fn level_density(p: &FieldPrior, level: f64) -> f64 {
-    let z = (level - p.level_mean) / p.level_sd;
-    (-0.5 * z * z).exp() / (p.level_sd * (2.0 * std::f64::consts::PI).sqrt())
+    density((level - p.level_mean) / p.level_sd) / p.level_sd
 }
 
 /// Prior density of the Matérn range, per km, at a range in km.

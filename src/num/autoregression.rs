@@ -56,7 +56,12 @@ impl<R: Real> Autoregression<R> {
         }
     }
 
-    /// The correlation from one period to the next, 0 to under 1.
+    /// The correlation in force; not a number before any is set.
+    pub fn rho(&self) -> f64 {
+        self.rho
+    }
+
+    /// Sets the correlation from one period to the next, 0 to under 1.
     pub fn set(&mut self, rho: f64) {
         if self.rho == rho {
             return;
