@@ -8,6 +8,7 @@ use pignut::evidence::shard::Shard;
 use pignut::evidence::wrong::{self, ASSUMPTIONS, Assumption, NEUTRAL};
 use pignut::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
 use pignut::simulate::{PigRow, Scenario, Score, pool, scored_cells, simulate, square_mean_per_year};
+use pignut::study::Study;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -294,6 +295,26 @@ fn merging_priors_pairs_pigs() {
     }
     put("priors-pigs-1-of-1.csv", "prior,seed,pig,log_score\nfocus-fifth,1,a,-0.2\n");
     assert!(priors::merge_table(folder.path(), "priors").unwrap_err().contains("default"));
+}
+
+/// What the evidence page shows of the fresh districts: each prior once, and every change reaches the study.
+#[test]
+fn what_is_asked_again_is_what_the_page_shows() {
+    let least = "[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"p.csv\"\n";
+    let bounds: Vec<(f64, f64)> = priors::asked_again()
+        .iter()
+        .map(|p| {
+            let mut study = Study::parse(least, "study.toml").unwrap();
+            (p.change)(&mut study);
+            (study.field.sd_upper, study.field.persistence_lower)
+        })
+        .collect();
+    assert_eq!(bounds, [(1.5, 0.75), (3.0, 0.75), (1.5, 0.4), (2.0, 0.4), (3.0, 0.4)]);
+    let shown = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/evidence/fresh-priors.csv"));
+    let shown = shown.unwrap();
+    for prior in priors::asked_again() {
+        assert_eq!(shown.matches(&format!("\n{},1974,", prior.told)).count(), 1, "{}", prior.told);
+    }
 }
 
 /// The same fifth of the pigs is held out under every prior, and told by a map made without them.

@@ -115,8 +115,13 @@ const PIGS: [&str; 4] = ["prior", "seed", "pig", "log_score"];
 /// Whatever stopped it.
 pub fn share(out: &Path, shard: Shard) -> Result<(), String> {
     share_of(out, "priors", shard, &Size::STUDY, &SEEDS, &PRIORS.iter().collect::<Vec<_>>())?;
-    let again = PRIORS.iter().filter(|p| [DEFAULT, "wide-sd", "quick-change"].contains(&p.name)).chain(SUGGESTED);
-    share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &again.collect::<Vec<_>>())
+    share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &asked_again())
+}
+
+/// The default, what predicted better than it, and that together.
+pub fn asked_again() -> Vec<&'static Prior> {
+    let alone = |p: &&Prior| [DEFAULT, "wide-sd", "quick-change"].contains(&p.name);
+    PRIORS.iter().filter(alone).chain(SUGGESTED).collect()
 }
 
 /// Runs a share of some priors on some seeds, into tables of a stem.
