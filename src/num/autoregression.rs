@@ -3,9 +3,9 @@
 //! The usual recursion is a root of the same correlations, a triangular one. Under it a change of the correlation with the
 //! noise as it is moves the field by about one and a half times as much, and a sampler of both moves as much less.
 
-use super::fold::{fold_lines, unfold_lines};
-use super::real::{Real, dot};
-use faer::{Mat, MatMut, MatRef, Side};
+use super::panel::{Columns, LANES, Left, Panel};
+use super::real::{Real, wide};
+use faer::{Mat, Side};
 
 /// The autoregression on blocks of `periods × cols` values, column by column.
 ///
@@ -28,31 +28,31 @@ pub struct Autoregression<R> {
     rho: f64,
     /// Sums, then differences.
     halves: [Half<R>; 2],
-    folded: Vec<R>,
-    image: Vec<R>,
-    noise: Vec<R>,
+    panels: [Vec<[R; LANES]>; 4],
 }
 
-/// Root and its derivative on the sums (or the differences) of periods as far from either end, row-major.
+/// Root and its derivative on the sums (or the differences) of periods as far from either end.
 struct Half<R> {
     n: usize,
-    root: Vec<R>,
-    slope: Vec<R>,
+    root: Left<R>,
+    slope: Left<R>,
+}
+
+/// A matrix before any correlation is set, or for one that is not finite.
+fn none<R: Real>(n: usize) -> Left<R> {
+    Left::new(n, n, |_, _| R::of(f64::NAN))
 }
 
 impl<R: Real> Autoregression<R> {
     /// For blocks of so many values; no correlation is set yet.
     pub fn new(periods: usize, cols: usize) -> Autoregression<R> {
-        let half = |n: usize| Half { n, root: vec![R::zero(); n * n], slope: vec![R::zero(); n * n] };
-        let block = || vec![R::zero(); periods * cols];
+        let half = |n: usize| Half { n, root: none(n), slope: none(n) };
         Autoregression {
             periods,
             cols,
             rho: f64::NAN,
             halves: [half(periods.div_ceil(2)), half(periods / 2)],
-            folded: block(),
-            image: block(),
-            noise: block(),
+            panels: [(); 4].map(|()| vec![[R::zero(); LANES]; periods]),
         }
     }
 
@@ -68,10 +68,10 @@ impl<R: Real> Autoregression<R> {
         }
         self.rho = rho;
         let last = self.periods - 1;
+        let powers: Vec<f64> = (0..=last).map(|lag| rho.powi(lag as i32)).collect();
         for (half, sign) in self.halves.iter_mut().zip([1.0, -1.0]) {
             if !rho.is_finite() {
-                half.root.fill(R::of(f64::NAN));
-                half.slope.fill(R::of(f64::NAN));
+                (half.root, half.slope) = (none(half.n), none(half.n));
                 continue;
             }
             // Lengths of e_i ± e_(last−i); the middle period is its own counterpart.
@@ -81,8 +81,8 @@ impl<R: Real> Autoregression<R> {
                     2.0 * (of(i.abs_diff(j)) + sign * of(last - i - j)) / (length(i) * length(j))
                 })
             };
-            let correlations = folded(&|lag| rho.powi(lag as i32));
-            let derivative = folded(&|lag| if lag == 0 { 0.0 } else { lag as f64 * rho.powi(lag as i32 - 1) });
+            let correlations = folded(&|lag| powers[lag]);
+            let derivative = folded(&|lag| if lag == 0 { 0.0 } else { lag as f64 * powers[lag - 1] });
             let eigen =
                 correlations.self_adjoint_eigen(Side::Lower).expect("a finite symmetric matrix has eigenvalues");
             let roots: Vec<f64> = (0..half.n).map(|k| eigen.S()[k].max(0.0).sqrt()).collect();
@@ -93,13 +93,8 @@ impl<R: Real> Autoregression<R> {
             let slope = u * turned * u.transpose();
             // Sums of two periods are √2 too long, once on the way in and once on the way out.
             let sums = |i: usize| if 2 * i == last { 1.0 } else { std::f64::consts::SQRT_2 };
-            for i in 0..half.n {
-                for j in 0..half.n {
-                    let lengths = sums(i) * sums(j);
-                    half.root[i * half.n + j] = R::of(root[(i, j)] / lengths);
-                    half.slope[i * half.n + j] = R::of(slope[(i, j)] / lengths);
-                }
-            }
+            let folded = |m: &Mat<f64>| Left::new(half.n, half.n, |i, j| R::of(m[(i, j)] / (sums(i) * sums(j))));
+            (half.root, half.slope) = (folded(&root), folded(&slope));
         }
     }
 
@@ -108,11 +103,17 @@ impl<R: Real> Autoregression<R> {
     /// # Shapes and units
     /// `z` and `out`: one block, `[period][column]`.
     pub fn forward(&mut self, z: &[R], out: &mut [R]) {
-        fold_lines(z, &mut self.folded, self.periods, self.cols);
-        let mut image = std::mem::take(&mut self.image);
-        self.each_half(&self.folded, |half| &half.root, &mut image);
-        unfold_lines(&image, out, self.periods, self.cols);
-        self.image = image;
+        let [folded, image, ..] = &mut self.panels;
+        wide(
+            #[inline(always)]
+            || {
+                for at in Columns::whole(self.cols).chain(Columns::left_over(self.cols)) {
+                    at.read_folded(z, folded);
+                    each_half(&self.halves, |half| &half.root, folded, image);
+                    at.write_unfolded(image, out);
+                }
+            },
+        );
     }
 
     /// The transpose of [`Autoregression::forward`], in place, and the derivative of ⟨g, forward(z)⟩ by the correlation.
@@ -122,31 +123,67 @@ impl<R: Real> Autoregression<R> {
     /// # Numerics
     /// Products in the field's precision, their sum in double.
     pub fn backward(&mut self, g: &mut [R], z: &[R]) -> f64 {
-        fold_lines(g, &mut self.folded, self.periods, self.cols);
-        fold_lines(z, &mut self.noise, self.periods, self.cols);
-        let mut image = std::mem::take(&mut self.image);
-        self.each_half(&self.noise, |half| &half.slope, &mut image);
-        let by_rho = dot(&self.folded, &image);
-        self.each_half(&self.folded, |half| &half.root, &mut image);
-        unfold_lines(&image, g, self.periods, self.cols);
-        self.image = image;
-        by_rho
+        let [folded, image, noise, kept] = &mut self.panels;
+        wide(
+            #[inline(always)]
+            || {
+                let mut by_rho = 0.0;
+                let left_over = Columns::left_over(self.cols);
+                if let Some(at) = left_over {
+                    by_rho += one_panel(&self.halves, at, (g, z), (folded, noise), kept);
+                }
+                for at in Columns::whole(self.cols) {
+                    by_rho += one_panel(&self.halves, at, (g, z), (folded, noise), image);
+                    at.write_unfolded(image, g);
+                }
+                if let Some(at) = left_over {
+                    at.write_unfolded(kept, g);
+                }
+                by_rho
+            },
+        )
     }
+}
 
-    fn each_half(&self, x: &[R], matrix: impl Fn(&Half<R>) -> &[R], out: &mut [R]) {
-        let mut from = 0;
-        for half in self.halves.iter().filter(|half| half.n > 0) {
-            let at = from..from + half.n * self.cols;
-            let out = MatMut::from_row_major_slice_mut(&mut out[at.clone()], half.n, self.cols);
-            let matrix = MatRef::from_row_major_slice(matrix(half), half.n, half.n);
-            R::product(out, matrix, MatRef::from_row_major_slice(&x[at.clone()], half.n, self.cols));
-            from = at.end;
+/// The folded image of a panel of g, and its part of the derivative.
+#[inline(always)]
+fn one_panel<R: Real>(
+    halves: &[Half<R>; 2],
+    at: Columns,
+    (g, z): (&[R], &[R]),
+    (folded, noise): (&mut Panel<R>, &mut Panel<R>),
+    image: &mut Panel<R>,
+) -> f64 {
+    at.read_folded(z, noise);
+    at.read_folded(g, folded);
+    each_half(halves, |half| &half.slope, noise, image);
+    let mut sums = [R::zero(); LANES];
+    for (a, b) in folded.iter().zip(image.iter()) {
+        for ((sum, a), b) in sums.iter_mut().zip(a).zip(b) {
+            *sum = a.fused(*b, *sum);
         }
     }
+    each_half(halves, |half| &half.root, folded, image);
+    sums[at.shared()..].iter().map(|sum| sum.f64()).sum()
+}
+
+/// Sums and differences of a folded panel, each by the matrix of its half.
+#[inline(always)]
+fn each_half<R: Real>(
+    halves: &[Half<R>; 2],
+    matrix: impl Fn(&Half<R>) -> &Left<R>,
+    folded: &Panel<R>,
+    out: &mut Panel<R>,
+) {
+    let [sums, differences] = halves;
+    let (folded, out) = (folded.split_at(sums.n), out.split_at_mut(sums.n));
+    matrix(sums).times(folded.0, out.0);
+    matrix(differences).times(folded.1, out.1);
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::real::dot;
     use super::*;
 
     /// ρ^|i−j| of ten periods and fewer.

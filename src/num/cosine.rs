@@ -1,14 +1,13 @@
 //! The orthonormal two-dimensional cosine transform (DCT-II) of a field over all periods at once.
 //!
 //! Fields lie `[row][period][column]`, so that each axis is one large product with a
-//! cosine matrix; symmetry of the cosines about the middle halves the work. The modes of
+//! cosine matrix; symmetry of the cosines about the middle halves the work ([`super::panel`]). The modes of
 //! an axis are kept in the order *even frequencies, then odd ones*: [`CosineTransform::frequency`]
 //! says which is which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform
 //! (`rustdct`) line by line instead.
 
-use super::fold::{fold_lines, unfold_lines};
+use super::panel::{Columns, LANES, LINES, LONGEST_LINE, Left, Panel, Right, Six, copy, fold_line, unfold_line};
 use super::real::{Real, wide};
-use faer::{MatMut, MatRef};
 use rustdct::{DctPlanner, TransformType2And3};
 use std::sync::Arc;
 
@@ -21,38 +20,50 @@ pub const LONGEST_PRODUCT: usize = 160;
 /// One axis of the transform.
 struct Axis<R> {
     n: usize,
-    /// Even cosines on the folded sum, `ne × ne` row-major: mode × place.
-    even: Vec<R>,
-    /// Odd cosines on the folded difference, `no × no` row-major.
-    odd: Vec<R>,
+    /// Even cosines on the folded sum, odd cosines on the folded difference; none of an axis with a fast transform.
+    halves: Option<[Half<R>; 2]>,
     fast: Option<Arc<dyn TransformType2And3<R>>>,
+}
+
+/// Cosines of one parity, mode × place, and their transpose, as factors of lines that lie over one another and of those
+/// that lie along the axis.
+struct Half<R> {
+    over: Left<R>,
+    over_back: Left<R>,
+    along: Right<R>,
+    along_back: Right<R>,
+}
+
+impl<R: Real> Half<R> {
+    fn new(n: usize, parity: usize) -> Half<R> {
+        let size = (n + 1 - parity) / 2;
+        let value = |m: usize, j: usize| {
+            let k = 2 * m + parity;
+            let scale = if k == 0 { (1.0 / n as f64).sqrt() } else { (2.0 / n as f64).sqrt() };
+            R::of(scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos())
+        };
+        Half {
+            over: Left::new(size, size, value),
+            over_back: Left::new(size, size, |j, m| value(m, j)),
+            along: Right::new(size, size, |j, m| value(m, j)),
+            along_back: Right::new(size, size, value),
+        }
+    }
 }
 
 impl<R: Real> Axis<R> {
     fn new(n: usize) -> Axis<R> {
-        let (ne, no) = (n.div_ceil(2), n / 2);
-        let value = |k: usize, j: usize| {
-            let scale = if k == 0 { (1.0 / n as f64).sqrt() } else { (2.0 / n as f64).sqrt() };
-            R::of(scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos())
-        };
         let fast = (n > LONGEST_PRODUCT).then(|| DctPlanner::new().plan_dct2(n));
-        let (mut even, mut odd) = (Vec::new(), Vec::new());
-        if fast.is_none() {
-            for m in 0..ne {
-                even.extend((0..ne).map(|j| value(2 * m, j)));
-            }
-            for m in 0..no {
-                odd.extend((0..no).map(|j| value(2 * m + 1, j)));
-            }
-        }
-        Axis { n, even, odd, fast }
+        let halves = fast.is_none().then(|| [0, 1].map(|parity| Half::new(n, parity)));
+        Axis { n, halves, fast }
     }
-    fn halves(&self) -> (usize, usize) {
+    /// Numbers of even and of odd modes.
+    fn sizes(&self) -> (usize, usize) {
         (self.n.div_ceil(2), self.n / 2)
     }
     /// Frequency of the mode at a position: evens first.
     fn frequency(&self, position: usize) -> usize {
-        let (ne, _) = self.halves();
+        let (ne, _) = self.sizes();
         if position < ne { 2 * position } else { 2 * (position - ne) + 1 }
     }
     /// One line by the fast transform, forward; modes in our order.
@@ -99,7 +110,8 @@ pub struct CosineTransform<R = f64> {
     rows: Axis<R>,
     cols: Axis<R>,
     periods: usize,
-    folded: Vec<R>,
+    panels: [Vec<[R; LANES]>; 3],
+    lines: Box<[Six<R>; 4]>,
     line: Vec<R>,
 }
 
@@ -110,7 +122,8 @@ impl<R: Real> CosineTransform<R> {
             rows: Axis::new(rows),
             cols: Axis::new(cols),
             periods,
-            folded: vec![R::zero(); rows * periods * cols],
+            panels: [(); 3].map(|()| vec![[R::zero(); LANES]; rows]),
+            lines: Box::new([[[R::zero(); LONGEST_LINE]; LINES]; 4]),
             line: Vec::new(),
         }
     }
@@ -152,25 +165,24 @@ impl<R: Real> CosineTransform<R> {
             }
             return;
         }
-        let (ne, no) = self.rows.halves();
-        let (even, odd) = (
-            MatRef::from_row_major_slice(&self.rows.even, ne, ne),
-            MatRef::from_row_major_slice(&self.rows.odd, no, no),
+        let [a, b, kept] = &mut self.panels;
+        let halves = self.rows.halves.as_ref().expect("cosines of every short axis");
+        wide(
+            #[inline(always)]
+            || {
+                let left_over = Columns::left_over(width);
+                if let Some(at) = left_over {
+                    image(halves, forward, at, x, a, kept);
+                }
+                for at in Columns::whole(width) {
+                    image(halves, forward, at, x, a, b);
+                    put(forward, at, b, x);
+                }
+                if let Some(at) = left_over {
+                    put(forward, at, kept, x);
+                }
+            },
         );
-        let f = &mut self.folded;
-        if forward {
-            fold_lines(x, f, n, width);
-            let (fe, fo) = f.split_at(ne * width);
-            let (xe, xo) = x.split_at_mut(ne * width);
-            product(xe, even, fe, ne, width);
-            product(xo, odd, fo, no, width);
-        } else {
-            let (fe, fo) = f.split_at_mut(ne * width);
-            let (xe, xo) = x.split_at(ne * width);
-            product(fe, even.transpose(), xe, ne, width);
-            product(fo, odd.transpose(), xo, no, width);
-            unfold_lines(f, x, n, width);
-        }
     }
 
     fn cols_axis(&mut self, x: &mut [R], forward: bool) {
@@ -185,93 +197,68 @@ impl<R: Real> CosineTransform<R> {
             }
             return;
         }
-        let (ne, no) = self.cols.halves();
-        let lines = self.rows.n * self.periods;
-        let f = &mut self.folded;
-        if forward {
-            wide(
-                #[inline(always)]
-                || {
-                    for (line, out) in x.chunks_exact(n).zip(f.chunks_exact_mut(n)) {
-                        fold_line(line, out, ne, no);
+        let [even, odd] = self.cols.halves.as_ref().expect("cosines of every short axis");
+        let (ne, _) = self.cols.sizes();
+        // Even and odd halves of six lines.
+        let [ae, ao, be, bo] = &mut *self.lines;
+        wide(
+            #[inline(always)]
+            || {
+                for six in x.chunks_mut(LINES * n) {
+                    if forward {
+                        for ((line, sum), difference) in six.chunks_exact(n).zip(ae.iter_mut()).zip(ao.iter_mut()) {
+                            fold_line(line, sum, difference);
+                        }
+                        even.along.times(ae, be);
+                        odd.along.times(ao, bo);
+                        for ((line, even), odd) in six.chunks_exact_mut(n).zip(be.iter()).zip(bo.iter()) {
+                            copy(even, &mut line[..ne]);
+                            copy(odd, &mut line[ne..]);
+                        }
+                    } else {
+                        for ((line, even), odd) in six.chunks_exact(n).zip(ae.iter_mut()).zip(ao.iter_mut()) {
+                            copy(line, &mut even[..ne]);
+                            copy(&line[ne..], &mut odd[..n - ne]);
+                        }
+                        even.along_back.times(ae, be);
+                        odd.along_back.times(ao, bo);
+                        for ((line, sum), difference) in six.chunks_exact_mut(n).zip(be.iter()).zip(bo.iter()) {
+                            unfold_line(sum, difference, line);
+                        }
                     }
-                },
-            );
-            lines_product(x, f, &self.cols.even, &self.cols.odd, (lines, ne, no), true);
-        } else {
-            lines_product(f, x, &self.cols.even, &self.cols.odd, (lines, ne, no), false);
-            wide(
-                #[inline(always)]
-                || {
-                    for (line, out) in f.chunks_exact(n).zip(x.chunks_exact_mut(n)) {
-                        unfold_line(line, out, ne, no);
-                    }
-                },
-            );
-        }
+                }
+            },
+        );
     }
 }
 
-/// One line folded about its middle: sums in the first `ne` places, differences after.
+/// Modes of a panel of places, or, back, the folded places of a panel of modes.
 #[inline(always)]
-fn fold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
-    let (sum, difference) = out.split_at_mut(ne);
-    if ne > no {
-        sum[no] = line[no];
-    }
-    for j in 0..no {
-        let (a, b) = (line[j], line[line.len() - 1 - j]);
-        sum[j] = a + b;
-        difference[j] = a - b;
-    }
-}
-
-/// The transpose of [`fold_line`].
-#[inline(always)]
-fn unfold_line<R: Real>(line: &[R], out: &mut [R], ne: usize, no: usize) {
-    let (sum, difference) = line.split_at(ne);
-    let n = out.len();
-    if ne > no {
-        out[no] = sum[no];
-    }
-    for j in 0..no {
-        out[j] = sum[j] + difference[j];
-        out[n - 1 - j] = sum[j] - difference[j];
-    }
-}
-
-/// out (n × width) = matrix (n × n) · x (n × width), all row-major.
-fn product<R: Real>(out: &mut [R], matrix: MatRef<'_, R>, x: &[R], n: usize, width: usize) {
-    if n == 0 {
-        return;
-    }
-    let out = MatMut::from_row_major_slice_mut(out, n, width);
-    let x = MatRef::from_row_major_slice(x, n, width);
-    R::product(out, matrix, x);
-}
-
-/// Each line's two halves times the even and the odd matrix (transposed when not `forward`).
-fn lines_product<R: Real>(
-    out: &mut [R],
-    x: &[R],
-    even: &[R],
-    odd: &[R],
-    (lines, ne, no): (usize, usize, usize),
+fn image<R: Real>(
+    [even, odd]: &[Half<R>; 2],
     forward: bool,
+    at: Columns,
+    x: &[R],
+    panel: &mut Panel<R>,
+    out: &mut Panel<R>,
 ) {
-    let n = ne + no;
-    for (matrix, size, start) in [(even, ne, 0), (odd, no, ne)] {
-        if size == 0 {
-            continue;
-        }
-        let m = MatRef::from_row_major_slice(matrix, size, size);
-        let m = if forward { m.transpose() } else { m };
-        let out = MatMut::from_row_major_slice_mut(out, lines, n);
-        let out = out.submatrix_mut(0, start, lines, size);
-        let x = MatRef::from_row_major_slice(x, lines, n);
-        let x = x.submatrix(0, start, lines, size);
-        R::product(out, x, m);
+    let ne = out.len().div_ceil(2);
+    let out = out.split_at_mut(ne);
+    if forward {
+        at.read_folded(x, panel);
+        even.over.times(&panel[..ne], out.0);
+        odd.over.times(&panel[ne..], out.1);
+    } else {
+        at.read(x, panel);
+        even.over_back.times(&panel[..ne], out.0);
+        odd.over_back.times(&panel[ne..], out.1);
     }
+}
+
+/// What [`image`] made, put into the field.
+#[inline(always)]
+fn put<R: Real>(forward: bool, at: Columns, out: &Panel<R>, x: &mut [R]) {
+    if forward { at.write(out, x) } else { at.write_unfolded(out, x) }
 }
 
 #[cfg(test)]
@@ -306,9 +293,12 @@ mod tests {
 
     #[test]
     fn equals_the_direct_sum_and_inverts() {
-        for (rows, periods, cols) in [(2, 1, 2), (5, 3, 4), (8, 2, 7), (3, 2, 170), (165, 1, 3)] {
+        for (rows, periods, cols) in
+            [(2, 1, 2), (5, 3, 4), (8, 2, 7), (37, 1, 41), (3, 1, 100), (3, 2, 170), (165, 1, 3)]
+        {
             let mut t = CosineTransform::new(rows, periods, cols);
-            t.folded.fill(f64::NAN);
+            t.panels.iter_mut().for_each(|p| p.fill([f64::NAN; LANES]));
+            t.lines.iter_mut().flatten().for_each(|l| l.fill(f64::NAN));
             let x: Vec<f64> = (0..rows * periods * cols).map(|i| ((i * 37 % 101) as f64 * 0.02).sin()).collect();
             let mut y = x.clone();
             t.forward(&mut y);
