@@ -351,8 +351,8 @@ mod tests {
             }
             let mut out = [[f64::NAN; LONGEST_LINE]; LINES];
             Right::new(inner, cols, b).times(&lines, &mut out);
-            for l in 0..LINES {
-                assert!((0..cols).all(|j| out[l][j] == wanted(l, j)), "{rows} {inner} {cols}");
+            for (l, out) in out.iter().enumerate() {
+                assert!((0..cols).all(|j| out[j] == wanted(l, j)), "{rows} {inner} {cols}");
             }
         }
     }

@@ -4,8 +4,6 @@
 //! whole field and over pigs stay in double precision. Tests and the search for
 //! the mode use the same code in double precision.
 
-use faer::linalg::matmul::matmul;
-use faer::{Accum, MatMut, MatRef, Par};
 use rustdct::DctNum;
 use std::iter::Sum;
 use std::ops::{AddAssign, MulAssign, SubAssign};
@@ -18,8 +16,6 @@ pub trait Real: DctNum + Default + PartialOrd + AddAssign + SubAssign + MulAssig
     fn f64(self) -> f64;
     /// self · a + b, rounded once.
     fn fused(self, a: Self, b: Self) -> Self;
-    /// out = a · b, on one thread.
-    fn product(out: MatMut<'_, Self>, a: MatRef<'_, Self>, b: MatRef<'_, Self>);
     /// Soft link and its derivative: see [`super::link`].
     fn soft(self) -> (Self, Self);
     /// 1 − e^(−h): see [`super::link`].
@@ -42,9 +38,6 @@ macro_rules! real {
             #[inline(always)]
             fn fused(self, a: $t, b: $t) -> $t {
                 self.mul_add(a, b)
-            }
-            fn product(out: MatMut<'_, $t>, a: MatRef<'_, $t>, b: MatRef<'_, $t>) {
-                matmul(out, Accum::Replace, a, b, 1.0, Par::Seq);
             }
             #[inline(always)]
             fn soft(self) -> ($t, $t) {
