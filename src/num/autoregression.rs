@@ -219,11 +219,12 @@ mod tests {
 
     #[test]
     fn transpose_and_derivative_agree_with_the_forward_pass() {
-        for (periods, rho) in [(5, 0.8), (6, 0.97), (1, 0.5)] {
-            let n = periods * 3;
+        // Columns: too few for a panel, one, one and a few that share it, and two with most of the third shared.
+        for (periods, rho, cols) in [(5, 0.8, 3), (6, 0.97, 16), (1, 0.5, 3), (6, 0.9, 19), (5, 0.97, 46)] {
+            let n = periods * cols;
             let z: Vec<f64> = (0..n).map(|i| (i as f64 * 1.7).sin()).collect();
             let g: Vec<f64> = (0..n).map(|i| (i as f64 * 0.9).cos()).collect();
-            let mut process = Autoregression::new(periods, 3);
+            let mut process = Autoregression::new(periods, cols);
             let image = |rho: f64, process: &mut Autoregression<f64>| {
                 let mut a = vec![f64::NAN; n];
                 process.set(rho);
@@ -236,6 +237,18 @@ mod tests {
             let mut back = g.clone();
             let by_rho = process.backward(&mut back, &z);
             assert!((dot(&g, &a) - dot(&back, &z)).abs() < 1e-12);
+            // Each column by itself is the process of one column.
+            for col in [0, cols / 2, cols - 1] {
+                let line = |x: &[f64]| (0..periods).map(|p| x[p * cols + col]).collect::<Vec<_>>();
+                let mut alone = Autoregression::new(periods, 1);
+                alone.set(rho);
+                let mut own = vec![f64::NAN; periods];
+                alone.forward(&line(&z), &mut own);
+                assert!(own.iter().zip(line(&a)).all(|(own, a)| (own - a).abs() < 1e-13), "{periods} {cols} {col}");
+                let mut own = line(&g);
+                alone.backward(&mut own, &line(&z));
+                assert!(own.iter().zip(line(&back)).all(|(own, b)| (own - b).abs() < 1e-13), "{periods} {cols} {col}");
+            }
             let difference = (dot(&g, &up) - dot(&g, &down)) / (2.0 * step);
             assert!((by_rho - difference).abs() < 1e-7, "{by_rho} {difference}");
         }
