@@ -330,8 +330,8 @@ keys! {
         focus_range_m: f64 = 1500.0,
         /// P(range below this) = 0.05, metres. Default 2000.
         range_lower_m: f64 = 2000.0,
-        /// P(s.d. above this) = 0.05. Default 1.5.
-        sd_upper: f64 = 1.5,
+        /// P(s.d. above this) = 0.05. Default 3 (own choice: predicted better than 1.5, see the evidence page).
+        sd_upper: f64 = 3.0,
         /// P(half-year correlation below this) = 0.05. Default 0.75.
         persistence_lower: f64 = 0.75,
         /// Prior mean of an operation's step on the latent level. Default −2.

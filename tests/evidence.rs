@@ -282,19 +282,22 @@ fn merging_priors_pairs_pigs() {
     let put = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
     put(
         "priors-1-of-1.csv",
-        "prior,seed,measure,above,below\ndefault,1,brier,1,20\nfocus-fifth,1,brier,1,10\nfocus-fifth,2,brier,3,30\n",
+        "prior,seed,measure,above,below\nformer,1,brier,1,20\nfocus-fifth,1,brier,1,10\nfocus-fifth,2,brier,3,30\n",
     );
     put(
         "priors-pigs-1-of-1.csv",
-        "prior,seed,pig,log_score\ndefault,1,a,-0.1\ndefault,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
+        "prior,seed,pig,log_score\nformer,1,a,-0.1\nformer,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
     );
     priors::merge_table(folder.path(), "priors").unwrap();
     let page = std::fs::read_to_string(folder.path().join("priors.md")).unwrap();
-    for line in ["| default | 2 | -0.6 |  | no case | 0.050 |", "| 2 | -0.5 | +0.1 ± 0.3 | no case | 0.100 |"] {
+    for line in [
+        "| former default (P(s.d. > 1.5) = 0.05) | 2 | -0.6 |  | no case | 0.050 |",
+        "| 2 | -0.5 | +0.1 ± 0.3 | no case | 0.100 |",
+    ] {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
     put("priors-pigs-1-of-1.csv", "prior,seed,pig,log_score\nfocus-fifth,1,a,-0.2\n");
-    assert!(priors::merge_table(folder.path(), "priors").unwrap_err().contains("default"));
+    assert!(priors::merge_table(folder.path(), "priors").unwrap_err().contains("former default"));
 }
 
 /// What the evidence page shows of the fresh districts: each prior once, and every change reaches the study.
@@ -305,11 +308,14 @@ fn what_is_asked_again_is_what_the_page_shows() {
         .iter()
         .map(|p| {
             let mut study = Study::parse(least, "study.toml").unwrap();
-            (p.change)(&mut study);
+            p.apply(&mut study);
             (study.field.sd_upper, study.field.persistence_lower)
         })
         .collect();
     assert_eq!(bounds, [(1.5, 0.75), (3.0, 0.75), (1.5, 0.4), (2.0, 0.4), (3.0, 0.4)]);
+    // The second of them is what a study has by default.
+    let field = Study::parse(least, "study.toml").unwrap().field;
+    assert_eq!((field.sd_upper, field.persistence_lower), bounds[1]);
     let shown = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/evidence/fresh-priors.csv"));
     let shown = shown.unwrap();
     for prior in priors::asked_again() {
@@ -324,10 +330,10 @@ fn priors_are_compared_on_the_same_pigs() {
     priors::share_of(folder.path(), "priors", Shard::ALL, &TINY, &[SEED], &[&PRIORS[0], &PRIORS[1]]).unwrap();
     let rows = table(&folder.path().join("priors-pigs-1-of-1.csv"));
     let of = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[2].to_string()).collect::<Vec<_>>();
-    let (default, other) = (of(PRIORS[0].name), of(PRIORS[1].name));
-    assert_eq!(default, other);
+    let (former, other) = (of(PRIORS[0].name), of(PRIORS[1].name));
+    assert_eq!(former, other);
     // A fifth of some 260 by lot: 52, within four standard deviations of 6.4.
-    assert!((26..=78).contains(&default.len()), "{}", default.len());
+    assert!((26..=78).contains(&former.len()), "{}", former.len());
     assert!(rows.iter().all(|r| r[3].parse::<f64>().unwrap() < 0.0));
     let score = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
     assert_ne!(score(PRIORS[0].name), score(PRIORS[1].name), "the prior reaches the sampler");

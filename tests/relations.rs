@@ -6,4 +6,5 @@ mod freedom;
 mod funnel;
 mod invariance;
 mod one_unknown;
+mod starts;
 mod threads;

@@ -33,8 +33,8 @@ pub const FRESH: [u64; 8] = [311, 312, 313, 314, 315, 316, 317, 318];
 const HELD_OUT: f64 = 0.2;
 /// Stream of the lots.
 const STREAM: u64 = 1 << 41;
-/// Name of the priors a study has by default.
-pub const DEFAULT: &str = "default";
+/// Name of the priors that the others are compared with.
+pub const FORMER: &str = "former";
 
 /// One choice of priors.
 pub struct Prior {
@@ -42,13 +42,21 @@ pub struct Prior {
     pub name: &'static str,
     /// What it is, in words.
     pub told: &'static str,
-    /// Makes it so.
-    pub change: fn(&mut Study),
+    /// What it has other than the former default.
+    change: fn(&mut Study),
 }
 
-/// The default, then the others.
+impl Prior {
+    /// Gives a study this choice, and all else as by the former default.
+    pub fn apply(&self, study: &mut Study) {
+        study.field.sd_upper = 1.5;
+        (self.change)(study);
+    }
+}
+
+/// The default before this study, then the others. The wider s.d. is the default since.
 pub const PRIORS: &[Prior] = &[
-    Prior { name: DEFAULT, told: "default", change: |_| () },
+    Prior { name: FORMER, told: "former default (P(s.d. > 1.5) = 0.05)", change: |_| () },
     Prior {
         name: "focus-fifth",
         told: "a fifth of the variance at a range of 1.5 km (`field.focus_share = 0.2`)",
@@ -118,9 +126,9 @@ pub fn share(out: &Path, shard: Shard) -> Result<(), String> {
     share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &asked_again())
 }
 
-/// The default, what predicted better than it, and that together.
+/// The former default, what predicted better than it, and that together.
 pub fn asked_again() -> Vec<&'static Prior> {
-    let alone = |p: &&Prior| [DEFAULT, "wide-sd", "quick-change"].contains(&p.name);
+    let alone = |p: &&Prior| [FORMER, "wide-sd", "quick-change"].contains(&p.name);
     PRIORS.iter().filter(alone).chain(SUGGESTED).collect()
 }
 
@@ -156,7 +164,7 @@ fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec
     let district = simulate(&size.neutral(seed)).map_err(|e| fault(&e))?;
     write(&district, &folder).map_err(|e| fault(&e))?;
     let mut study = study_of(&folder, size)?;
-    (prior.change)(&mut study);
+    prior.apply(&mut study);
     study.check("the prior").map_err(|e| fault(&e))?;
     let mut others = Layout::read(study).map_err(|e| fault(&e))?;
     // The grid is that of all pigs: every prior has the same cells, and those held out lie on it.
@@ -184,7 +192,7 @@ fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec
 /// Merges all shares to `priors` and `fresh-priors`, `.md` and `.csv`.
 ///
 /// # Errors
-/// A share cannot be read, or the default is missing.
+/// A share cannot be read, or the former default is missing.
 pub fn merge(out: &Path) -> Result<(), String> {
     merge_table(out, "priors")?;
     merge_table(out, "fresh-priors")
@@ -209,14 +217,14 @@ pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
             scores.entry(r[0].clone()).or_default().insert((r[1].clone(), r[2].clone()), table.number(i, 3)?);
         }
     }
-    let usual = scores.get(DEFAULT).ok_or("no share holds the default priors; run all shares first")?;
+    let usual = scores.get(FORMER).ok_or("no share holds the former default; run all shares first")?;
     let mut rows = Vec::new();
     for prior in PRIORS.iter().chain(SUGGESTED).filter(|p| scores.contains_key(p.name)) {
         let own = &scores[prior.name];
         let total: f64 = own.values().sum();
         let mut row = vec![prior.told.to_string(), own.len().to_string(), format!("{total:.1}")];
         let pairs: Vec<f64> = own.iter().filter_map(|(pig, s)| Some(s - usual.get(pig)?)).collect();
-        row.push(match Difference::of(&pairs).filter(|_| prior.name != DEFAULT) {
+        row.push(match Difference::of(&pairs).filter(|_| prior.name != FORMER) {
             None => String::new(),
             // Of the sum over pigs, not of their mean.
             Some(d) => {
@@ -231,7 +239,7 @@ pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
         }));
         rows.push(row);
     }
-    let headings: Vec<&str> = ["prior", "pigs held out", "their log score", "more than by default"]
+    let headings: Vec<&str> = ["prior", "pigs held out", "their log score", "more than by the former default"]
         .into_iter()
         .chain(SHOWN.iter().map(|s| s.1))
         .collect();

@@ -190,6 +190,28 @@ impl<R: Real> HazardField<R> {
         }
     }
 
+    /// A and its logarithm's derivative by ln range and by the persistence's logit.
+    ///
+    /// # Formula
+    /// ```text
+    /// A² = Var(mean over cells and periods of sd · u) = (sd s_0)² Σ_ij ρ^|i−j| / (N T²)
+    /// ```
+    pub fn sd_of_mean(&mut self, h: &Hyper) -> (f64, f64, f64) {
+        self.set_weights(h.log_range);
+        let (rho, n) = (self.period_rho(h), self.shape.periods);
+        let (mut sum, mut slope, mut power) = (n as f64, 0.0, 1.0);
+        for lag in 1..n {
+            let pairs = 2.0 * (n - lag) as f64;
+            slope += pairs * lag as f64 * power;
+            power *= rho;
+            sum += pairs * power;
+        }
+        let cells = (self.shape.rows * self.shape.cols) as f64;
+        let sd = h.log_sd.exp() * self.weight[0].f64() * (sum / cells).sqrt() / n as f64;
+        let by_logit = 0.5 * slope / sum * self.shape.period_months / 6.0 * rho * (1.0 - h.persistence());
+        (sd, self.weight_slope[0].f64(), by_logit)
+    }
+
     /// Computes the unit field, the latent field, the hazard and its dispersed image.
     ///
     /// # Shapes and units

@@ -11,6 +11,7 @@
 //! | p_i | probability that the pig reads positive | pigs | 1 |
 //! | x, z | latent field, its white noise | rows × periods × cols | 1 |
 
+pub mod centred;
 pub mod detection;
 pub mod exposure;
 pub mod field;

@@ -27,12 +27,13 @@ pub struct Model<R = f64> {
     pub likelihood: Likelihood<R>,
     prior: FieldPrior,
     start: Vec<f64>,
-    unit: Vec<f64>,
+    /// What one unit of each hyperparameter's coordinate is; not used for the persistence, which has its score.
+    pub(super) unit: Vec<f64>,
     score: PersistenceScore,
     /// The score of the persistence in `start`.
     start_score: f64,
     /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
-    sampled: Vec<usize>,
+    pub(super) sampled: Vec<usize>,
     by_hazard: Vec<R>,
     by_dispersed: Vec<R>,
     d_hazard: Vec<R>,
@@ -54,7 +55,6 @@ impl<R: Real> Model<R> {
             sampled.extend([RANGE, SD, PERSISTENCE]);
         }
         sampled.extend((0..types).map(|j| OPERATION + j));
-        // The last is not used: the persistence has its score.
         let mut unit = vec![prior.level_sd, 0.5, 0.5, 1.0];
         unit.extend((0..types).map(|_| prior.operation_sd));
         let score = PersistenceScore::new(prior);
@@ -109,7 +109,7 @@ impl<R: Real> Model<R> {
         Hyper::from_slice(&v)
     }
     /// A hyperparameter at its coordinate, and its slope.
-    fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
+    pub(super) fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
         match i {
             PERSISTENCE => self.score.logit(self.start_score + eta),
             _ => (self.start[i] + self.unit[i] * eta, self.unit[i]),
@@ -123,6 +123,12 @@ impl<R: Real> Model<R> {
             _ => (v[i] - self.start[i]) / self.unit[i],
         };
         self.sampled.iter().map(coordinate).collect()
+    }
+    /// This model with every hyperparameter held where it is at coordinates η: none is sampled.
+    pub fn held_at(mut self, eta: &[f64]) -> Model<R> {
+        self.start = self.hyper_at(eta).to_vec();
+        self.sampled.clear();
+        self
     }
     /// Number of coordinates: noise and sampled hyperparameters.
     pub fn dim(&self) -> usize {

@@ -1,5 +1,6 @@
 //! Sampling the posterior: starting points, chains in parallel, draws kept, convergence judged.
 
+use super::centred::Centred;
 use super::field::Shape;
 use super::model::{AtStart, Model};
 use super::prior::Hyper;
@@ -172,14 +173,18 @@ pub fn sample(
         max_steps: 64,
     };
     let seed = study.study.seed;
-    // A quarter of the warm-up only looks for the directions that the rest of the run learns.
-    let survey = settings(run.warmup / 8, (run.warmup / 8).max(1));
-    let (begun, spent) =
-        Beginning::near_the_mode(&mut build(), &mode, run.chains, seed).survey(build, &survey, seed, &told);
-    let settings = settings(run.warmup.saturating_sub(survey.warmup + survey.trajectories), run.trajectories);
+    // A quarter of the warm-up only settles the noise and looks for the directions that the rest of the run learns.
+    let (settling, eighth) = (settings(run.warmup / 30, 1), run.warmup / 8);
+    let survey = settings(eighth.saturating_sub(settling.warmup + settling.trajectories), eighth.max(1));
+    let mut spent = vec![0; run.chains];
+    let begun = Beginning::near_the_mode(&mut build(), &mode, run.chains, seed)
+        .settle(build, &settling, seed, &told, &mut spent)
+        .survey(build, &survey, seed, &told, &mut spent);
+    let surveyed = [&settling, &survey].iter().map(|s| s.warmup + s.trajectories).sum();
+    let settings = settings(run.warmup.saturating_sub(surveyed), run.trajectories);
     let draws: Vec<_> = (0..run.chains).map(|_| Mutex::new(ChainDraws::new(per_chain, watches))).collect();
     let chains = draws.iter().enumerate().map(|(chain, draws)| {
-        let keep = |m: &mut Informed<Model<f32>>, trajectory: usize, moved: bool, z: &[f32], eta: &[f64]| {
+        let keep = |m: &mut Informed<Centred<f32>>, trajectory: usize, moved: bool, z: &[f32], eta: &[f64]| {
             draws.lock().expect(UNHARMED).keep(m, trajectory, moved, (z, eta));
         };
         begun.start(chain, build(), keep)
@@ -221,7 +226,7 @@ fn still_wanted(chains: &[Mutex<ChainDraws>], names: &[String], watches: &[Watch
     };
     match watched.iter().map(want).max().unwrap_or(0) {
         0 => 0,
-        n => n.clamp(LEAST_MORE, done.max(LEAST_MORE)),
+        n => n.clamp(LEAST_MORE, (done / 2).max(LEAST_MORE)),
     }
 }
 
@@ -286,13 +291,13 @@ impl<'a> ChainDraws<'a> {
         (trajectory + 1) * self.per_chain >= (self.kept_at.len() + 1) * self.over
     }
 
-    fn keep(&mut self, m: &mut Informed<Model<f32>>, trajectory: usize, moved: bool, (z, eta): (&[f32], &[f64])) {
+    fn keep(&mut self, m: &mut Informed<Centred<f32>>, trajectory: usize, moved: bool, (z, eta): (&[f32], &[f64])) {
         if moved || self.current.is_none() {
             if !moved {
                 // The model stands at a refused proposal: bring it back to the state.
                 m.log_ratio(z, eta, &mut vec![0.0; z.len()], &mut vec![0.0; eta.len()]);
             }
-            let hazard = &m.target.field.hazard;
+            let hazard = &m.target.model.field.hazard;
             let mut values: Vec<f64> = self
                 .watches
                 .iter()
@@ -301,9 +306,9 @@ impl<'a> ChainDraws<'a> {
                     None => hazard.iter().map(|h| f64::from(*h)).sum::<f64>() / hazard.len() as f64,
                 })
                 .collect();
-            values.extend(m.target.sampled_values());
-            values.push(m.target.log_likelihood);
-            self.current = Some((hazard.clone(), values, m.target.hyper.clone()));
+            values.extend(m.target.model.sampled_values());
+            values.push(m.target.model.log_likelihood);
+            self.current = Some((hazard.clone(), values, m.target.model.hyper.clone()));
         }
         let due = self.due(trajectory);
         let (hazard, values, hyper) = self.current.as_ref().expect("set just above");

@@ -194,7 +194,7 @@ mod tests {
         };
         let range = cdf(RANGE, 4.0, 2000f64.ln(), 25.0);
         assert!((range - 0.05).abs() < 1e-3, "{range}");
-        let sd = 1.0 - cdf(SD, -20.0, 1.5f64.ln(), 4.0);
+        let sd = 1.0 - cdf(SD, -20.0, 3f64.ln(), 4.0);
         assert!((sd - 0.05).abs() < 1e-3, "{sd}");
         let rho = cdf(PERSISTENCE, -12.0, 3f64.ln(), 40.0);
         assert!((rho - 0.05).abs() < 3e-3, "{rho}");

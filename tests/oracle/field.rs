@@ -121,6 +121,47 @@ fn the_latent_field_is_its_formula() {
     }
 }
 
+/// The mean of the latent field is linear in the noise: its variance is the sum of squares of what each value adds.
+#[test]
+fn the_sd_of_the_mean_is_that_of_the_field() {
+    for (rows, periods, cols) in [(5, 3, 4), (4, 1, 9), (2, 6, 2)] {
+        let n = rows * periods * cols;
+        let mut field = HazardField::new(shape(rows, periods, cols, Link::Exp), vec![operation(n)]);
+        let mut of = |h: &Hyper| {
+            let mut mean = |z: &[f64]| {
+                field.forward(z, h);
+                field.hazard.iter().map(|l| l.ln()).sum::<f64>() / n as f64
+            };
+            let none = mean(&vec![0.0; n]);
+            let added = |i: usize| {
+                let mut z = vec![0.0; n];
+                z[i] = 1.0;
+                mean(&z) - none
+            };
+            let slow = (0..n).map(added).map(|a| a * a).sum::<f64>().sqrt();
+            let (sd, ..) = field.sd_of_mean(h);
+            assert!((sd - slow).abs() < 1e-10 && sd > 0.05, "{sd} {slow}");
+            sd
+        };
+        let h = hyper(1);
+        let slope = |change: fn(&mut Hyper, f64), of: &mut dyn FnMut(&Hyper) -> f64| {
+            let mut at = |by: f64| {
+                let mut moved = h.clone();
+                change(&mut moved, by);
+                of(&moved).ln()
+            };
+            (at(1e-4) - at(-1e-4)) / 2e-4
+        };
+        let by_range = slope(|h, by| h.log_range += by, &mut of);
+        let by_persistence = slope(|h, by| h.persistence_logit += by, &mut of);
+        let (_, range, persistence) = field.sd_of_mean(&h);
+        assert!(
+            (range - by_range).abs() < 1e-6 && (persistence - by_persistence).abs() < 1e-6,
+            "{by_range} {by_persistence}"
+        );
+    }
+}
+
 /// ⟨J v, u⟩ = ⟨v, Jᵀ u⟩ over hazard and dispersed hazard together; both sums of some hundred products.
 const ADJOINT_REL: f64 = 1e-11;
 

@@ -2,6 +2,7 @@
 
 use super::small::{grid, hazard, normals, pigs, stream, study};
 use pignut::grid::Grid;
+use pignut::kernel::centred::Centred;
 use pignut::kernel::likelihood::Likelihood;
 use pignut::kernel::model::{AtStart, Model};
 use pignut::kernel::operations::Covariate;
@@ -30,36 +31,97 @@ fn model<R: Real>(study: &Study, grid: &Grid, count: usize, seed: u64) -> Model<
     Model::new(&study.field, shape_of(study, grid), covariates, Likelihood::new(&list, study, grid))
 }
 
+/// Holds the gradient by all unknowns to central differences of the value.
+fn check_gradient(mut target: impl Target<Noise = f64>, seed: u64) {
+    let n = target.noise_len();
+    let all = n + target.learnt_len();
+    assert_eq!(all, n + 6, "level, range, s.d., persistence and two operations");
+    let mut q = normals(&mut stream(seed + 10), all);
+    q[n..].iter_mut().for_each(|v| *v *= 0.6);
+    let mut value_gradient = |q: &[f64]| {
+        let (mut by_z, mut by_eta) = (vec![f64::NAN; n], vec![f64::NAN; all - n]);
+        let value = target.log_ratio(&q[..n], &q[n..], &mut by_z, &mut by_eta);
+        (value, [by_z, by_eta].concat())
+    };
+    let gradient = value_gradient(&q).1;
+    let mut moved = 0.0f64;
+    for (i, gradient) in gradient.iter().enumerate() {
+        let step = 1e-5;
+        let mut at = |d: f64| {
+            let mut p = q.clone();
+            p[i] += d;
+            value_gradient(&p).0
+        };
+        let slope = (at(step) - at(-step)) / (2.0 * step);
+        moved = moved.max(slope.abs());
+        assert!((slope - gradient).abs() < DIFFERENCE_ABS * (1.0 + slope.abs()), "unknown {i}: {slope} {gradient}");
+    }
+    assert!(moved > 0.1, "a gradient of nothing proves nothing: {moved}");
+}
+
 #[test]
 fn the_gradient_is_the_derivative_by_every_unknown() {
     let study = study();
     for (rows, cols, periods, seed) in [(5, 4, 3, 1), (3, 9, 4, 2)] {
         let g = grid(rows, cols, periods);
-        let mut m = model(&study, &g, 55, seed);
-        let n = m.dim();
-        assert_eq!(n, m.noise_len() + 6, "level, range, s.d., persistence and two operations");
-        let mut q = normals(&mut stream(seed + 10), n);
-        q[n - 6..].iter_mut().for_each(|v| *v *= 0.6);
-        let mut gradient = vec![f64::NAN; n];
-        m.log_ratio_joint(&q, &mut gradient);
-        let mut unused = vec![0.0; n];
-        let mut moved = 0.0f64;
-        for i in 0..n {
-            let step = 1e-5;
-            let mut at = |d: f64| {
-                let mut p = q.clone();
-                p[i] += d;
-                m.log_ratio_joint(&p, &mut unused)
-            };
-            let slope = (at(step) - at(-step)) / (2.0 * step);
-            moved = moved.max(slope.abs());
-            assert!(
-                (slope - gradient[i]).abs() < DIFFERENCE_ABS * (1.0 + slope.abs()),
-                "unknown {i}: {slope} {}",
-                gradient[i]
-            );
-        }
-        assert!(moved > 0.1, "a gradient of nothing proves nothing: {moved}");
+        check_gradient(model(&study, &g, 55, seed), seed);
+        check_gradient(Centred { model: model(&study, &g, 55, seed) }, seed);
+    }
+}
+
+/// Noise is the same in both coordinates, so the density is, of a shear: ln ratios differ by what the references do.
+#[test]
+fn the_centred_coordinates_name_the_same_places() {
+    let study = study();
+    let g = grid(4, 5, 3);
+    let mut m = model::<f64>(&study, &g, 30, 6);
+    let mut q = normals(&mut stream(7), m.dim());
+    (0..3).for_each(|t| q[t * 5] += 2.0);
+    let (z, eta) = q.split_at(m.noise_len());
+    let (mut by_z, mut by_eta) = (vec![0.0; z.len()], vec![0.0; eta.len()]);
+    let value = m.log_ratio(z, eta, &mut by_z, &mut by_eta);
+    let hyper = m.hyper.clone();
+    let centred = Centred::coordinates(&mut m, z, eta);
+    assert!((centred[0] - eta[0]).abs() > 0.1 && centred[1..] == eta[1..]);
+    let mut c = Centred { model: m };
+    let other = c.log_ratio(z, &centred, &mut by_z, &mut by_eta);
+    assert!(((other - value) - 0.5 * (centred[0].powi(2) - eta[0].powi(2))).abs() < 1e-9, "{value} {other}");
+    assert!((c.model.hyper.level - hyper.level).abs() < 1e-12 && c.model.hyper.log_range == hyper.log_range);
+}
+
+/// Along the noise of the mean only the level's prior informs: A² in units of its variance. Across it, as the model.
+#[test]
+fn information_with_the_mean_held_is_that_across_it_and_the_prior_along_it() {
+    let study = study();
+    let g = grid(4, 5, 3);
+    let mut m = model::<f64>(&study, &g, 30, 6);
+    let n = m.noise_len();
+    let z = normals(&mut stream(8), n);
+    let hyper = m.hyper_at(&normals(&mut stream(9), 6));
+    m.at(&z, &hyper, &mut vec![0.0; n]);
+    let mut mean = vec![0.0; n];
+    (0..3).for_each(|t| mean[t * 5] = 1.0 / 3f64.sqrt());
+    let mut of = |v: &[f64]| {
+        let mut out = vec![f64::NAN; n];
+        Centred::fisher(&mut m, v, &mut out);
+        out
+    };
+    let along = of(&mean);
+    let across: Vec<f64> = normals(&mut stream(10), n);
+    let by = dot(&across, &mean);
+    let across: Vec<f64> = across.iter().zip(&mean).map(|(v, e)| v - by * e).collect();
+    let image = of(&across);
+    let sd = m.field.sd_of_mean(&hyper).0 / study.field.level_sd;
+    assert!(sd > 0.05);
+    for (a, e) in along.iter().zip(&mean) {
+        assert!((a - sd * sd * e).abs() < 1e-9, "{a} {e}");
+    }
+    let mut whole = vec![f64::NAN; n];
+    m.fisher(&across, &mut whole);
+    let by = dot(&whole, &mean);
+    assert!(by.abs() > 1e-6 && dot(&image, &mean).abs() < 1e-9);
+    for ((a, b), e) in image.iter().zip(&whole).zip(&mean) {
+        assert!((a - (b - by * e)).abs() < 1e-9 * (1.0 + b.abs()), "{a} {b}");
     }
 }
 
@@ -106,6 +168,26 @@ fn fixed_hyperparameters_are_held() {
     assert_eq!(m.hyper.log_sd, study.field.sd.ln());
     let back = m.coordinates(&m.hyper_at(eta));
     assert!(back.iter().zip(eta).all(|(a, b)| (a - b).abs() < 1e-12));
+}
+
+/// ln likelihood is all that the noise moves: values at two places differ by as much, and slopes are the same.
+#[test]
+fn a_model_held_at_a_point_has_its_likelihood_and_no_hyperparameters() {
+    let study = study();
+    let g = grid(3, 4, 2);
+    let (mut whole, q) = (model::<f64>(&study, &g, 20, 3), normals(&mut stream(5), 24 + 24 + 6));
+    let (z, other, eta) = (&q[..24], &q[24..48], &q[48..]);
+    let mut held = model::<f64>(&study, &g, 20, 3).held_at(eta);
+    assert_eq!((held.noise_len(), held.learnt_len(), held.sampled_names().len()), (24, 0, 0));
+    let (mut by_z, mut by_eta, mut by_held) = (vec![f64::NAN; 24], vec![f64::NAN; 6], vec![f64::NAN; 24]);
+    let mut at = |z: &[f64]| {
+        let pair = (whole.log_ratio(z, eta, &mut by_z, &mut by_eta), held.log_ratio(z, &[], &mut by_held, &mut []));
+        assert_eq!(by_z, by_held);
+        assert_eq!((whole.log_likelihood, &whole.hyper), (held.log_likelihood, &held.hyper));
+        pair
+    };
+    let ((a, b), (c, d)) = (at(z), at(other));
+    assert!(((a - c) - (b - d)).abs() < 1e-9 && (a - c).abs() > 1e-3, "{a} {b} {c} {d}");
 }
 
 /// ∇L of each pig by hazard and by dispersed hazard, side by side: one pig at a time, no window, no sum.
