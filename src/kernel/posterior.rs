@@ -139,7 +139,8 @@ fn mode_params() -> Params {
 ///
 /// # Numerics
 /// Unless the study has them run to the end, chains end once `posterior_samples` draws are there and every quantity meets
-/// its criteria; till then they go on in pieces, each as long as the effective draws still wanted are likely to take. A rule that
+/// its criteria; till then they go on in pieces, each as long as the effective draws still wanted are likely to take, and at most half as long as all before it:
+/// how many a short chain has is not well known. A rule that
 /// looks at the draws favours moments that look converged: with the hundreds of effective draws asked for, by little.
 /// Chains run side by side on the current rayon pool; each has its own random stream, so the
 /// draws depend on the seed and not on the number of threads.
