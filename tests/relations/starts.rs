@@ -4,19 +4,26 @@ use pignut::analysis::Layout;
 use pignut::simulate::{Scenario, simulate, write};
 use pignut::study::Study;
 
-/// District 109, in which one chain of four began where the field is flat (log s.d. ten units of 0.5 down), stayed there for a
-/// thousand trajectories in one run and gave the log s.d. a posterior s.d. of 1.23. All four where they belong, it is 0.17.
+/// District 109, in which the first trajectory flung one chain of four to a field without variation where its noise had not settled first: after
+/// this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it is), and in a whole run the chain stayed there for a thousand trajectories.
 #[test]
 fn no_chain_is_flung_off_to_a_flat_field() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let district = simulate(&Scenario::fresh(109)).expect("the scenario is possible");
     write(&district, folder.path()).expect("the district can be written");
     let mut study = Study::read(&folder.path().join("study.toml")).expect("the district is a study");
+    // Too short for such a chain to come back.
+    study.run.warmup = 60;
     study.run.trajectories = 20;
     study.run.posterior_samples = 80;
     study.run.end_early = false;
     let layout = Layout::read(study).expect("the district can be read");
     let (posterior, _) = layout.sample(&|_| ()).expect("threads can be started");
     let log_sd = posterior.watched.iter().find(|w| w.name == "log_sd").expect("it is sampled");
-    assert!(log_sd.mean.abs() < 1.0 && log_sd.sd > 0.05 && log_sd.sd < 0.4, "{} ± {}", log_sd.mean, log_sd.sd);
+    assert!(
+        (0.0..2.0).contains(&log_sd.mean) && log_sd.sd > 0.05 && log_sd.sd < 0.8,
+        "{} ± {}",
+        log_sd.mean,
+        log_sd.sd
+    );
 }
