@@ -93,10 +93,8 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
 }
 
 /// The issue's own bound: where one operation ended the only disease, giving it to the run brings the mean
-/// p_active of the land below a third of what it is without. A minute or more of sampling: run on request with
-/// `cargo test --release --test main -- --ignored eliminated`.
+/// p_active of the land below a third of what it is without.
 #[test]
-#[ignore = "two full runs; on request"]
 fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
     let plain = Scenario { pigs_target: 900, extent_km: 16.0, disease: false, ..Scenario::fresh(11) };
     let blank = simulate(&plain).unwrap();
