@@ -175,7 +175,7 @@ fn regenerate_reference_posteriors() {
             }
         };
         let reference = Reference {
-            made_by: "nuts-rs 0.19.1, diagonal mass matrix, depth at most 8, on the density of pignut 0.1.0 in double \
+            made_by: "nuts-rs 0.19.1, diagonal mass matrix, depth at most 8, target acceptance 0.98, on the density of pignut 0.1.0 in double \
                       precision: noise and hyperparameters in one vector"
                 .into(),
             command: "cargo test --release --test main -- --ignored regenerate_reference_posteriors".into(),
@@ -198,6 +198,7 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
     for problem in PROBLEMS {
         let text = std::fs::read_to_string(folder(problem).join("reference.json")).expect("the reference is there");
         let reference: Reference = serde_json::from_str(&text).expect("as it was written");
+        assert_eq!(reference.divergent_transitions, 0, "{problem}: the reference itself is poor");
         for q in &reference.quantities {
             assert!(q.r_hat < 1.01 && q.ess_bulk > 1000.0, "{problem}, {}: the reference itself is poor", q.name);
         }
