@@ -3,11 +3,12 @@
 //! ```text
 //! cargo bench --bench evidence -- STUDY --out FOLDER [--shard i/n]   one share, written to FOLDER
 //! cargo bench --bench evidence -- STUDY --out FOLDER --merge         all shares to tables and pictures
+//!     --page FILE                                                    and the tables into this page
 //! cargo bench --bench evidence -- --list                             the studies, one a line
 //! ```
 
 use pignut::evidence::shard::Shard;
-use pignut::evidence::{calibration, plain, priors, wrong};
+use pignut::evidence::{calibration, page, plain, priors, wrong};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -42,17 +43,22 @@ fn run() -> Result<(), String> {
     }
     let study = STUDIES.iter().find(|s| s.name == name);
     let study = study.ok_or_else(|| format!("there is no study {name:?}; choose one of {}", names()))?;
-    let (mut out, mut shard, mut merge) = (None, Shard::ALL, false);
+    let (mut out, mut shard, mut merge, mut shown) = (None, Shard::ALL, false, None);
     while let Some(word) = words.next() {
         let mut value = || words.next().ok_or_else(|| format!("{word} needs a value"));
         match word.as_str() {
             "--out" => out = Some(PathBuf::from(value()?)),
             "--shard" => shard = value()?.parse()?,
             "--merge" => merge = true,
-            _ => return Err(format!("{word:?} is not known here; write --out, --shard or --merge")),
+            "--page" => shown = Some(PathBuf::from(value()?)),
+            _ => return Err(format!("{word:?} is not known here; write --out, --shard, --merge or --page")),
         }
     }
     let out = out.ok_or("name a folder with --out")?;
     std::fs::create_dir_all(&out).map_err(|e| format!("{}: {e}", out.display()))?;
-    if merge { (study.merge)(&out) } else { (study.share)(&out, shard) }
+    if !merge {
+        return (study.share)(&out, shard);
+    }
+    (study.merge)(&out)?;
+    shown.map_or(Ok(()), |file| page::fill(&file, &out))
 }

@@ -2,15 +2,16 @@
 
 use geo::{Contains, Coord};
 use pignut::evidence::districts::{Scored, Size, scored};
+use pignut::evidence::page;
 use pignut::evidence::plain::{self, read_answers, score_method};
-use pignut::evidence::priors::{self, PRIORS};
+use pignut::evidence::priors::{self, FORMER, PRESENT, PRIORS};
 use pignut::evidence::shard::Shard;
 use pignut::evidence::wrong::{self, ASSUMPTIONS, Assumption, NEUTRAL};
 use pignut::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
 use pignut::simulate::{PigRow, Scenario, Score, pool, scored_cells, simulate, square_mean_per_year};
 use pignut::study::Study;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// As small as a district can be and still hold areas, pockets and positives; chains far too short to be right.
 const TINY: Size = Size { extent_km: 16.0, pigs: 260, warmup: 20, trajectories: 20 };
@@ -288,7 +289,7 @@ fn merging_priors_pairs_pigs() {
         "priors-pigs-1-of-1.csv",
         "prior,seed,pig,log_score\nformer,1,a,-0.1\nformer,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
     );
-    priors::merge_table(folder.path(), "priors").unwrap();
+    priors::merge_table(folder.path(), "priors", FORMER).unwrap();
     let page = std::fs::read_to_string(folder.path().join("priors.md")).unwrap();
     for line in [
         "| former default (P(s.d. > 1.5) = 0.05) | 2 | -0.6 |  | no case | 0.050 |",
@@ -297,29 +298,67 @@ fn merging_priors_pairs_pigs() {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
     put("priors-pigs-1-of-1.csv", "prior,seed,pig,log_score\nfocus-fifth,1,a,-0.2\n");
-    assert!(priors::merge_table(folder.path(), "priors").unwrap_err().contains("former default"));
+    assert!(
+        priors::merge_table(folder.path(), "priors", FORMER)
+            .unwrap_err()
+            .contains("no share of priors holds \"former\"")
+    );
 }
 
-/// What the evidence page shows of the fresh districts: each prior once, and every change reaches the study.
+/// What is asked anew of fresh districts: each prior once, every change reaches the study, and the page shows them.
 #[test]
 fn what_is_asked_again_is_what_the_page_shows() {
     let least = "[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"p.csv\"\n";
-    let bounds: Vec<(f64, f64)> = priors::asked_again()
-        .iter()
-        .map(|p| {
+    let bounds = |priors: &[&priors::Prior]| -> Vec<(f64, f64)> {
+        let of = |p: &&priors::Prior| {
             let mut study = Study::parse(least, "study.toml").unwrap();
             p.apply(&mut study);
             (study.field.sd_upper, study.field.persistence_lower)
-        })
-        .collect();
-    assert_eq!(bounds, [(1.5, 0.75), (3.0, 0.75), (1.5, 0.4), (2.0, 0.4), (3.0, 0.4)]);
-    // The second of them is what a study has by default.
+        };
+        priors.iter().map(of).collect()
+    };
+    let (afresh, again) = (priors::asked_afresh(), priors::asked_again());
+    assert_eq!(bounds(&afresh), [(1.5, 0.75), (3.0, 0.75), (1.5, 0.4), (2.0, 0.4), (3.0, 0.4)]);
+    assert_eq!(bounds(&again), [(3.0, 0.75), (3.0, 0.4)]);
+    // What the last question compares with is what a study has by default.
     let field = Study::parse(least, "study.toml").unwrap().field;
-    assert_eq!((field.sd_upper, field.persistence_lower), bounds[1]);
-    let shown = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/evidence/fresh-priors.csv"));
-    let shown = shown.unwrap();
-    for prior in priors::asked_again() {
-        assert_eq!(shown.matches(&format!("\n{},1974,", prior.told)).count(), 1, "{}", prior.told);
+    assert_eq!((again[0].name, bounds(&again)[0]), (PRESENT, (field.sd_upper, field.persistence_lower)));
+    for (stem, asked) in [("fresh-priors", afresh), ("again-priors", again)] {
+        let shown = std::fs::read_to_string(fixture(&format!("{stem}.csv"))).unwrap();
+        for prior in &asked {
+            assert_eq!(shown.matches(&format!("\n{},", prior.told)).count(), 1, "{stem}: {}", prior.told);
+        }
+        assert_eq!(shown.lines().count(), 1 + asked.len(), "{stem}");
+    }
+}
+
+fn fixture(name: &str) -> PathBuf {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/evidence")).join(name)
+}
+
+/// Nobody has typed a figure into a table of the page: each is what the merge of its study wrote.
+#[test]
+fn tables_of_the_page_are_those_of_the_studies() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/guide/evidence.md");
+    let text = std::fs::read_to_string(path).unwrap();
+    let shown = page::tables(&text).unwrap();
+    let names: Vec<&str> = shown.iter().map(|t| t.name).collect();
+    let every = [
+        "calibration-quantities",
+        "calibration-events",
+        "calibration-runs",
+        "wrong-headlines",
+        "wrong-areas",
+        "plain-practice",
+        "priors",
+        "fresh-priors",
+        "again-priors",
+    ];
+    assert_eq!(names, every);
+    for table in shown {
+        let written = std::fs::read_to_string(fixture(&format!("{}.md", table.name))).unwrap();
+        assert!(written.lines().filter(|l| !l.is_empty()).count() >= 1, "{}", table.name);
+        assert_eq!(table.text.trim(), written.trim(), "{}: run scripts/evidence FOLDER --merge", table.name);
     }
 }
 
@@ -337,7 +376,7 @@ fn priors_are_compared_on_the_same_pigs() {
     assert!(rows.iter().all(|r| r[3].parse::<f64>().unwrap() < 0.0));
     let score = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
     assert_ne!(score(PRIORS[0].name), score(PRIORS[1].name), "the prior reaches the sampler");
-    priors::merge_table(folder.path(), "priors").unwrap();
+    priors::merge_table(folder.path(), "priors", FORMER).unwrap();
 }
 
 /// Two seeds by hand: pooled (1+3)/(10+30), differences 0.1 − 0.05 and 0.1 − 0.2; mean −0.025, s.e. 0.075.
@@ -376,6 +415,17 @@ fn merging_pools_sums_and_pairs_seeds() {
     ] {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
+    // What the evidence page shows: the chosen measures, and areas of all districts; raw rows of all shares.
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+    let headlines = read("wrong-headlines.md");
+    assert!(headlines.starts_with("| district | AUC p_active | Brier score | mean p_active less true share (0) |"));
+    assert!(
+        headlines
+            .contains("| litters share their lot, in infection and under the gun | no case | 0.100 (-0.025 ± 0.075) |")
+    );
+    assert!(read("wrong-areas.md").ends_with("| 0.80 to 1.00 | 2 | 0.925 | 0.500 |\n"));
+    assert_eq!(read("wrong-areas.csv"), read("wrong-areas-1-of-1.csv"));
+    assert_eq!(read("wrong-pockets.csv"), read("wrong-pockets-1-of-1.csv"));
     put("wrong-areas-1-of-2.csv", "assumption,seed,zone_id,p_active_any,active\n");
     let fault = wrong::merge(folder.path()).unwrap_err();
     assert!(

@@ -6,6 +6,7 @@
 pub mod calibration;
 pub mod districts;
 pub mod measures;
+pub mod page;
 pub mod paired;
 pub mod plain;
 pub mod priors;

@@ -18,7 +18,7 @@
 use super::districts::{Scored, Size, folder_of, scored, study_of};
 use super::paired::Difference;
 use super::shard::Shard;
-use super::tables::{Rows, markdown, write_csv};
+use super::tables::{Rows, markdown, write_csv, write_text};
 use crate::analysis::Layout;
 use crate::record::{Age, DAYS_PER_YEAR, LabResult, Pig, Sex, day_number};
 use crate::simulate::{ScoredCell, auc, brier, log_score, plain_scores, scored_cells};
@@ -123,7 +123,7 @@ fn hand_out(run: &Scored, size: &Size) -> Result<(), String> {
         "sensitivity": detection.gross_sensitivity * (1.0 - judged * (1.0 - detection.culture_sensitivity)),
     });
     let path = folder.join("given.json");
-    std::fs::write(&path, format!("{given:#}\n")).map_err(|e| format!("{}: {e}", path.display()))?;
+    write_text(&path, &format!("{given:#}\n"))?;
 
     let simple = plain_scores(&run.result(), &run.truth()).map_err(|e| fault(&e))?;
     let mut rows = Vec::new();
@@ -295,7 +295,7 @@ pub fn merge_of(out: &Path, size: &Size, seeds: &[u64]) -> Result<(), String> {
         markdown(&headings.map(String::from), &rows)
     );
     let path = out.join("plain-practice.md");
-    std::fs::write(&path, text).map_err(|e| format!("{}: {e}", path.display()))
+    write_text(&path, &text)
 }
 
 fn answered(folder: &Path, out: &Path) -> Result<PathBuf, String> {

@@ -6,13 +6,14 @@
 //!
 //! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and `priors-pigs-<share>.csv` (log
 //! score of each pig held out); merging writes `priors.md` and `priors.csv`. What the first seeds suggest is asked
-//! again on fresh ones (`fresh-priors`): of seven priors one or the other looks better by chance.
+//! again on fresh ones (`fresh-priors`): of seven priors one or the other looks better by chance. What did best there, and
+//! had not been asked about by itself, once more against the present default (`again-priors`).
 
 use super::districts::{Scored, Size, folder_of, study_of};
 use super::measures::measures;
 use super::paired::Difference;
 use super::shard::Shard;
-use super::tables::{markdown, read_shares, write_csv};
+use super::tables::{markdown, read_shares, write_csv, write_text};
 use crate::analysis::held_out::predicted;
 use crate::analysis::{Analysis, Layout};
 use crate::record::Pig;
@@ -29,12 +30,16 @@ use std::path::Path;
 pub const SEEDS: [u64; 8] = [301, 302, 303, 304, 305, 306, 307, 308];
 /// Seeds on which the choice made after seeing the others is asked again.
 pub const FRESH: [u64; 8] = [311, 312, 313, 314, 315, 316, 317, 318];
+/// Seeds on which what did best on those is asked once more, against the present default.
+pub const AGAIN: [u64; 8] = [321, 322, 323, 324, 325, 326, 327, 328];
 /// Share of the pigs held out.
 const HELD_OUT: f64 = 0.2;
 /// Stream of the lots.
 const STREAM: u64 = 1 << 41;
-/// Name of the priors that the others are compared with.
+/// Name of the priors that were the default before this study.
 pub const FORMER: &str = "former";
+/// Name of those that are the default since.
+pub const PRESENT: &str = "wide-sd";
 
 /// One choice of priors.
 pub struct Prior {
@@ -49,7 +54,7 @@ pub struct Prior {
 impl Prior {
     /// Gives a study this choice, and all else as by the former default.
     pub fn apply(&self, study: &mut Study) {
-        study.field.sd_upper = 1.5;
+        (study.field.sd_upper, study.field.persistence_lower) = (1.5, 0.75);
         (self.change)(study);
     }
 }
@@ -123,13 +128,22 @@ const PIGS: [&str; 4] = ["prior", "seed", "pig", "log_score"];
 /// Whatever stopped it.
 pub fn share(out: &Path, shard: Shard) -> Result<(), String> {
     share_of(out, "priors", shard, &Size::STUDY, &SEEDS, &PRIORS.iter().collect::<Vec<_>>())?;
-    share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &asked_again())
+    share_of(out, "fresh-priors", shard, &Size::STUDY, &FRESH, &asked_afresh())?;
+    share_of(out, "again-priors", shard, &Size::STUDY, &AGAIN, &asked_again())
+}
+
+fn named(names: &[&str]) -> Vec<&'static Prior> {
+    PRIORS.iter().chain(SUGGESTED).filter(|p| names.contains(&p.name)).collect()
 }
 
 /// The former default, what predicted better than it, and that together.
+pub fn asked_afresh() -> Vec<&'static Prior> {
+    named(&[FORMER, PRESENT, "quick-change", "quick-and-wider", "loose"])
+}
+
+/// The present default, and what predicted best when it was asked afresh.
 pub fn asked_again() -> Vec<&'static Prior> {
-    let alone = |p: &&Prior| [FORMER, "wide-sd", "quick-change"].contains(&p.name);
-    PRIORS.iter().filter(alone).chain(SUGGESTED).collect()
+    named(&[PRESENT, "loose"])
 }
 
 /// Runs a share of some priors on some seeds, into tables of a stem.
@@ -189,20 +203,21 @@ fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec
     Ok((run, scores))
 }
 
-/// Merges all shares to `priors` and `fresh-priors`, `.md` and `.csv`.
+/// Merges all shares to `priors`, `fresh-priors` and `again-priors`, `.md` and `.csv`.
 ///
 /// # Errors
-/// A share cannot be read, or the former default is missing.
+/// A share cannot be read, or the priors that the others are compared with are missing.
 pub fn merge(out: &Path) -> Result<(), String> {
-    merge_table(out, "priors")?;
-    merge_table(out, "fresh-priors")
+    merge_table(out, "priors", FORMER)?;
+    merge_table(out, "fresh-priors", FORMER)?;
+    merge_table(out, "again-priors", PRESENT)
 }
 
-/// Merges all shares of a stem to `STEM.md` and `STEM.csv`.
+/// Merges all shares of a stem to `STEM.md` and `STEM.csv`, each choice compared with the one named `base`.
 ///
 /// # Errors
 /// As [`merge`].
-pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
+pub fn merge_table(out: &Path, stem: &str, base: &str) -> Result<(), String> {
     let mut sums: BTreeMap<(String, String), (f64, f64)> = BTreeMap::new();
     for table in read_shares(out, stem, &RAW)? {
         for (i, r) in table.rows.iter().enumerate() {
@@ -217,14 +232,14 @@ pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
             scores.entry(r[0].clone()).or_default().insert((r[1].clone(), r[2].clone()), table.number(i, 3)?);
         }
     }
-    let usual = scores.get(FORMER).ok_or("no share holds the former default; run all shares first")?;
+    let usual = scores.get(base).ok_or_else(|| format!("no share of {stem} holds {base:?}; run all shares first"))?;
     let mut rows = Vec::new();
     for prior in PRIORS.iter().chain(SUGGESTED).filter(|p| scores.contains_key(p.name)) {
         let own = &scores[prior.name];
         let total: f64 = own.values().sum();
         let mut row = vec![prior.told.to_string(), own.len().to_string(), format!("{total:.1}")];
         let pairs: Vec<f64> = own.iter().filter_map(|(pig, s)| Some(s - usual.get(pig)?)).collect();
-        row.push(match Difference::of(&pairs).filter(|_| prior.name != FORMER) {
+        row.push(match Difference::of(&pairs).filter(|_| prior.name != base) {
             None => String::new(),
             // Of the sum over pigs, not of their mean.
             Some(d) => {
@@ -239,12 +254,12 @@ pub fn merge_table(out: &Path, stem: &str) -> Result<(), String> {
         }));
         rows.push(row);
     }
-    let headings: Vec<&str> = ["prior", "pigs held out", "their log score", "more than by the former default"]
+    let headings: Vec<&str> = ["prior", "pigs held out", "their log score", "gain on the first row"]
         .into_iter()
         .chain(SHOWN.iter().map(|s| s.1))
         .collect();
     write_csv(&out.join(format!("{stem}.csv")), &headings, &rows)?;
     let headings: Vec<String> = headings.into_iter().map(String::from).collect();
     let path = out.join(format!("{stem}.md"));
-    std::fs::write(&path, markdown(&headings, &rows)).map_err(|e| format!("{}: {e}", path.display()))
+    write_text(&path, &markdown(&headings, &rows))
 }

@@ -14,6 +14,14 @@ pub fn write_csv(path: &Path, headings: &[&str], rows: &[Vec<String>]) -> Result
     out.flush().map_err(|e| format!("{}: {e}", path.display()))
 }
 
+/// Writes a text.
+///
+/// # Errors
+/// The file cannot be written.
+pub fn write_text(path: &Path, text: &str) -> Result<(), String> {
+    std::fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
+}
+
 /// A CSV table, with its headings checked.
 pub struct Rows {
     path: PathBuf,

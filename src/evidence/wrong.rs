@@ -6,13 +6,14 @@
 //!
 //! A share takes (assumption, seed) pairs. It writes `wrong-assumptions-<share>.csv` (measures as sums),
 //! `wrong-areas-<share>.csv` and `wrong-pockets-<share>.csv`; merging writes `wrong-assumptions.md`
-//! and `.csv`. Districts with their answers stay under `districts`.
+//! and `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-pockets.csv`, and what the evidence page shows of
+//! them as `wrong-headlines.md` and `wrong-areas.md`. Districts with their answers stay under `districts`.
 
 use super::districts::{Scored, Size, scored};
 use super::measures::{SHOWN, Shown, measures};
 use super::paired::Difference;
 use super::shard::Shard;
-use super::tables::{Rows, markdown, read_shares, write_csv};
+use super::tables::{Rows, markdown, read_shares, write_csv, write_text};
 use crate::simulate::{AreaStated, FOCUS_CLASSES, FocusFound, Scenario, area_bins};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -71,6 +72,10 @@ pub const ASSUMPTIONS: &[Assumption] = &[
         change: |s| s.pocket_radius_scale = 0.5,
     },
 ];
+
+/// Measures that the evidence page shows.
+const HEADLINES: [&str; 8] =
+    ["auc", "brier", "p_active_excess", "hot_ratio", "window_90", "origin_90", "p_free_excess", "removed"];
 
 const RAW: [&str; 5] = ["assumption", "seed", "measure", "above", "below"];
 const AREAS: [&str; 5] = ["assumption", "seed", "zone_id", "p_active_any", "active"];
@@ -149,7 +154,8 @@ fn pocket_rows(run: &Scored) -> Vec<Vec<String>> {
 /// Measure → seed → (above, below) of one assumption.
 type Sums = BTreeMap<String, BTreeMap<u64, (f64, f64)>>;
 
-/// Merges all shares to `wrong-assumptions.md` and `wrong-assumptions.csv`.
+/// Merges all shares to `wrong-assumptions.md` and `.csv`, `wrong-headlines.md`, `wrong-areas.md` and `.csv`, and
+/// `wrong-pockets.csv`.
 ///
 /// # Errors
 /// A share cannot be read, or the neutral district is missing.
@@ -164,11 +170,26 @@ pub fn merge(out: &Path) -> Result<(), String> {
     let headings =
         ["assumption", "measure", "ideal", "pooled", "cases", "pairs", "difference", "standard_error", "clear"];
     write_csv(&out.join("wrong-assumptions.csv"), &headings, &rows.iter().map(Row::fields).collect::<Vec<_>>())?;
+    let (areas, pockets) = (read_shares(out, "wrong-areas", &AREAS)?, read_shares(out, "wrong-pockets", &POCKETS)?);
+    let together = |t: &[Rows]| t.iter().flat_map(|t| t.rows.iter().cloned()).collect::<Vec<_>>();
+    write_csv(&out.join("wrong-areas.csv"), &AREAS, &together(&areas))?;
+    write_csv(&out.join("wrong-pockets.csv"), &POCKETS, &together(&pockets))?;
+
+    let headings = ["stated p_active_any", "areas", "mean stated", "truly active"].map(String::from);
+    let [assumed, all] = both(&areas, area)?.map(|(name, areas)| (name, area_bins_in_words(&areas)));
+    write_text(&out.join("wrong-areas.md"), &markdown(&headings, &all.1))?;
+    let headlines: Vec<&Shown> = HEADLINES.iter().filter_map(|name| SHOWN.iter().find(|s| s.name == *name)).collect();
+    write_text(&out.join("wrong-headlines.md"), &table_of(&rows, &headlines))?;
+
+    let named = |(name, rows): (&str, Vec<Vec<String>>)| {
+        rows.into_iter().map(|r| std::iter::once(name.to_string()).chain(r).collect::<Vec<_>>()).collect::<Vec<_>>()
+    };
+    let headings: Vec<String> = std::iter::once("districts".into()).chain(headings).collect();
     let mut text = page(&rows);
-    text.push_str(&areas_page(out)?);
-    text.push_str(&pockets_page(out)?);
-    let path = out.join("wrong-assumptions.md");
-    std::fs::write(&path, text).map_err(|e| format!("{}: {e}", path.display()))
+    let areas = markdown(&headings, &[named(assumed), named(all)].concat());
+    text.push_str(&format!("\n## Chance that an area is active\n\n{areas}"));
+    text.push_str(&pockets_page(&pockets)?);
+    write_text(&out.join("wrong-assumptions.md"), &text)
 }
 
 fn read_sums(out: &Path) -> Result<BTreeMap<String, Sums>, String> {
@@ -240,25 +261,30 @@ fn page(rows: &[Row]) -> String {
     groups.dedup();
     for group in groups {
         let columns: Vec<&Shown> = SHOWN.iter().filter(|s| s.group == group).collect();
-        let heading = |s: &&Shown| match s.ideal {
-            Some(v) => format!("{} ({v})", s.heading),
-            None => s.heading.to_string(),
-        };
-        let headings: Vec<String> = std::iter::once("district".into()).chain(columns.iter().map(heading)).collect();
-        let body: Vec<Vec<String>> = ASSUMPTIONS
-            .iter()
-            .filter(|a| rows.iter().any(|r| r.assumption.name == a.name))
-            .map(|a| {
-                let at = |s: &&Shown| {
-                    let row = rows.iter().find(|r| r.assumption.name == a.name && r.shown.name == s.name);
-                    row.map_or("no case".into(), Row::words)
-                };
-                std::iter::once(a.told.to_string()).chain(columns.iter().map(at)).collect()
-            })
-            .collect();
-        out.push_str(&format!("\n## {group}\n\n{}", markdown(&headings, &body)));
+        out.push_str(&format!("\n## {group}\n\n{}", table_of(rows, &columns)));
     }
     out
+}
+
+/// A row an assumption, a column a measure.
+fn table_of(rows: &[Row], columns: &[&Shown]) -> String {
+    let heading = |s: &&Shown| match s.ideal {
+        Some(v) => format!("{} ({v})", s.heading),
+        None => s.heading.to_string(),
+    };
+    let headings: Vec<String> = std::iter::once("district".into()).chain(columns.iter().map(heading)).collect();
+    let body: Vec<Vec<String>> = ASSUMPTIONS
+        .iter()
+        .filter(|a| rows.iter().any(|r| r.assumption.name == a.name))
+        .map(|a| {
+            let at = |s: &&Shown| {
+                let row = rows.iter().find(|r| r.assumption.name == a.name && r.shown.name == s.name);
+                row.map_or("no case".into(), Row::words)
+            };
+            std::iter::once(a.told.to_string()).chain(columns.iter().map(at)).collect()
+        })
+        .collect();
+    markdown(&headings, &body)
 }
 
 /// The chosen rows of all shares: those of the neutral district, then all.
@@ -278,26 +304,25 @@ fn both<T>(
     Ok([("as assumed", neutral), ("all districts", all)])
 }
 
-fn areas_page(out: &Path) -> Result<String, String> {
-    let tables = read_shares(out, "wrong-areas", &AREAS)?;
-    let area = |t: &Rows, i: usize| {
-        let r = &t.rows[i];
-        Ok(AreaStated { zone_id: r[2].clone(), p_active_any: t.number(i, 3)?, active: r[4] == "true" })
-    };
-    let mut rows = Vec::new();
-    for (name, areas) in both(&tables, area)? {
-        for b in area_bins(&areas).iter().filter(|b| b.areas > 0) {
-            let range = format!("{:.2} to {:.2}", b.from, b.to);
-            let figure = |v: Option<f64>| v.map_or("none".into(), |v| format!("{v:.3}"));
-            rows.push(vec![name.into(), range, b.areas.to_string(), figure(b.mean_prob()), figure(b.active_share())]);
-        }
-    }
-    let headings = ["districts", "stated p_active_any", "areas", "mean stated", "truly active"].map(String::from);
-    Ok(format!("\n## Chance that an area is active\n\n{}", markdown(&headings, &rows)))
+fn area(t: &Rows, i: usize) -> Result<AreaStated, String> {
+    let r = &t.rows[i];
+    Ok(AreaStated { zone_id: r[2].clone(), p_active_any: t.number(i, 3)?, active: r[4] == "true" })
 }
 
-fn pockets_page(out: &Path) -> Result<String, String> {
-    let tables = read_shares(out, "wrong-pockets", &POCKETS)?;
+/// Classes of the stated probability, without those that hold no area.
+fn area_bins_in_words(areas: &[AreaStated]) -> Vec<Vec<String>> {
+    let figure = |v: Option<f64>| v.map_or("none".into(), |v| format!("{v:.3}"));
+    area_bins(areas)
+        .iter()
+        .filter(|b| b.areas > 0)
+        .map(|b| {
+            let range = format!("{:.2} to {:.2}", b.from, b.to);
+            vec![range, b.areas.to_string(), figure(b.mean_prob()), figure(b.active_share())]
+        })
+        .collect()
+}
+
+fn pockets_page(tables: &[Rows]) -> Result<String, String> {
     let pocket = |t: &Rows, i: usize| {
         Ok(FocusFound {
             id: t.rows[i][2].clone(),
@@ -313,7 +338,7 @@ fn pockets_page(out: &Path) -> Result<String, String> {
         })
     };
     let mut rows = Vec::new();
-    for (name, pockets) in both(&tables, pocket)? {
+    for (name, pockets) in both(tables, pocket)? {
         for (class, belongs) in FOCUS_CLASSES {
             let inside: Vec<&FocusFound> = pockets.iter().filter(|f| belongs(f)).collect();
             let n = inside.len() as f64;

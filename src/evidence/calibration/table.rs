@@ -3,12 +3,12 @@
 use super::picture;
 use super::{Design, Replicate, replicate};
 use crate::evidence::shard::Shard;
+use crate::evidence::tables::{markdown, write_text};
 use crate::num::uniformity::{EventTally, Uniformity};
 use rayon::prelude::*;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 /// Steps at which empirical distributions are looked at.
@@ -196,7 +196,7 @@ fn share_of(design: &Design, out: &Path, shard: Shard) -> Result<(), String> {
     Ok(())
 }
 
-/// Merges all shares: three tables, what they say as a table, and the picture of ranks.
+/// Merges all shares: three tables, what each says as the evidence page shows it, and the picture of ranks.
 ///
 /// # Errors
 /// A share or a replicate that is missing or there twice, a file that cannot be read or written.
@@ -227,42 +227,50 @@ fn merge_of(design: &Design, out: &Path) -> Result<(), String> {
         ranks.iter().map(|r| (r.quantity.as_str(), r.place)),
         events.iter().map(|e| (e.event.as_str(), e.above, e.of, e.happened)),
     );
-    let write = |name: &str, text: String| {
-        let file = out.join(name);
-        std::fs::write(&file, text).map_err(|e| format!("{}: {e}", file.display()))
-    };
-    write("calibration.md", in_words(design, &said, &runs))?;
+    let write = |name: &str, text: String| write_text(&out.join(name), &text);
+    write("calibration-quantities.md", quantities_in_words(&said))?;
+    write("calibration-events.md", events_in_words(&said))?;
+    write("calibration-runs.md", runs_in_words(design, &runs))?;
     write("calibration.svg", picture::picture(&said, POINTS, ROUNDS, SEED))
 }
 
-/// The tables of the evidence page.
-fn in_words(design: &Design, said: &Calibration, runs: &[RunRow]) -> String {
-    let mut s = String::from(
-        "| quantity | ranks | mean place | within the central 50 %; 90 % | p |\n| --- | --- | --- | --- | --- |\n",
-    );
-    for q in &said.quantities {
-        let (name, n) = (picture::words(&q.quantity), q.places.len());
-        let (mean, half, most) = (q.mean(), q.within(0.5), q.within(0.9));
-        let _ = writeln!(s, "| {name} | {n} | {mean:.3} | {half:.3}; {most:.3} | {:.3} |", q.p_value);
-    }
-    let _ = writeln!(s, "\nSmallest p times {}: {:.3}.\n", said.quantities.len(), said.false_alarm());
-    s.push_str("| event | stated probability | cases | mean stated | happened | standard errors |\n");
-    s.push_str("| --- | --- | --- | --- | --- | --- |\n");
+fn quantities_in_words(said: &Calibration) -> String {
+    let rows: Vec<Vec<String>> = said
+        .quantities
+        .iter()
+        .map(|q| {
+            let held = format!("{:.3}; {:.3}", q.within(0.5), q.within(0.9));
+            let (name, n) = (picture::words(&q.quantity), q.places.len().to_string());
+            vec![name, n, format!("{:.3}", q.mean()), held, format!("{:.3}", q.p_value)]
+        })
+        .collect();
+    let headings = ["quantity", "ranks", "mean place", "within the central 50 %; 90 %", "p"].map(String::from);
+    let (n, false_alarm) = (said.quantities.len(), said.false_alarm());
+    format!("{}\nSmallest p times {n}: {false_alarm:.3}.\n", markdown(&headings, &rows))
+}
+
+fn events_in_words(said: &Calibration) -> String {
+    let mut rows = Vec::new();
     for (name, all, classes) in &said.events {
         let named = CLASSES.windows(2).map(|w| format!("{} to {}", w[0], w[1]));
         for (class, tally) in named.zip(classes).chain([("any".to_string(), all)]).filter(|(_, t)| t.cases > 0) {
             let n = tally.cases as f64;
-            let (stated, happened) = (tally.stated / n, tally.happened as f64 / n);
             let errors = tally.errors().map_or(String::new(), |e| format!("{e:.2}"));
+            let shares = [tally.stated / n, tally.happened as f64 / n].map(|v| format!("{v:.3}"));
+            let [stated, happened] = shares;
             let name = picture::words(name);
-            let _ = writeln!(s, "| {name} | {class} | {} | {stated:.3} | {happened:.3} | {errors} |", tally.cases);
+            rows.push(vec![name, class, tally.cases.to_string(), stated, happened, errors]);
         }
     }
+    let headings = ["event", "stated probability", "cases", "mean stated", "happened", "standard errors"];
+    markdown(&headings.map(String::from), &rows)
+}
+
+fn runs_in_words(design: &Design, runs: &[RunRow]) -> String {
     let count = |f: &dyn Fn(&RunRow) -> bool| runs.iter().filter(|r| f(r)).count();
-    let _ = writeln!(
-        s,
-        "\n{} replicates; {} without a positive, {:.1} positives on average; {} with fewer than {} effective draws, \
-         {} with R-hat of 1.05 or more, {} with a divergent trajectory.",
+    format!(
+        "{} replicates; {} without a positive, {:.1} positives on average; {} with fewer than {} effective draws, \
+         {} with R-hat of 1.05 or more, {} with a divergent trajectory.\n",
         runs.len(),
         count(&|r| r.positives == 0),
         runs.iter().map(|r| r.positives as f64).sum::<f64>() / runs.len() as f64,
@@ -270,8 +278,7 @@ fn in_words(design: &Design, said: &Calibration, runs: &[RunRow]) -> String {
         design.kept,
         count(&|r| r.largest_r_hat >= 1.05),
         count(&|r| r.divergences > 0),
-    );
-    s
+    )
 }
 
 struct Writer {
@@ -352,7 +359,9 @@ mod tests {
             "calibration-events.csv",
             "calibration-runs.csv",
             "calibration.svg",
-            "calibration.md",
+            "calibration-quantities.md",
+            "calibration-events.md",
+            "calibration-runs.md",
         ] {
             let read = |d: &tempfile::TempDir| std::fs::read_to_string(d.path().join(name)).unwrap();
             assert_eq!(read(&whole), read(&halves), "{name}");
