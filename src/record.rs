@@ -151,11 +151,17 @@ pub enum Reading {
     Confirmed,
     /// Lesion seen, laboratory pending or not asked: as likely a look-alike as the data say.
     Suspect,
-    /// Laboratory negative, or no lesion and no laboratory positive.
+    /// Laboratory negative, or no lesion and no laboratory positive. A lesion that the laboratory did not confirm counts
+    /// here, but weighs in the likelihood as what it is ([`Inspection::is_unconfirmed`]).
     Clear,
 }
 
 impl Inspection {
+    /// A lesion that the laboratory judged and did not confirm: no positive, and no evidence of absence either.
+    pub fn is_unconfirmed(&self) -> bool {
+        self.gross_lesion == Some(true) && self.lab_result == Some(LabResult::Negative)
+    }
+
     /// Laboratory over knife; `None` when neither looked (a lone pending test is no result).
     pub fn reading(&self) -> Option<Reading> {
         match (self.lab_result, self.gross_lesion) {

@@ -269,7 +269,7 @@ impl Ranges {
                 let q = hazards.map(|h| seen.infected_and_visible(h, near, far));
                 let missed = log_missed(se * q[0]);
                 sum.log_missed[cell] += missed;
-                if !pig.is_positive() {
+                if !pig.is_positive() && !pig.inspection.is_unconfirmed() {
                     let each = [
                         missed,
                         log_missed(se * q[1]),

@@ -113,9 +113,9 @@ pub fn replicate(design: &Design, number: u64, inference: &dyn Fn(&mut Layout)) 
     let hazard = truth.field.hazard.clone();
     let fates = life::fates(&layout, &hazard, &mut rng);
     for (pig, fate) in layout.ingested.records.pigs.iter_mut().zip(&fates) {
-        district::read(pig, fate.positive);
+        district::read(pig, fate);
     }
-    let positives: Vec<usize> = (0..fates.len()).filter(|i| fates[*i].positive).collect();
+    let positives: Vec<usize> = (0..fates.len()).filter(|i| fates[*i].positive()).collect();
     let pigs: Vec<Pig> = layout.ingested.records.pigs.clone();
     // What is made of it.
     inference(&mut layout);
@@ -280,12 +280,12 @@ mod tests {
             truth.set(&z, &eta);
             let fates = life::fates(&layout, &truth.field.hazard, &mut rng);
             for (pig, fate) in layout.ingested.records.pigs.iter_mut().zip(&fates) {
-                district::read(pig, fate.positive);
+                district::read(pig, fate);
             }
             let mut known = sample(&layout.study, layout.model(), &|| layout.model(), &[], &|_| ());
             known.hazard = vec![truth.field.hazard.iter().map(|v| *v as f32).collect()];
             let (situation, grid) = (layout.situation(), &layout.grid);
-            for (pig, fate) in layout.ingested.records.pigs.iter().zip(&fates).filter(|(_, f)| f.positive) {
+            for (pig, fate) in layout.ingested.records.pigs.iter().zip(&fates).filter(|(_, f)| f.positive()) {
                 let figures = attribute_one(&situation, &known, pig);
                 stated += figures.p_true;
                 variance += figures.p_true * (1.0 - figures.p_true);

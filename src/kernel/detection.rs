@@ -1,6 +1,6 @@
 //! How well an inspection sees infection, and how a lesion becomes visible with time.
 
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig, Reading};
+use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig};
 use crate::study::Detection;
 
 /// Sensitivity and false-positive probability of what was done to one pig.
@@ -68,11 +68,7 @@ pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
     if !answered {
         return Protocol { sensitivity: gross, false_positive: d.false_lesion };
     }
-    let lab = match inspection.lab_method {
-        Some(LabMethod::Culture) | None => d.culture_sensitivity,
-        Some(LabMethod::Pcr) => d.pcr_sensitivity,
-        Some(LabMethod::Histology) => d.histology_sensitivity,
-    };
+    let lab = lab_sensitivity(d, inspection.lab_method);
     let sensitivity = match inspection.gross_lesion {
         Some(false) => 1.0 - (1.0 - gross) * (1.0 - lab * share),
         Some(true) => gross * lab,
@@ -81,18 +77,79 @@ pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
     Protocol { sensitivity, false_positive: d.false_lab }
 }
 
-/// The likelihood of a pig's reading as a + b·Q, Q the probability of infection with a visible lesion.
+/// Sensitivity of the laboratory given a sample that holds infection, by the method used.
+pub fn lab_sensitivity(d: &Detection, method: Option<LabMethod>) -> f64 {
+    match method {
+        Some(LabMethod::Culture) | None => d.culture_sensitivity,
+        Some(LabMethod::Pcr) => d.pcr_sensitivity,
+        Some(LabMethod::Histology) => d.histology_sensitivity,
+    }
+}
+
+/// The likelihood of what was found in a pig as a + b·Q, Q the probability of infection with a visible lesion.
 ///
 /// # Formula
 /// ```text
-/// p = f + (1 − f) Se Q;   positive: (a, b) = (f, (1 − f) Se);   clear: (a, b) = (1 − f, −(1 − f) Se)
+/// lesion, no answer            f_K + (1 − f_K) g Q
+/// lesion, laboratory positive  g l Q + (1 − g Q) f_L
+/// lesion, laboratory negative  g (1 − l) Q + (1 − g Q) (f_K − f_L)
+/// no lesion, no answer         (1 − f_K) (1 − g Q)
+/// no lesion, positive          (1 − f_K) [(1 − g) l s Q + (1 − Q) f_L]
+/// no lesion, negative          (1 − f_K) [1 − g Q − (1 − g) l s Q − (1 − Q) f_L]
+/// laboratory alone, positive   f_L + (1 − f_L) l s Q;   negative: the rest
 /// ```
+/// g = knife, s = share of the pairs opened, l = laboratory, f_K = `false_lesion`, f_L = `false_lab`. What can be found in
+/// a head of which one thing or another is done adds up to 1; whether a head is sent hangs on the lesion alone, so
+/// that chance drops out. A lesion that the laboratory does not confirm is an outcome of its own, and may speak for
+/// infection: the laboratory misses some.
+/// # Source
+/// The law of total probability on the terms of [`protocol`]; knife and laboratory err independently given the lesion.
 pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
-    let Protocol { sensitivity, false_positive: f } = protocol(d, &pig.inspection);
-    match pig.reading {
-        Reading::Clear => (1.0 - f, -(1.0 - f) * sensitivity),
-        Reading::Confirmed | Reading::Suspect => (f, (1.0 - f) * sensitivity),
+    let i = &pig.inspection;
+    let share = pair_share(d, i.node_pairs.as_deref(), &i.one_sided);
+    let knife = d.gross_sensitivity * share;
+    let (lesion, false_lab) = (d.false_lesion, d.false_lab);
+    let lab = lab_sensitivity(d, i.lab_method);
+    let answer = match i.lab_result {
+        Some(LabResult::Positive) => Some(true),
+        Some(LabResult::Negative) => Some(false),
+        Some(LabResult::Pending) | None => None,
+    };
+    match (i.gross_lesion, answer) {
+        (Some(true), Some(true)) => (false_lab, knife * (lab - false_lab)),
+        (Some(true), Some(false)) => {
+            let other = (lesion - false_lab).max(0.0);
+            (other, knife * (1.0 - lab - other))
+        }
+        (Some(true), None) => (lesion, (1.0 - lesion) * knife),
+        (Some(false), Some(positive)) => {
+            let (a, b) = (false_lab, (1.0 - knife) * lab * share - false_lab);
+            let (a, b) = if positive { (a, b) } else { (1.0 - a, -knife - b) };
+            ((1.0 - lesion) * a, (1.0 - lesion) * b)
+        }
+        (None, Some(positive)) => {
+            let (a, b) = (false_lab, (1.0 - false_lab) * lab * share);
+            if positive { (a, b) } else { (1.0 - a, -b) }
+        }
+        (Some(false) | None, None) => (1.0 - lesion, -(1.0 - lesion) * knife),
     }
+}
+
+/// Probability that a pig whose lesion the laboratory did not confirm is infected all the same.
+///
+/// # Formula
+/// g (1 − l) Q over the likelihood of that outcome ([`reading_terms`]).
+/// # Example
+/// ```
+/// use pignut::{kernel::detection::unconfirmed_p_true, study::Detection};
+/// // 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 look-alikes.
+/// let p = unconfirmed_p_true(&Detection::default(), 0.76, 0.82, 0.05);
+/// assert!((p - 0.00684 / (0.00684 + 0.962 * 0.0057)).abs() < 1e-12);
+/// ```
+pub fn unconfirmed_p_true(d: &Detection, knife: f64, lab: f64, visible: f64) -> f64 {
+    let missed = knife * (1.0 - lab) * visible;
+    let other = (1.0 - knife * visible) * (d.false_lesion - d.false_lab).max(0.0);
+    if missed > 0.0 { missed / (missed + other) } else { 0.0 }
 }
 
 /// The lesion ramp R(τ) and its integral.
@@ -153,5 +210,77 @@ impl Ramp {
         let beyond = tau - self.full;
         let tail = if self.omega > 0.0 { (1.0 - (-self.omega * beyond).exp()) / self.omega } else { beyond };
         0.5 * width + tail
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::{Age, DateSpan, Reading, Sex, Source};
+
+    fn found(gross_lesion: Option<bool>, lab_result: Option<LabResult>) -> Pig {
+        let inspection = Inspection {
+            node_pairs: Some(vec![NodePair::Mandibular]),
+            one_sided: Vec::new(),
+            gross_lesion,
+            lab_method: lab_result.map(|_| LabMethod::Pcr),
+            lab_result,
+        };
+        Pig {
+            id: "P".into(),
+            source: Source { file: "p.csv".into(), row: 1 },
+            easting_m: 0.0,
+            northing_m: 0.0,
+            fix_sd_m: 40.0,
+            sex: Sex::Female,
+            killed: DateSpan::day(jiff::civil::date(2020, 5, 1)),
+            age: Age::Unknown,
+            released_on: None,
+            reading: inspection.reading().unwrap_or(Reading::Clear),
+            inspection,
+        }
+    }
+
+    /// Whatever is done to heads, what may be found in one adds up to 1, infected or not; each is a probability.
+    #[test]
+    fn what_can_be_found_in_a_head_adds_up_to_one() {
+        use LabResult::{Negative, Positive};
+        let plans: [&[(Option<bool>, Option<LabResult>)]; 4] = [
+            &[(Some(true), None), (Some(false), None)],
+            &[(Some(true), Some(Positive)), (Some(true), Some(Negative)), (Some(false), None)],
+            &[
+                (Some(true), Some(Positive)),
+                (Some(true), Some(Negative)),
+                (Some(false), Some(Positive)),
+                (Some(false), Some(Negative)),
+            ],
+            &[(None, Some(Positive)), (None, Some(Negative))],
+        ];
+        let d = Detection { false_lesion: 0.03, false_lab: 0.004, ..Detection::default() };
+        for plan in plans {
+            for q in [0.0, 0.02, 0.4, 1.0] {
+                let chances: Vec<f64> = plan
+                    .iter()
+                    .map(|(lesion, lab)| {
+                        let (a, b) = reading_terms(&d, &found(*lesion, *lab));
+                        a + b * q
+                    })
+                    .collect();
+                assert!(chances.iter().all(|p| (0.0..=1.0).contains(p)), "{plan:?} {q}: {chances:?}");
+                assert!((chances.iter().sum::<f64>() - 1.0).abs() < 1e-12, "{plan:?} {q}: {chances:?}");
+            }
+        }
+    }
+
+    /// A laboratory that misses nothing has the last word: only then is an unconfirmed lesion no sign of infection.
+    #[test]
+    fn an_unconfirmed_lesion_speaks_for_infection_as_far_as_the_laboratory_misses() {
+        let pig = found(Some(true), Some(LabResult::Negative));
+        let (a, b) = reading_terms(&Detection::default(), &pig);
+        assert!(a > 0.0 && b / a > 10.0, "{a} {b}");
+        let sure = Detection { pcr_sensitivity: 1.0, ..Detection::default() };
+        let (a, b) = reading_terms(&sure, &pig);
+        assert!(a > 0.0 && b < 0.0, "{a} {b}");
+        assert_eq!(unconfirmed_p_true(&sure, 0.7, 1.0, 0.5), 0.0);
     }
 }

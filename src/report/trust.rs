@@ -86,8 +86,31 @@ fn misfit(analysis: &Analysis, c: &Comparison, of: usize) -> String {
     )
 }
 
+/// What becomes of lesions that the laboratory did not confirm; `None` where there is none.
+pub fn unconfirmed(analysis: &Analysis) -> Option<String> {
+    let all = &analysis.assessment.fit.unconfirmed;
+    let infected: f64 = all.iter().map(|u| u.1).sum();
+    let of =
+        count(all.len(), "lesion that the laboratory did not confirm", "lesions that the laboratory did not confirm");
+    (!all.is_empty()).then(|| {
+        format!(
+            "Of {of}, {} expected to be of infected pigs all the same, which a laboratory of the stated sensitivity misses: they count as no positives and as no evidence of absence, and raise the hazard (tables/record_fit.parquet: p_true_unconfirmed).",
+            match expected(infected) {
+                one if one == "1.0" => "1.0 is".to_string(),
+                more => format!("{more} are"),
+            }
+        )
+    })
+}
+
 /// Whether the model fits, in a sentence or two.
 pub fn fit_sentences(analysis: &Analysis) -> Vec<String> {
+    let mut said = fit_only(analysis);
+    said.extend(unconfirmed(analysis));
+    said
+}
+
+fn fit_only(analysis: &Analysis) -> Vec<String> {
     let fit = &analysis.assessment.fit;
     let of = fit.comparisons.len();
     let by_area = if analysis.layout.ingested.records.zones.is_empty() { "" } else { " by area," };

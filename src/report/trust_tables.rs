@@ -47,12 +47,15 @@ pub(super) fn fit(analysis: &Analysis) -> PolarsResult<DataFrame> {
 
 pub(super) fn record_fit(analysis: &Analysis) -> PolarsResult<DataFrame> {
     let r = &analysis.assessment.fit.records;
+    let mut unconfirmed = vec![None; r.len()];
+    analysis.assessment.fit.unconfirmed.iter().for_each(|(pig, p)| unconfirmed[*pig] = Some(*p));
     frame(vec![
         texts("occurrence_id", analysis.layout.ingested.records.pigs.iter().map(|p| p.id.clone())),
         flags("positive", r.iter().map(|r| r.positive)),
         numbers("p_positive", r.iter().map(|r| r.p_positive)),
         numbers("p_positive_others", r.iter().map(|r| r.p_positive_others)),
         numbers("p_reading_others", r.iter().map(|r| r.p_reading())),
+        perhaps("p_true_unconfirmed", unconfirmed.into_iter()),
     ])
 }
 

@@ -12,6 +12,7 @@ pub mod visible;
 
 use super::Situation;
 use crate::areas::area_of;
+use crate::kernel::detection::{lab_sensitivity, pair_share, unconfirmed_p_true};
 use crate::kernel::exposure::{AGE_CLASSES_MONTHS, age_class_weights};
 use crate::kernel::posterior::Posterior;
 use crate::num::successes;
@@ -111,6 +112,8 @@ pub struct Fit {
     pub records: Vec<RecordFit>,
     /// The most surprising records, the most surprising first.
     pub surprising: Vec<Surprise>,
+    /// Pigs whose lesion the laboratory did not confirm: index, probability of being infected all the same.
+    pub unconfirmed: Vec<(usize, f64)>,
 }
 
 impl Fit {
@@ -148,6 +151,7 @@ pub fn fit(situation: &Situation, posterior: &Posterior) -> Fit {
     let practice = Practice::of(pigs, &situation.study.detection);
     let classes = age_class_weights(pigs);
     let mut chances = visible(situation.study, situation.grid, pigs, &classes, &fields);
+    let unconfirmed = unconfirmed(situation, &chances);
     let terms: Vec<(f64, f64)> = pigs.iter().map(|p| practice.terms(p)).collect();
     for draw in &mut chances {
         draw.iter_mut().zip(&terms).for_each(|(q, t)| *q = reads_positive(*t, *q));
@@ -155,7 +159,21 @@ pub fn fit(situation: &Situation, posterior: &Posterior) -> Fit {
     let positive: Vec<bool> = pigs.iter().map(Pig::is_positive).collect();
     let records = records(&positive, &chances);
     let surprising = surprising(&records);
-    Fit { draws, comparisons: compare(&groups(situation), &positive, &chances), records, surprising }
+    Fit { draws, comparisons: compare(&groups(situation), &positive, &chances), records, surprising, unconfirmed }
+}
+
+/// Every unconfirmed lesion with its probability of infection, mean over draws of `visible` `[draw][pig]`.
+fn unconfirmed(situation: &Situation, visible: &[Vec<f64>]) -> Vec<(usize, f64)> {
+    let d = &situation.study.detection;
+    let pigs = situation.records.pigs.iter().enumerate().filter(|(_, p)| p.inspection.is_unconfirmed());
+    pigs.map(|(i, pig)| {
+        let inspection = &pig.inspection;
+        let knife = d.gross_sensitivity * pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
+        let lab = lab_sensitivity(d, inspection.lab_method);
+        let sum: f64 = visible.iter().map(|draw| unconfirmed_p_true(d, knife, lab, draw[i])).sum();
+        (i, sum / visible.len() as f64)
+    })
+    .collect()
 }
 
 /// f + (1 − f) Se Q.

@@ -1,7 +1,7 @@
 //! How records come about: which heads go to the laboratory, and so the chance that a pig reads positive.
 
-use crate::kernel::detection::{pair_share, protocol};
-use crate::record::{LabMethod, LabResult, Pig, date_of_day};
+use crate::kernel::detection::{lab_sensitivity, pair_share, protocol};
+use crate::record::{LabResult, Pig, date_of_day};
 use crate::study::Detection;
 use std::collections::BTreeMap;
 
@@ -64,11 +64,7 @@ impl Practice {
         let (mut sensitivity, mut tests) = (0.0, 0.0);
         for pig in pigs {
             if answered(pig) {
-                sensitivity += match pig.inspection.lab_method {
-                    Some(LabMethod::Culture) | None => detection.culture_sensitivity,
-                    Some(LabMethod::Pcr) => detection.pcr_sensitivity,
-                    Some(LabMethod::Histology) => detection.histology_sensitivity,
-                };
+                sensitivity += lab_sensitivity(detection, pig.inspection.lab_method);
                 tests += 1.0;
             }
             let count = match pig.inspection.gross_lesion {
@@ -104,7 +100,7 @@ impl Practice {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{Age, DateSpan, Inspection, Reading, Sex, Source};
+    use crate::record::{Age, DateSpan, Inspection, LabMethod, Reading, Sex, Source};
 
     fn pig(gross: Option<bool>, result: Option<LabResult>) -> Pig {
         let inspection = Inspection {

@@ -1,5 +1,6 @@
 //! The districts that calibration is tried on: a square of land, an area, a treated block, pigs of every kind.
 
+use super::life::{Fate, Plan};
 use crate::analysis::{AnalysisError, Layout};
 use crate::ingest::{Counts, Ingested};
 use crate::record::{
@@ -129,7 +130,7 @@ impl Design {
         Layout::new(study, ingested)
     }
 
-    /// A clear pig; in turn of every sex, fix, way of being aged, dated and examined.
+    /// A pig not yet read; in turn of every sex, fix, way of being aged, dated and examined.
     fn pig(&self, i: usize, rng: &mut ChaCha12Rng) -> Pig {
         let width = 1000.0 * self.side as f64;
         let month = FIRST_KILL.saturating_add(rng.random_range(0..self.kill_months).months());
@@ -151,15 +152,15 @@ impl Design {
             }
         };
         let all = || Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]);
-        // What is done to a head is fixed beforehand; only what is found depends on the pig.
-        let (node_pairs, gross_lesion, lab_method) = match i % 5 {
-            0 => (all(), Some(false), None),
-            1 => (Some(vec![NodePair::Mandibular]), Some(false), None),
-            2 => (all(), None, Some(LabMethod::Pcr)),
-            3 => (all(), Some(false), Some(LabMethod::Culture)),
-            _ => (None, Some(false), None),
+        // What is done to a head hangs on what is found in it; the pairs and the method are fixed beforehand.
+        let (node_pairs, lab_method) = match plan(i) {
+            Plan::Laboratory => (all(), Some(LabMethod::Pcr)),
+            Plan::AllSent => (all(), Some(LabMethod::Culture)),
+            Plan::LesionSent => (all(), Some(LabMethod::Histology)),
+            Plan::Knife if i % 5 == 0 => (all(), None),
+            Plan::Knife if i % 5 == 1 => (Some(vec![NodePair::Mandibular]), None),
+            Plan::Knife => (None, None),
         };
-        let lab_result = lab_method.map(|_| LabResult::Negative);
         Pig {
             id: format!("P{i}"),
             source: source(i + 1),
@@ -174,25 +175,33 @@ impl Design {
             },
             age,
             released_on,
-            inspection: Inspection { node_pairs, one_sided: Vec::new(), gross_lesion, lab_method, lab_result },
+            inspection: Inspection {
+                node_pairs,
+                one_sided: Vec::new(),
+                gross_lesion: Some(false),
+                lab_method,
+                lab_result: None,
+            },
             reading: Reading::Clear,
         }
     }
 }
 
-/// Writes what was found into a record. What was done, and so its sensitivity, stays as it was.
-pub(super) fn read(pig: &mut Pig, positive: bool) {
-    if !positive {
-        return;
+/// What is done to the head of pig i of the records.
+pub(super) fn plan(i: usize) -> Plan {
+    match i % 10 {
+        2 | 7 => Plan::Laboratory,
+        3 => Plan::AllSent,
+        5 | 8 => Plan::LesionSent,
+        _ => Plan::Knife,
     }
-    let inspection = &mut pig.inspection;
-    if inspection.lab_method.is_some() {
-        inspection.lab_result = Some(LabResult::Positive);
-        pig.reading = Reading::Confirmed;
-    } else {
-        inspection.gross_lesion = Some(true);
-        pig.reading = Reading::Suspect;
-    }
+}
+
+/// Writes what was found into a record.
+pub(super) fn read(pig: &mut Pig, fate: &Fate) {
+    pig.inspection.gross_lesion = fate.lesion;
+    pig.inspection.lab_result = fate.laboratory.map(|p| if p { LabResult::Positive } else { LabResult::Negative });
+    pig.reading = pig.inspection.reading().expect("knife or laboratory has looked");
 }
 
 fn source(row: usize) -> Source {

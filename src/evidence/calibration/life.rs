@@ -1,11 +1,14 @@
 //! One pig's life, event by event: the model forwards, with nothing of the likelihood's recursion.
 
+use super::district;
 use crate::analysis::Layout;
 use crate::assess::attribution::kernel_on_grid;
 use crate::grid::Grid;
-use crate::kernel::detection::protocol;
+use crate::kernel::detection::{lab_sensitivity, pair_share};
 use crate::kernel::exposure::{age_class_weights, lives};
 use crate::kernel::home_range::pig_sd_m;
+use crate::record::Pig;
+use crate::study::Detection;
 use rand::{Rng, RngExt};
 use std::f64::consts::PI;
 
@@ -18,13 +21,72 @@ pub(super) struct Infection {
     pub cell: usize,
 }
 
+/// What is done to a head, whatever is found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Plan {
+    /// The knife alone.
+    Knife,
+    /// The laboratory alone.
+    Laboratory,
+    /// The knife; a lesion goes to the laboratory.
+    LesionSent,
+    /// The knife; every head goes to the laboratory.
+    AllSent,
+}
+
 /// How a pig ended.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Fate {
-    /// Whether it read positive.
-    pub positive: bool,
-    /// The infection whose lesion was seen; `None` for clear readings and look-alikes.
+    /// Whether the knife saw a lesion; `None` where it was not used.
+    pub lesion: Option<bool>,
+    /// What the laboratory said; `None` where it was not asked.
+    pub laboratory: Option<bool>,
+    /// The infection that was found; `None` for clear readings and look-alikes.
     pub infection: Option<Infection>,
+}
+
+impl Fate {
+    /// Whether it reads positive: the laboratory over the knife.
+    pub(super) fn positive(&self) -> bool {
+        self.laboratory.or(self.lesion) == Some(true)
+    }
+}
+
+/// What is found in a head with a visible lesion of the disease, or without: whether knife and laboratory saw something,
+/// and whether that was the disease. Event by event, with nothing of the likelihood's terms.
+///
+/// # Assumes
+/// A look-alike is a lesion in any pig with probability `false_lesion`; the laboratory calls `false_lab / false_lesion` of
+/// look-alikes positive, and `false_lab` of samples without a lesion.
+fn found(
+    d: &Detection,
+    pig: &Pig,
+    plan: Plan,
+    visible: bool,
+    rng: &mut impl Rng,
+) -> (Option<bool>, Option<bool>, bool) {
+    let share = pair_share(d, pig.inspection.node_pairs.as_deref(), &pig.inspection.one_sided);
+    let lab = lab_sensitivity(d, pig.inspection.lab_method);
+    let mut chance = |p: f64| rng.random::<f64>() < p;
+    if plan == Plan::Laboratory {
+        let by_mistake = chance(d.false_lab);
+        let seen = visible && chance(lab * share);
+        return (None, Some(by_mistake || seen), seen && !by_mistake);
+    }
+    let disease = visible && chance(d.gross_sensitivity * share);
+    let look_alike = chance(d.false_lesion);
+    let lesion = disease || look_alike;
+    match (plan, lesion) {
+        (Plan::LesionSent | Plan::AllSent, true) => {
+            let positive = chance(if disease { lab } else { d.false_lab / d.false_lesion });
+            (Some(true), Some(positive), positive && disease)
+        }
+        (Plan::AllSent, false) => {
+            let positive = chance(if visible { lab * share } else { d.false_lab });
+            (Some(false), Some(positive), positive && visible)
+        }
+        _ => (Some(lesion), None, disease && !look_alike),
+    }
 }
 
 /// Lets every pig of the records live in a field of hazard, `[row][period][column]`, per year.
@@ -32,8 +94,7 @@ pub(super) struct Fate {
 /// # Formula
 /// A life is chosen by its weight and lived bin by bin, the oldest first: infected in bin k with probability
 /// 1 − e^(−h_k), in the cell c with probability ∝ (stay w_c + moved (Dw)_c) λ(c, t), on a day uniform within
-/// the bin; the lesion shows with the bin's mean ramp and is seen with the protocol's sensitivity. A
-/// look-alike is read with the protocol's false-positive probability.
+/// the bin; the lesion shows with the bin's mean ramp, and what is found of it hangs on what is done to the head.
 pub(super) fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
     let (study, grid) = (&layout.study, &layout.grid);
     let pigs = &layout.ingested.records.pigs;
@@ -44,31 +105,31 @@ pub(super) fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<
         hazard[grid.at(row, period, col)]
     };
     pigs.iter()
-        .map(|pig| {
-            let p = protocol(&study.detection, &pig.inspection);
-            if rng.random::<f64>() < p.false_positive {
-                return Fate { positive: true, infection: None };
-            }
+        .enumerate()
+        .map(|(i, pig)| {
             let resident = kernel_on_grid(grid, pig, pig_sd_m(&study.home_range, pig));
             let natal: Vec<f64> =
                 dispersal.iter().map(|line| line.iter().zip(&resident).map(|(d, w)| d * w).sum()).collect();
             let lives = lives(pig, study, grid, &classes);
             let life = choose(&lives, |l| l.weight, rng);
+            let mut infection = None;
+            let mut visible = false;
             for bin in life.bins.iter().rev() {
                 let from: Vec<f64> = (0..grid.cells())
                     .map(|c| (bin.stay_years * resident[c] + bin.moved_years * natal[c]) * at(c, bin.period))
                     .collect();
                 if rng.random::<f64>() >= (-from.iter().sum::<f64>()).exp() {
                     let cells: Vec<usize> = (0..grid.cells()).collect();
-                    let infection = Infection {
+                    infection = Some(Infection {
                         day: life.death - rng.random_range(bin.lag_start..bin.lag_end),
                         cell: *choose(&cells, |c| from[*c].max(0.0), rng),
-                    };
-                    let seen = rng.random::<f64>() < bin.ramp * p.sensitivity;
-                    return Fate { positive: seen, infection: seen.then_some(infection) };
+                    });
+                    visible = rng.random::<f64>() < bin.ramp;
+                    break;
                 }
             }
-            Fate { positive: false, infection: None }
+            let (lesion, laboratory, seen) = found(&study.detection, pig, district::plan(i), visible, rng);
+            Fate { lesion, laboratory, infection: infection.filter(|_| seen) }
         })
         .collect()
 }
