@@ -58,13 +58,19 @@ pub(super) fn analyse_and_write(
         analysis.run_again(reruns, &|step| bars.show(step))?;
     }
     let times = Times { started, finished: now() };
-    let files = report::write_with(&analysis, staging, &times, extras)?;
+    let written = report::write_with(&analysis, staging, &times, extras)?;
     print_out(&text::headline(&analysis))?;
     let mut lines = String::from("written:\n");
-    for f in files {
+    for f in written.files {
         lines.push_str(&format!("  {}\n", f.display()));
     }
     print_out(&lines)?;
+    if let Some(earlier) = written.earlier {
+        eprintln!(
+            "pignut: the earlier result could not be removed and is now {}; delete that folder",
+            earlier.display()
+        );
+    }
     let reservations = text::reservations(&analysis);
     for r in &reservations {
         eprintln!("pignut: reservation: {r}");

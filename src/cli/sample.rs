@@ -71,6 +71,7 @@ pub(super) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
     if args.aim == AimChoice::Standing && args.result.is_none() {
         return Err("--aim standing needs --result: the folder of a finished run of this study".into());
     }
+    refuse_foreign(&args.out)?;
     let layout = Layout::read(study)?;
     let situation = layout.situation();
     let (land, what) = match &args.zone {
@@ -176,6 +177,19 @@ fn chances(layout: &Layout, folder: &Path) -> Result<Vec<f64>, CliError> {
         }
     }
     Ok(out)
+}
+
+/// A file of that name is replaced only if it holds an earlier layer of samples.
+fn refuse_foreign(path: &Path) -> Result<(), CliError> {
+    match std::fs::read(path) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        Ok(bytes) if samples::is_samples(&bytes) => Ok(()),
+        _ => {
+            let path = path.display();
+            Err(format!("{path}: is there and is no layer of samples by this program; name another file with --out")
+                .into())
+        }
+    }
 }
 
 /// Writes a file aside, then gives it its name.

@@ -41,10 +41,30 @@ pub enum ReportError {
         reason: String,
     },
     /// The folder asked for holds something that is not a result of this program.
-    #[error("{path} holds files that this program did not write; name an empty or new folder")]
+    #[error(
+        "{path} holds {file}, which this program did not write and which would be lost; move it, or name an empty or new folder"
+    )]
     Foreign {
         /// Folder asked for.
         path: String,
+        /// The first file of somebody else's in it.
+        file: String,
+    },
+    /// Another run is writing to the same folder.
+    #[error("{path}: another run is writing its result there; wait until it has ended, or name another folder")]
+    Busy {
+        /// Folder asked for.
+        path: String,
+    },
+    /// A complete result could not take its name.
+    #[error("{path}: the result cannot be put there: {reason}; the new result is complete in {aside}: rename it")]
+    Kept {
+        /// Folder asked for.
+        path: String,
+        /// What the system said.
+        reason: String,
+        /// Where the result lies.
+        aside: String,
     },
     /// A position has no longitude and latitude.
     #[error(transparent)]
@@ -84,15 +104,20 @@ impl ReportError {
     }
 }
 
+/// What was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// Every file of the result.
+    pub files: Vec<PathBuf>,
+    /// Folder in which an earlier result is left, where it could not be removed.
+    pub earlier: Option<PathBuf>,
+}
+
 /// Writes every output of an analysis into the folder opened for it, complete or not at all.
 ///
 /// # Errors
 /// [`ReportError`]: the folder is foreign or cannot be written, or a position has no place on Earth.
-pub fn write(
-    analysis: &Analysis,
-    staging: folder::Staging,
-    times: &manifest::Times,
-) -> Result<Vec<PathBuf>, ReportError> {
+pub fn write(analysis: &Analysis, staging: folder::Staging, times: &manifest::Times) -> Result<Written, ReportError> {
     write_with(analysis, staging, times, &Extras::default())
 }
 
@@ -105,7 +130,7 @@ pub fn write_with(
     staging: folder::Staging,
     times: &manifest::Times,
     extras: &Extras,
-) -> Result<Vec<PathBuf>, ReportError> {
+) -> Result<Written, ReportError> {
     let folder = staging.target().to_path_buf();
     let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
     let mut names: Vec<(&str, Vec<u8>)> = vec![
@@ -141,6 +166,7 @@ pub fn write_with(
     listed.push(manifest::Output::of("report.html", &page));
     names.push(("report.html", page));
     staging.write("manifest.json", &manifest::json(analysis, times, &listed))?;
-    staging.finish()?;
-    Ok(names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect())
+    let earlier = staging.finish()?;
+    let files = names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect();
+    Ok(Written { files, earlier })
 }

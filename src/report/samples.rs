@@ -33,6 +33,15 @@ pub fn samples(
     Ok(layer.finish())
 }
 
+/// Whether a file holds such a layer: what may be written over.
+pub fn is_samples(bytes: &[u8]) -> bool {
+    let layer: serde_json::Value = serde_json::from_slice(bytes).unwrap_or_default();
+    let ours = |f: &serde_json::Value| {
+        ["rank", "cell_id", "mean_sensitivity_with", "at_target_ha_with"].iter().all(|k| !f["properties"][k].is_null())
+    };
+    layer["features"].as_array().is_some_and(|features| features.iter().all(ours))
+}
+
 /// Property that holds what a pig adds.
 pub fn gain_name(aim: &Aim) -> &'static str {
     match aim {
