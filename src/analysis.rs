@@ -32,7 +32,7 @@ pub enum AnalysisError {
     Ingest(#[from] IngestError),
     /// The grid would be too large.
     #[error(
-        "the grid would have {rows} × {cols} cells and {periods} periods, {unknowns} unknowns in all; raise grid.cell_m or grid.period_months, or split the study (a record or area far from the rest may be the cause)"
+        "the grid would have {rows} × {cols} cells and {periods} periods, {unknowns} unknowns in all; raise grid.cell_m or grid.period_months, or split the study; farthest from the rest lies {farthest}"
     )]
     TooLarge {
         /// Rows.
@@ -43,6 +43,8 @@ pub enum AnalysisError {
         periods: usize,
         /// Their product.
         unknowns: usize,
+        /// The record or area that lies farthest from the middle of the records, and how far.
+        farthest: String,
     },
     /// The priorities cannot be met.
     #[error(transparent)]
@@ -260,7 +262,33 @@ fn grid_for(study: &Study, records: &Records, as_of: Date) -> Result<Grid, Analy
             cols: cols as usize,
             periods: periods as usize,
             unknowns: (rows * cols * periods) as usize,
+            farthest: farthest(study, records),
         });
     }
     Ok(Grid::covering(min, max, keys.margin_m, keys.cell_m, first, last_kill.max(as_of), keys.period_months))
+}
+
+/// What lies farthest from the middle of the records: a slip there is why a grid is too large.
+fn farthest(study: &Study, records: &Records) -> String {
+    let middle = |of: &dyn Fn(&Pig) -> f64| {
+        let mut all: Vec<f64> = records.pigs.iter().map(of).collect();
+        all.sort_by(f64::total_cmp);
+        all.get(all.len() / 2).copied().unwrap_or(0.0)
+    };
+    let (x, y) = (middle(&|p| p.easting_m), middle(&|p| p.northing_m));
+    let pigs = records.pigs.iter().map(|p| {
+        let at = format!("{} row {}, {}", p.source.file, p.source.row, p.id);
+        ((p.easting_m - x).hypot(p.northing_m - y), at)
+    });
+    let files = [&study.areas.zones, &study.areas.blocks].map(|f| f.clone().unwrap_or_default());
+    let zones = records.zones.iter().map(|z| (&files[0], &z.id, &z.outline));
+    let areas = zones.chain(records.blocks.iter().map(|b| (&files[1], &b.id, &b.outline)));
+    let areas = areas.filter_map(|(file, id, outline)| {
+        let r = outline.bounding_rect()?;
+        let far = |low: f64, high: f64, at: f64| (at - low).abs().max((high - at).abs());
+        let away = far(r.min().x, r.max().x, x).hypot(far(r.min().y, r.max().y, y));
+        Some((away, format!("{file}, area {id}")))
+    });
+    let most = pigs.chain(areas).max_by(|a, b| a.0.total_cmp(&b.0));
+    most.map_or("nothing".into(), |(metres, what)| format!("{what}, {:.0} km", metres / 1000.0))
 }

@@ -4,7 +4,7 @@
 //! as WGS 84 longitude and latitude or in a system of their own ([`Transform`]). Order is
 //! always x before y: longitude, latitude in degrees; easting, northing in metres.
 
-use geo::Coord;
+use geo::{Coord, Distance, Geodesic, Point};
 use proj::Proj;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -297,6 +297,31 @@ impl Projector {
         self.from_wgs84.convert_all(places)
     }
 
+    /// By how much the system makes distances too long, or too short (1 over it), about a place: the larger, of a
+    /// kilometre east and one north.
+    ///
+    /// # Errors
+    /// As [`Projector::to_wgs84`].
+    ///
+    /// ```
+    /// use pignut::projection::Projector;
+    /// // On a sphere the Mercator projection stretches by 1/cos(latitude): 1.305 at 40 degrees (Snyder 1987, p. 44).
+    /// let world = Projector::new("EPSG:3857")?;
+    /// let at = world.from_wgs84(&[geo::Coord { x: 173.0, y: -40.0 }])?[0];
+    /// assert!((world.stretch(at)? - 1.305).abs() < 0.01);
+    /// let grid = Projector::new("EPSG:2193")?;
+    /// let at = grid.from_wgs84(&[geo::Coord { x: 173.0, y: -40.0 }])?[0];
+    /// assert!((grid.stretch(at)? - 1.0).abs() < 0.001);
+    /// # Ok::<(), pignut::projection::ProjectionError>(())
+    /// ```
+    pub fn stretch(&self, at: Coord) -> Result<f64, ProjectionError> {
+        const STEP_M: f64 = 1000.0;
+        let ends = [at, Coord { x: at.x + STEP_M, y: at.y }, Coord { x: at.x, y: at.y + STEP_M }];
+        let [from, east, north] = self.to_wgs84(&ends)?[..] else { unreachable!("three places in, three out") };
+        let scale = |to: Coord| STEP_M / Geodesic.distance(Point::from(from), Point::from(to));
+        Ok([scale(east), scale(north)].into_iter().map(|s| s.max(1.0 / s)).fold(1.0, f64::max))
+    }
+
     /// The way from WGS 84 into the study system, as of the last position converted.
     pub fn operation(&self) -> Operation {
         self.from_wgs84.operation()
@@ -355,4 +380,16 @@ impl Transforms {
         let made = self.made.entry(key.to_string()).or_insert_with(make);
         made.as_ref().map_err(Clone::clone)
     }
+}
+
+/// The UTM zone of a place in WGS 84, as an EPSG code.
+///
+/// ```
+/// use pignut::projection::utm_zone;
+/// assert_eq!(utm_zone(geo::Coord { x: 172.9, y: -40.0 }), "EPSG:32759");
+/// assert_eq!(utm_zone(geo::Coord { x: 9.0, y: 60.0 }), "EPSG:32632");
+/// ```
+pub fn utm_zone(degrees: Coord) -> String {
+    let zone = ((degrees.x + 180.0) / 6.0).floor().clamp(0.0, 59.0) as u32 + 1;
+    format!("EPSG:{}", if degrees.y < 0.0 { 32700 } else { 32600 } + zone)
 }

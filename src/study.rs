@@ -24,6 +24,12 @@ pub enum StudyError {
         /// What the system said.
         reason: String,
     },
+    /// Not UTF-8.
+    #[error("{path}: is not UTF-8 text, which a study file must be; save it as UTF-8")]
+    NotText {
+        /// File read.
+        path: String,
+    },
     /// Not TOML, an unknown key, or a value of the wrong kind.
     #[error("{path}: {message}")]
     Malformed {
@@ -388,8 +394,9 @@ impl Study {
     /// # Errors
     /// [`StudyError`]: unreadable, malformed (unknown key, wrong kind), or out of range.
     pub fn read(path: &Path) -> Result<Study, StudyError> {
-        let text = std::fs::read_to_string(path)
-            .map_err(|e| StudyError::Unreadable { path: path.display().to_string(), reason: e.to_string() })?;
+        let shown = || path.display().to_string();
+        let bytes = std::fs::read(path).map_err(|e| StudyError::Unreadable { path: shown(), reason: e.to_string() })?;
+        let text = String::from_utf8(bytes).map_err(|_| StudyError::NotText { path: shown() })?;
         let mut study = Study::parse(&text, &path.display().to_string())?;
         study.folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
         study.file = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();

@@ -172,9 +172,75 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
     assert!(messages.contains("80 draws"), "{messages}");
     assert!(!messages.contains("memory"), "{messages}");
     // A second run replaces the first as a whole.
-    fs::write(dir.path().join("r/stale.txt"), "of the first run").unwrap();
+    let stale = dir.path().join("r/stale.txt");
+    let manifest = dir.path().join("r/manifest.json");
+    let listed = fs::read_to_string(&manifest).unwrap().replacen("report.html", "stale.txt", 1);
+    fs::write(&manifest, listed).unwrap();
+    fs::rename(dir.path().join("r/report.html"), &stale).unwrap();
     least_run(&study, &dir.path().join("r"), &[]);
-    assert!(!dir.path().join("r/stale.txt").exists());
+    assert!(!stale.exists() && dir.path().join("r/report.html").exists());
+    // What somebody keeps beside it is not replaced.
+    fs::write(&stale, "mine").unwrap();
+    let out = dir.path().join("r").display().to_string();
+    refused(&["run", &study, "--out", &out], &["holds stale.txt", "would be lost"]);
+    assert_eq!(fs::read_to_string(&stale).unwrap(), "mine");
+}
+
+/// An area that is missing from the result is told like a row that is: by the exit code too.
+#[test]
+fn a_refused_area_is_a_reservation() {
+    let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/outline-empty.toml");
+    let study = study.display().to_string();
+    assert_eq!(run(&["check", &study]).status.code(), Some(1));
+    let dir = tempfile::tempdir().unwrap();
+    let out = least_run(&study, &dir.path().join("r"), &[]);
+    let messages = text(&out.stderr);
+    assert!(messages.contains("reservation: 1 area or operation was refused and is missing"), "{messages}");
+}
+
+/// What would stop a run for the place of an area stops the check, and names it.
+#[test]
+fn a_grid_too_large_is_said_by_check_with_what_makes_it_so() {
+    let dir = tempfile::tempdir().unwrap();
+    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input");
+    fs::copy(bad.join("good.csv"), dir.path().join("good.csv")).unwrap();
+    let square = "[[[0.0,51.0],[0.1,51.0],[0.1,51.1],[0.0,51.1],[0.0,51.0]]]";
+    let layer = format!(
+        r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{"zoneID":"Z9"}},"geometry":{{"type":"Polygon","coordinates":{square}}}}}]}}"#
+    );
+    fs::write(dir.path().join("far.geojson"), layer).unwrap();
+    let study = dir.path().join("study.toml");
+    let text_of = "[study]\nname = \"far\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"good.csv\"\n[areas]\nzones = \"far.geojson\"\n";
+    fs::write(&study, text_of).unwrap();
+    let out = run(&["check", study.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stdout).contains("area-far-away"), "{}", text(&out.stdout));
+    let messages = text(&out.stderr);
+    assert!(messages.contains("farthest from the rest lies far.geojson, area Z9"), "{messages}");
+}
+
+#[test]
+fn files_that_are_not_ours_are_not_written_over() {
+    let dir = tempfile::tempdir().unwrap();
+    let good = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/good.csv");
+    let (pigs, study) = (dir.path().join("pigs.csv"), dir.path().join("study.toml"));
+    fs::copy(&good, &pigs).unwrap();
+    fs::write(&study, "[study]\nname = \"a\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n").unwrap();
+    let says = ["is no layer of samples"];
+    refused(&["sample", study.to_str().unwrap(), "--out", pigs.to_str().unwrap()], &says);
+    assert_eq!(fs::read(&pigs).unwrap(), fs::read(&good).unwrap());
+    // Its own layer it may replace.
+    let layer = dir.path().join("samples.geojson").display().to_string();
+    for _ in 0..2 {
+        assert_eq!(run(&["sample", &clean(), "--pigs", "2", "--out", &layer]).status.code(), Some(0));
+    }
+    // The demo leaves a study that is there, though it be its own, edited.
+    let demo = dir.path().join("demo");
+    fs::create_dir_all(demo.join("study")).unwrap();
+    fs::write(demo.join("study/pigs.csv"), "mine").unwrap();
+    refused(&["demo", "--out", demo.to_str().unwrap()], &["pigs.csv is not as the demo writes it", "would be lost"]);
+    assert_eq!(fs::read_dir(&demo).unwrap().count(), 1);
+    assert_eq!(fs::read_dir(demo.join("study")).unwrap().count(), 1);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::args::CheckArgs;
 use super::{CliError, Ending, holdings_text, print_out, text};
+use crate::analysis::Layout;
 use crate::holdings::Holdings;
 use crate::ingest::{IngestError, Ingested, read_study};
 use crate::record::{Age, Reading};
@@ -39,7 +40,10 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     } else {
         print_out(&describe(&study, &read, args.most))?;
     }
-    Ok(if read.counts.refused > 0 { Ending::Reservations } else { Ending::Done })
+    let refused = read.counts.refused + text::refused_areas(&study, &read.findings);
+    // What would stop a run is said here too.
+    Layout::new(study, read)?;
+    Ok(if refused > 0 { Ending::Reservations } else { Ending::Done })
 }
 
 /// "1 block", "2 blocks".

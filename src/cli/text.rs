@@ -3,7 +3,9 @@
 use crate::analysis::Analysis;
 use crate::ingest::{Counts, Finding, Severity};
 use crate::record::date_of_day;
+use crate::report::page::freedom_sentence;
 use crate::report::{said, trust};
+use crate::study::Study;
 use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
@@ -48,7 +50,8 @@ pub fn headline(analysis: &Analysis) -> String {
         d.pigs,
         d.positives,
         d.confirmed,
-        a.positives.iter().map(|p| p.p_true).sum::<f64>(),
+        // An empty sum is −0.
+        a.positives.iter().map(|p| p.p_true).sum::<f64>() + 0.0,
     );
     let _ = writeln!(
         out,
@@ -71,6 +74,9 @@ pub fn headline(analysis: &Analysis) -> String {
         "p_active: probability that the hazard a resident pig meets exceeds {} a year somewhere in the area; hazard: infections per pig-year.",
         analysis.layout.study.recent.hazard_threshold
     );
+    if let Some(line) = freedom_sentence(analysis) {
+        let _ = writeln!(out, "{line}");
+    }
     for effect in &a.operations {
         let _ = writeln!(out, "{}", said::effect(effect));
     }
@@ -131,5 +137,19 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
         let rows = if refused == 1 { "1 row was" } else { &format!("{refused} rows were") };
         out.push(format!("{rows} refused; findings.csv says which, why, and how to mend them"));
     }
+    let areas = refused_areas(&analysis.layout.study, &analysis.layout.ingested.findings);
+    if areas > 0 {
+        let said = if areas == 1 { "1 area or operation was" } else { &format!("{areas} areas or operations were") };
+        out.push(format!(
+            "{said} refused and is missing from the result; findings.csv says which, why, and how to mend it"
+        ));
+    }
     out
+}
+
+/// Zones, blocks, cover and operations that are not used.
+pub fn refused_areas(study: &Study, findings: &[Finding]) -> usize {
+    let a = &study.areas;
+    let files: Vec<&String> = [&a.zones, &a.blocks, &a.cover, &a.operations].into_iter().flatten().collect();
+    findings.iter().filter(|f| f.severity == Severity::Refused && files.contains(&&f.file)).count()
 }

@@ -9,8 +9,9 @@
 //! and a mixture over age classes is used. Each assumption is a warning.
 
 use super::columns::{Column, RowView};
+use super::dates::date_span;
 use super::dentition::{Fault, Jaws};
-use super::numbers::{complaint, number};
+use super::numbers::{MONTHS, complaint, number};
 use super::problems::{Finding, Severity};
 use crate::ageing::Estimate;
 use crate::record::{Age, DateSpan};
@@ -51,8 +52,8 @@ pub(crate) fn age(
             ),
             Ok(v) => return Some(v),
             Err(problem) => {
-                let (message, mend) = complaint(&problem, "leave it empty if unknown");
-                ("age-not-a-number", message, mend)
+                let (message, mend) = complaint(&problem, MONTHS, "leave it empty if unknown");
+                ("age-not-a-number", message, both_bounds(text).unwrap_or(mend))
             }
         };
         faulty = true;
@@ -138,6 +139,19 @@ pub(crate) fn age(
         ));
     }
     Some(Told { age: Age::Interval { min_months, max_months }, by_jaw: false })
+}
+
+/// The mend of a cell that holds two ages, or a date that a spreadsheet has made of them.
+fn both_bounds(text: &str) -> Option<String> {
+    if date_span(text).is_ok_and(|span| span.first == span.last) {
+        return Some(
+            "a spreadsheet may have made a date of two ages: write the younger and the older in columns of their own, in months"
+                .into(),
+        );
+    }
+    let (min, max) = text.split_once(['-', '\u{2013}'])?;
+    let (min, max) = (number(min).ok()?, number(max).ok()?);
+    (min < max).then(|| format!("write {min} in ageMinMonths and {max} in ageMaxMonths, if months are meant"))
 }
 
 /// What the jaw says, or a finding on why it says nothing.

@@ -16,15 +16,86 @@ use super::columns::{is_blank, plain};
 use super::geojson_table::{id_text, value_text};
 use super::geopackage::Ask;
 use super::inspection::yes_or_no;
-use super::numbers::{complaint, number};
+use super::numbers::{MONEY, SHARE, complaint, number};
 use super::problems::{Finding, Place, Severity};
 use super::{IngestError, spatial, tables};
 use crate::projection::{Projector, SystemKind, Transform, facts};
-use crate::record::{Block, Cover, Method, Zone};
+use crate::record::{Block, Cover, Method, Pig, Zone};
 use crate::study::Study;
-use geo::{Coord, LineString, MapCoords, MultiPolygon, Polygon, Validation};
+use geo::{
+    Area as _, BooleanOps, BoundingRect, Coord, Intersects, LineString, MapCoords, MultiPolygon, Polygon, Rect,
+    Validation,
+};
 use geojson::{Feature, GeometryValue};
 use std::collections::BTreeMap;
+
+/// Properties that are read, by role of the file.
+const PROPERTIES: [(&str, &[&str]); 3] = [
+    ("zones", &["zoneID", "name", "priorFree", "introductionPerYear"]),
+    ("blocks", &["blockID", "name", "possumCostPerHa", "ferretCostPerHa", "possumMethod", "feasible"]),
+    ("cover", &["cover"]),
+];
+/// Land shared by two areas from which it is said, square metres: less is the seam between two drawings. Own choice.
+const SHARED_M2: f64 = 10_000.0;
+/// Distance of an area from every record from which it is said, metres. Own choice.
+const FAR_M: f64 = 50_000.0;
+
+/// Warns of areas of one file that share land: a pig is counted in the first of them only.
+pub(crate) fn overlaps<'a>(name: &str, areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>) -> Vec<Finding> {
+    let all: Vec<(&str, &MultiPolygon<f64>, Rect)> =
+        areas.filter_map(|(id, outline)| Some((id, outline, outline.bounding_rect()?))).collect();
+    let mut findings = Vec::new();
+    for (i, (id, outline, bounds)) in all.iter().enumerate() {
+        for (other_id, other, other_bounds) in &all[..i] {
+            if !bounds.intersects(other_bounds) {
+                continue;
+            }
+            let shared = outline.intersection(*other).unsigned_area();
+            if shared >= SHARED_M2 {
+                findings.push(Place { file: name, row: None }.cell(
+                    Severity::Warning,
+                    "areas-overlap",
+                    None,
+                    Some(id),
+                    format!(
+                        "shares {:.0} ha with \"{other_id}\": a pig there counts for \"{other_id}\" alone, land for both",
+                        shared / 10_000.0
+                    ),
+                    "draw the border between them once, or make one area of the two",
+                ));
+            }
+        }
+    }
+    findings
+}
+
+/// Warns of areas that lie far from every record.
+pub(crate) fn far_away<'a>(
+    name: &str,
+    areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>,
+    pigs: &[Pig],
+) -> Vec<Finding> {
+    let far = |(id, outline): (&'a str, &'a MultiPolygon<f64>)| {
+        let bounds = outline.bounding_rect()?;
+        let from = |p: &Pig| {
+            let x = (bounds.min().x - p.easting_m).max(p.easting_m - bounds.max().x).max(0.0);
+            let y = (bounds.min().y - p.northing_m).max(p.northing_m - bounds.max().y).max(0.0);
+            x.hypot(y)
+        };
+        let nearest = pigs.iter().map(from).fold(f64::INFINITY, f64::min);
+        (nearest > FAR_M).then(|| {
+            Place { file: name, row: None }.cell(
+                Severity::Warning,
+                "area-far-away",
+                None,
+                Some(id),
+                format!("lies {:.0} km from the nearest record", nearest / 1000.0),
+                "check its position and its system, or take it out: the grid must reach it",
+            )
+        })
+    };
+    areas.filter_map(far).collect()
+}
 
 /// One polygon feature with its outline in the study's system.
 struct Area<'a> {
@@ -54,7 +125,9 @@ impl Area<'_> {
                 (format!("does not lie between {lo} and {hi}"), format!("write {lo} to {hi}, or leave it out"))
             }
             Ok(_) => (format!("is below {lo}"), "write the cost, or leave it out".into()),
-            Err(problem) => complaint(&problem, "leave it out for the default"),
+            Err(problem) => {
+                complaint(&problem, if hi.is_finite() { SHARE } else { MONEY }, "leave it out for the default")
+            }
         };
         findings.push(self.place.cell(
             Severity::Warning,
@@ -233,6 +306,19 @@ fn read<T>(
         }
     };
     let mut findings = notes;
+    let ours = PROPERTIES.iter().find(|(of, _)| *of == role).map_or(&[][..], |p| p.1);
+    if !ours.is_empty() {
+        let mut present: Vec<String> = Vec::new();
+        for key in features.iter().flat_map(|f| f.properties_iter().map(|p| p.0)) {
+            if !present.contains(key) {
+                present.push(key.clone());
+            }
+        }
+        findings.extend(super::unused(name, &present, ours));
+    }
+    if features.is_empty() {
+        findings.push(super::holds_none(name, "feature"));
+    }
     let mut areas = Vec::new();
     let mut first_of: BTreeMap<String, usize> = BTreeMap::new();
     for (i, feature) in features.iter().enumerate() {
@@ -313,7 +399,7 @@ fn outline(
     let outline = written
         .try_map_coords(convert)
         .map_err(|e| (format!("cannot be placed: {e}"), "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string()))?;
-    if outline.0.is_empty() {
+    if outline.0.iter().all(|p| p.exterior().0.len() < 4) {
         return Err(("is a polygon without a ring".into(), "draw the area, or delete the feature".into()));
     }
     match outline.validation_errors().first() {

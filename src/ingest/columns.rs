@@ -105,35 +105,32 @@ pub struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which headings are not used.
+    /// Finds the columns of one file; says which headings are not used. The map is checked by [`check_map`].
     ///
     /// # Errors
-    /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`],
-    /// [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
+    /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
     pub fn find(table: &Table, map: &BTreeMap<String, String>) -> Result<(Columns, Vec<Finding>), IngestError> {
         let file = table.file.clone();
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
-        for (ours, heading) in map {
-            let Some(column) = Column::of_heading(ours) else {
-                return Err(IngestError::UnknownColumnName { name: ours.clone(), known: names(Column::ALL) });
+        for (column, heading) in columns_of(map)? {
+            // A file without the heading named may have one that names the column by itself: of several files one may.
+            let found = match &headed(table, heading)[..] {
+                [] => table.headings.iter().position(|h| Column::of_heading(h) == Some(column)),
+                [one] => Some(*one),
+                [first, second, ..] => {
+                    return Err(IngestError::DoubleHeading {
+                        file,
+                        column: column.name().into(),
+                        first: table.headings[*first].clone(),
+                        second: table.headings[*second].clone(),
+                    });
+                }
             };
-            let found = table
-                .headings
-                .iter()
-                .position(|h| h.trim() == heading.trim())
-                .or_else(|| table.headings.iter().position(|h| plain(h) == plain(heading)))
-                .or_else(|| table.headings.iter().position(|h| Column::of_heading(h) == Some(column)));
-            let Some(found) = found else {
-                return Err(IngestError::NoSuchHeading {
-                    file,
-                    column: column.name().into(),
-                    heading: heading.clone(),
-                    present: table.headings.join(", "),
-                });
-            };
-            at.insert(column, found);
-            mapped.push(found);
+            if let Some(found) = found {
+                at.insert(column, found);
+                mapped.push(found);
+            }
         }
         for (i, heading) in table.headings.iter().enumerate() {
             let Some(column) = Column::of_heading(heading) else {
@@ -191,6 +188,10 @@ impl Columns {
             file: table.file.clone(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
+            mend: match lower_heading_row(table) {
+                Some(row) => format!("the headings seem to be in row {row}: delete the rows above it"),
+                None => "name a heading that differs under [records.columns]".into(),
+            },
         })
     }
 
@@ -214,20 +215,78 @@ impl Columns {
     }
 }
 
+/// A row among the first that reads like headings, where a title stands above them.
+fn lower_heading_row(table: &Table) -> Option<usize> {
+    let known = |row: &&super::tables::Row| {
+        // A row that is longer than the title above it has been cut to one text.
+        let cells = row.cells.iter().flat_map(|c| c.split([',', ';', '\t']));
+        cells.filter(|c| Column::of_heading(c.trim_matches('"')).is_some()).count() >= 3
+    };
+    table.rows.iter().take(10).find(known).map(|r| r.number)
+}
+
+/// The entries of `[records.columns]`, by column.
+fn columns_of(map: &BTreeMap<String, String>) -> Result<Vec<(Column, &str)>, IngestError> {
+    let column = |ours: &String| {
+        let unknown = || IngestError::UnknownColumnName { name: ours.clone(), known: names(Column::ALL) };
+        Column::of_heading(ours).ok_or_else(unknown)
+    };
+    map.iter().map(|(ours, heading)| Ok((column(ours)?, heading.as_str()))).collect()
+}
+
+/// Where a heading stands in a file: as it is written, otherwise as headings are compared.
+fn headed(table: &Table, heading: &str) -> Vec<usize> {
+    let all = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        table.headings.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
+    };
+    let exact = all(&|h| h.trim() == heading.trim());
+    if exact.is_empty() { all(&|h| plain(h) == plain(heading)) } else { exact }
+}
+
+/// Checks `[records.columns]` against all files: each heading is in some file, and names one column of ours.
+///
+/// # Errors
+/// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`], [`IngestError::SharedHeading`].
+pub(crate) fn check_map(tables: &[Table], map: &BTreeMap<String, String>) -> Result<(), IngestError> {
+    let entries = columns_of(map)?;
+    for (i, (column, heading)) in entries.iter().enumerate() {
+        if let Some((other, _)) = entries[..i].iter().find(|(_, h)| plain(h) == plain(heading)) {
+            return Err(IngestError::SharedHeading {
+                heading: heading.to_string(),
+                first: other.name().into(),
+                second: column.name().into(),
+            });
+        }
+        let mut read = tables.iter().filter(|t| !t.headings.is_empty());
+        if read.clone().all(|t| headed(t, heading).is_empty())
+            && let Some(first) = read.next()
+        {
+            return Err(IngestError::NoSuchHeading {
+                file: first.file.clone(),
+                column: column.name().into(),
+                heading: heading.to_string(),
+                present: first.headings.join(", "),
+            });
+        }
+    }
+    Ok(())
+}
+
 fn names(columns: &[Column]) -> String {
     columns.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")
 }
 
 /// Whether a cell says that nothing is known: empty, or a word that statistics programs write
-/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`).
+/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`). A spreadsheet's `#N/A` is a look-up that failed and says nothing
+/// of the kind.
 ///
 /// ```
 /// use pignut::ingest::columns::is_blank;
-/// assert!(is_blank("  ") && is_blank("NA") && is_blank("null") && !is_blank("0"));
+/// assert!(is_blank("  ") && is_blank("NA") && is_blank("null") && !is_blank("0") && !is_blank("#N/A"));
 /// ```
 pub fn is_blank(cell: &str) -> bool {
     let cell = cell.trim();
-    cell.is_empty() || ["na", "n/a", "#n/a", "null", "nan"].iter().any(|w| cell.eq_ignore_ascii_case(w))
+    cell.is_empty() || ["na", "n/a", "null", "nan"].iter().any(|w| cell.eq_ignore_ascii_case(w))
 }
 
 /// One row of pig records, seen by column.

@@ -6,7 +6,7 @@
 
 use super::angles::degrees_minutes_seconds;
 use super::columns::{Column, RowView};
-use super::numbers::{NotANumber, complaint, degrees, number};
+use super::numbers::{METRES, NotANumber, complaint, degrees, number};
 use super::problems::{Finding, Severity};
 use crate::projection::{WGS84, epsg};
 use geo::Coord;
@@ -60,7 +60,7 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
                     Ok(v) => Some(v),
                     Err(problem) => {
                         let (message, mend) = match problem {
-                            NotANumber::Ambiguous { .. } => complaint(&problem, ""),
+                            NotANumber::Ambiguous { .. } => complaint(&problem, METRES, ""),
                             // The number a text starts with may lack its hemisphere: not offered as the mend.
                             NotANumber::Unreadable { .. } if in_degrees => (
                                 "is not a number".into(),

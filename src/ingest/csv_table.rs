@@ -1,8 +1,9 @@
 //! Delimited text: encoding, delimiter, line numbers, and rows that a quotation mark ran away with.
 //!
-//! * **Encoding.** UTF-8 with or without a byte-order mark; UTF-16 with one; anything else is
+//! * **Encoding.** UTF-8 or UTF-16, with or without a byte-order mark; anything else is
 //!   read as Windows-1252 and said so, since older spreadsheets write it.
-//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes.
+//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes; or the one that
+//!   a first line such as `sep=;` names.
 //! * **Lines** are counted as an editor counts them; a row that spans lines has the number of its first.
 //! * **A quotation mark that is not closed** would swallow the rows after it. Where a row spans
 //!   lines and does not fit the headings, or a cell holds what looks like whole rows, the row is
@@ -16,9 +17,11 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
     let mut table = Table::default();
     let text = decode(bytes, name, &mut table);
     let text = text.trim_start_matches('\u{feff}');
-    let delimiter = delimiter(text);
     let lines = LineStarts::new(text.as_bytes());
-    let mut start = 0;
+    // A first line such as `sep=;` tells spreadsheets the delimiter and is no heading.
+    let told = text.lines().next().and_then(|l| l.trim().trim_matches('"').strip_prefix("sep=")?.bytes().next());
+    let delimiter = told.unwrap_or_else(|| delimiter(text));
+    let mut start = if told.is_some() { lines.end_of(1) } else { 0 };
     while start < text.len() {
         start = read_from(text, start, delimiter, &lines, &mut table);
     }
@@ -124,16 +127,19 @@ impl LineStarts {
 /// The text of a file, whatever it was written in.
 fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
     let place = |row| Place { file: name, row };
-    let utf16 = |high: usize| -> String {
-        let units = bytes[2..].chunks(2).map(|c| {
+    let utf16 = |from: usize, high: usize| -> String {
+        let units = bytes[from..].chunks(2).map(|c| {
             let at = |i: usize| u16::from(c.get(i).copied().unwrap_or(0));
             (at(high) << 8) | at(1 - high)
         });
         char::decode_utf16(units).map(|c| c.unwrap_or('\u{fffd}')).collect()
     };
     match bytes {
-        [0xFE, 0xFF, ..] => return utf16(0),
-        [0xFF, 0xFE, ..] => return utf16(1),
+        [0xFE, 0xFF, ..] => return utf16(2, 0),
+        [0xFF, 0xFE, ..] => return utf16(2, 1),
+        // Headings are Latin letters, of which UTF-16 makes a zero byte and another in turn.
+        [0, b, 0, c, ..] if *b > 0 && *c > 0 => return utf16(0, 0),
+        [b, 0, c, 0, ..] if *b > 0 && *c > 0 => return utf16(0, 1),
         _ => {}
     }
     match std::str::from_utf8(bytes) {
@@ -207,5 +213,17 @@ mod tests {
         let le: Vec<u8> =
             [0xFF, 0xFE].into_iter().chain("a,b\n1,é\n".encode_utf16().flat_map(u16::to_le_bytes)).collect();
         assert_eq!(read(&le, "f.csv").rows[0].cells[1], "é");
+        assert_eq!(read(&le[2..], "f.csv").rows[0].cells[1], "é");
+        let be: Vec<u8> = "a,b\n1,é\n".encode_utf16().flat_map(u16::to_be_bytes).collect();
+        assert_eq!(read(&be, "f.csv").rows[0].cells[1], "é");
+    }
+
+    #[test]
+    fn a_first_line_that_names_the_delimiter_is_no_heading() {
+        for first in ["sep=;", "\"sep=;\""] {
+            let t = read(format!("{first}\r\na;b,c\r\n1;2,3\r\n").as_bytes(), "f.csv");
+            assert_eq!((t.headings.len(), t.rows[0].number), (2, 3), "{first}");
+            assert_eq!(t.rows[0].cells, ["1", "2,3"]);
+        }
     }
 }

@@ -161,6 +161,8 @@ fn guess(text: &str) -> NotADate {
     match fields[..] {
         [a, b, c] => match (number(a), number(b), number(c)) {
             (Some(y), Some(m), Some(d)) if a.len() == 4 => NotADate::Unreadable { meant: date(y, m, d) },
+            // Two digits each, with hyphens: the first may be the year as well as the last.
+            (Some(_), Some(_), Some(_)) if text.contains('-') && fields.iter().all(|f| f.len() == 2) => none,
             (Some(a), Some(b), Some(y)) => match (date(y, b, a), date(y, a, b)) {
                 (Some(day_first), Some(month_first)) if day_first != month_first => {
                     NotADate::Ambiguous { day_first, month_first }

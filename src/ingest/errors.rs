@@ -35,6 +35,34 @@ pub enum IngestError {
         /// What the reader said.
         reason: String,
     },
+    /// A sheet reaches to a cell so far from the rest that it cannot be held.
+    #[error(
+        "{file}: sheet \"{sheet}\" reaches to row {row}, column {column}, {cells:.0e} cells in all; delete what stands far from the records"
+    )]
+    SheetTooLarge {
+        /// File as named in the study.
+        file: String,
+        /// Sheet.
+        sheet: String,
+        /// Last row.
+        row: u32,
+        /// Last column, from 1.
+        column: u32,
+        /// Cells in the rectangle.
+        cells: f64,
+    },
+    /// The study's system stretches distances where the records are.
+    #[error(
+        "study.crs: {code} makes distances {scale:.2} times too long (or too short) at the records, so ranges, areas and costs would be wrong; choose a system made for the district, such as {instead}"
+    )]
+    Stretched {
+        /// The study's system.
+        code: String,
+        /// Largest of its scale factors there, or 1 over the smallest.
+        scale: f64,
+        /// A system that would do.
+        instead: String,
+    },
     /// A workbook has no such sheet.
     #[error("{file}: has no sheet \"{sheet}\"; its sheets are {present}; correct records.sheet")]
     NoSheet {
@@ -94,9 +122,7 @@ pub enum IngestError {
         second: String,
     },
     /// A column without which nothing can be read is absent.
-    #[error(
-        "{file}: has no column for {missing}; its headings are {present}; name a heading that differs under [records.columns]"
-    )]
+    #[error("{file}: has no column for {missing}; its headings are {present}; {mend}")]
     MissingColumns {
         /// File as named in the study.
         file: String,
@@ -104,6 +130,18 @@ pub enum IngestError {
         missing: String,
         /// Headings present.
         present: String,
+        /// What to do.
+        mend: String,
+    },
+    /// `[records.columns]` names one heading for two columns.
+    #[error("records.columns: \"{heading}\" is named for {first} and for {second}; each needs a heading of its own")]
+    SharedHeading {
+        /// Heading named twice.
+        heading: String,
+        /// First column of ours.
+        first: String,
+        /// Second column of ours.
+        second: String,
     },
     /// The study's coordinate system cannot be used.
     #[error(transparent)]

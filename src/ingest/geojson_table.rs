@@ -7,26 +7,53 @@ use super::IngestError;
 use super::tables::number_text;
 use geojson::{Feature, GeoJson};
 use serde_json::Value;
+use std::collections::BTreeMap;
 
-/// The features of a GeoJSON file, and the EPSG code of its `crs` member if it has one.
+/// Features, the EPSG code of the `crs` member if there is one, and why the geometry of a feature cannot be read.
+pub(crate) type Features = (Vec<Feature>, Option<String>, BTreeMap<usize, String>);
+
+/// The features of a GeoJSON file. A feature that cannot be read costs that feature, and is handed on without a geometry.
 ///
 /// # Errors
 /// [`IngestError::Malformed`] when it is not GeoJSON, or not a collection of features.
-pub(crate) fn features(bytes: &[u8], name: &str) -> Result<(Vec<Feature>, Option<String>), IngestError> {
+pub(crate) fn features(bytes: &[u8], name: &str) -> Result<Features, IngestError> {
     let malformed = |reason: String| IngestError::Malformed { file: name.to_string(), format: "GeoJSON", reason };
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let parsed: GeoJson = serde_json::from_slice(bytes).map_err(|e| malformed(e.to_string()))?;
+    let text = std::str::from_utf8(bytes)
+        .map_err(|_| malformed("it is not UTF-8 text, which GeoJSON must be: save it as UTF-8".into()))?;
+    let parsed: GeoJson = match serde_json::from_str(text) {
+        Ok(parsed) => parsed,
+        Err(e) => return one_by_one(text).ok_or_else(|| malformed(e.to_string())),
+    };
     match parsed {
         GeoJson::FeatureCollection(c) => {
             let crs = c.foreign_members.as_ref().and_then(|m| m.get("crs")).and_then(epsg_of);
-            Ok((c.features, crs))
+            Ok((c.features, crs, BTreeMap::new()))
         }
         GeoJson::Feature(f) => {
             let crs = f.foreign_members.as_ref().and_then(|m| m.get("crs")).and_then(epsg_of);
-            Ok((vec![f], crs))
+            Ok((vec![f], crs, BTreeMap::new()))
         }
         GeoJson::Geometry(_) => Err(malformed("a bare geometry has no properties; write a FeatureCollection".into())),
     }
+}
+
+/// The features of a collection in which some cannot be read; `None` when it is no collection of features at all.
+fn one_by_one(text: &str) -> Option<Features> {
+    let whole: Value = serde_json::from_str(text).ok()?;
+    let all = (whole["type"] == "FeatureCollection").then(|| whole["features"].as_array()).flatten()?;
+    let mut unreadable = BTreeMap::new();
+    let mut features = Vec::new();
+    for (i, value) in all.iter().enumerate() {
+        features.push(serde_json::from_value(value.clone()).unwrap_or_else(|e: serde_json::Error| {
+            unreadable.insert(i, format!("has a geometry that cannot be read: {e}"));
+            // What it says of itself is kept, so that it can be named.
+            let mut rest = value.clone();
+            rest["geometry"] = Value::Null;
+            serde_json::from_value(rest).unwrap_or_default()
+        }));
+    }
+    Some((features, epsg_of(&whole["crs"]), unreadable))
 }
 
 /// `EPSG:2193` from `{"type":"name","properties":{"name":"urn:ogc:def:crs:EPSG::2193"}}`;

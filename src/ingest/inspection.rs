@@ -202,7 +202,7 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Note,
             "lesion-not-confirmed",
             Column::LabResult,
-            "stands beside a lesion: the laboratory overrides the knife, and the pig counts as clear",
+            "stands beside a lesion: the pig counts as no positive, and as a sign of infection as far as the laboratory misses it",
             "nothing to do if both are right",
         )),
         (Some(false), Some(LabResult::Positive)) => out.push(row.finding(

@@ -61,6 +61,10 @@ pub use tables::InputFile;
 use columns::{Columns, RowView};
 use pigs::Draft;
 
+/// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within 1.003 where they
+/// are used, equal-area systems of a continent within about 1.04.
+const MOST_STRETCH: f64 = 1.05;
+
 /// Everything read.
 #[derive(Debug, Clone)]
 pub struct Ingested {
@@ -103,9 +107,14 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let jaws = dentition::Jaws::of(study, &mut inputs)?;
     let mut notes: Vec<Finding> = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
+    let mut read = Vec::new();
     for name in study.records.pigs.paths() {
         let (table, input) = tables::read_table(&study.path(&name), &name, study.records.sheet.as_deref(), "pigs")?;
         inputs.push(input);
+        read.push(table);
+    }
+    columns::check_map(&read, &study.records.columns)?;
+    for table in read {
         notes.extend(table.notes.iter().cloned());
         notes.extend(emptiness(&table));
         if table.headings.is_empty() {
@@ -150,11 +159,25 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     if pigs.is_empty() {
         return Err(IngestError::NoUsablePig { findings, counts });
     }
+    check_stretch(&projector, &pigs)?;
     let last_kill = pigs.iter().map(|p| p.killed.last).max().unwrap_or(latest);
     let mut records = Records { pigs, ..Records::default() };
     let as_of = study.study.as_of.unwrap_or(last_kill);
     read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
     Ok(Ingested { records, findings, counts, inputs, ages_from_jaw, as_of, projection_note })
+}
+
+/// Refuses a system in which distances at the records are not distances on the ground.
+fn check_stretch(projector: &Projector, pigs: &[Pig]) -> Result<(), IngestError> {
+    let Some(pig) = pigs.get(pigs.len() / 2) else { return Ok(()) };
+    let at = geo::Coord { x: pig.easting_m, y: pig.northing_m };
+    // A system without a way back has been said already.
+    let (Ok(scale), Ok(degrees)) = (projector.stretch(at), projector.to_wgs84(&[at])) else { return Ok(()) };
+    if scale <= MOST_STRETCH {
+        return Ok(());
+    }
+    let instead = crate::projection::utm_zone(degrees[0]);
+    Err(IngestError::Stretched { code: projector.code().into(), scale, instead })
 }
 
 /// Outlines of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
@@ -179,12 +202,18 @@ fn read_areas(
     if let Some(name) = &study.areas.zones {
         let mut read = areas::zones(study, name, projector)?;
         findings.append(&mut read.findings);
+        let outlines = || read.areas.iter().map(|z| (z.id.as_str(), &z.outline));
+        findings.extend(areas::overlaps(name, outlines()));
+        findings.extend(areas::far_away(name, outlines(), &records.pigs));
         records.zones = read.areas;
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.blocks {
         let mut read = areas::blocks(study, name, projector)?;
         findings.append(&mut read.findings);
+        let outlines = || read.areas.iter().map(|b| (b.id.as_str(), &b.outline));
+        findings.extend(areas::overlaps(name, outlines()));
+        findings.extend(areas::far_away(name, outlines(), &records.pigs));
         records.blocks = read.areas;
         inputs.push(read.input);
     }
@@ -202,6 +231,30 @@ fn read_areas(
         inputs.push(input);
     }
     Ok(())
+}
+
+/// Headings or properties of a file that name nothing of ours, in one note.
+fn unused(file: &str, present: &[String], ours: &[&str]) -> Option<Finding> {
+    let known = |h: &String| ours.iter().any(|o| columns::plain(o) == columns::plain(h));
+    let unused: Vec<&str> = present.iter().filter(|h| !h.is_empty() && !known(h)).map(String::as_str).collect();
+    (!unused.is_empty()).then(|| {
+        problems::Place { file, row: None }.whole(
+            Severity::Note,
+            "columns-not-used",
+            format!("{} column(s) are not used: {}", unused.len(), unused.join(", ")),
+            format!("if one of them is meant, give it the name of one of {}", ours.join(", ")),
+        )
+    })
+}
+
+/// A file of areas or operations with nothing in it.
+fn holds_none(file: &str, what: &str) -> Finding {
+    problems::Place { file, row: None }.whole(
+        Severity::Warning,
+        "file-holds-none",
+        format!("holds no {what}"),
+        "save it again with them, or take it out of the study file",
+    )
 }
 
 /// A file that holds nothing, or headings only.
@@ -225,27 +278,36 @@ fn emptiness(table: &tables::Table) -> Option<Finding> {
     })
 }
 
-/// Refuses every row after the first with the same id.
+/// Refuses every row after the first sound one with the same id, and says in what the two differ.
 fn repeated_ids(drafts: &mut [Draft]) {
-    let mut first: BTreeMap<String, (String, usize)> = BTreeMap::new();
-    for draft in drafts.iter_mut() {
-        let Some(id) = draft.id.clone() else { continue };
-        match first.get(&id) {
-            None => {
-                first.insert(id, (draft.source.file.clone(), draft.source.row));
-            }
-            Some((file, row)) => {
-                let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
-                draft.findings.push(place.cell(
-                    Severity::Refused,
-                    "id-repeated",
-                    Some(&draft.id_heading),
-                    Some(&id),
-                    format!("is the specimen of {file} row {row} already"),
-                    "give every specimen a number of its own, or delete the row if it is the same pig",
-                ));
-            }
-        }
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    for i in 0..drafts.len() {
+        // A row that is refused anyhow is nobody's first: the row that mends it is used.
+        let Some(id) = drafts[i].id.clone().filter(|_| !drafts[i].is_refused()) else { continue };
+        let Some(&k) = first.get(&id) else {
+            first.insert(id, i);
+            continue;
+        };
+        let (held, draft) = (&drafts[k], &drafts[i]);
+        let differs = held.differs(draft);
+        let (how, mend) = if differs.is_empty() {
+            (String::new(), "delete the row if it is the same pig, or give every specimen a number of its own")
+        } else {
+            (
+                format!(", with another {}", differs.join(", another ")),
+                "keep the row that is right if it is the same pig, or give every specimen a number of its own",
+            )
+        };
+        let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
+        let finding = place.cell(
+            Severity::Refused,
+            "id-repeated",
+            Some(&draft.id_heading),
+            Some(&id),
+            format!("is the specimen of {} row {} already{how}; that row is used", held.source.file, held.source.row),
+            mend,
+        );
+        drafts[i].findings.push(finding);
     }
 }
 

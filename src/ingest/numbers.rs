@@ -6,10 +6,10 @@
 /// Why a text is not a number.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NotANumber {
-    /// Not a number in any reading; a number at its start, if there is one (`6` in `6m`).
+    /// Not a number in any reading; a number at its start, if there is one (`6` and `m` in `6m`).
     Unreadable {
-        /// The number the text starts with.
-        start: Option<f64>,
+        /// The number the text starts with, and what follows it.
+        start: Option<(f64, String)>,
     },
     /// A comma that may be a decimal comma or group thousands.
     Ambiguous {
@@ -32,7 +32,7 @@ pub enum NotANumber {
 /// assert_eq!(number("1,576,041.15"), Ok(1_576_041.15));
 /// assert_eq!(number("1 576 041,15"), Ok(1_576_041.15));
 /// assert_eq!(number("5,515"), Err(NotANumber::Ambiguous { decimal: 5.515, grouped: 5515.0 }));
-/// assert_eq!(number("6m"), Err(NotANumber::Unreadable { start: Some(6.0) }));
+/// assert_eq!(number("6m"), Err(NotANumber::Unreadable { start: Some((6.0, "m".into())) }));
 /// ```
 pub fn number(text: &str) -> Result<f64, NotANumber> {
     let tidy = tidy(text);
@@ -120,19 +120,40 @@ fn ungroup_spaces(text: &str) -> Option<String> {
     (is_grouped(whole, ' ') && !text[whole.len()..].contains(' ')).then(|| text.replace(' ', ""))
 }
 
-/// The number a text starts with, for the mend.
-fn leading_number(text: &str) -> Option<f64> {
+/// The number a text starts with and what follows it, for the mend.
+fn leading_number(text: &str) -> Option<(f64, String)> {
     let sign = usize::from(text.starts_with('-'));
     let digits = text[sign..].find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len() - sign);
-    text[..sign + digits].trim_end_matches('.').parse().ok().filter(|v: &f64| v.is_finite())
+    let (number, rest) = text.split_at(sign + digits);
+    let number = number.trim_end_matches('.').parse().ok().filter(|v: &f64| v.is_finite())?;
+    Some((number, rest.trim().to_lowercase()))
 }
 
-/// What is wrong with a text that is not a number, and the mend.
-pub(crate) fn complaint(problem: &NotANumber, otherwise: &str) -> (String, String) {
+/// Words that may follow a number, and by what it is then multiplied to be in our unit.
+pub(crate) type Units = [(&'static [&'static str], f64)];
+/// Ages, in months.
+pub(crate) const MONTHS: &Units = &[
+    (&["+", "?", "m", "mo", "mos", "mth", "mths", "month", "months"], 1.0),
+    (&["y", "yr", "yrs", "year", "years"], 12.0),
+];
+/// Lengths, in metres.
+pub(crate) const METRES: &Units = &[(&["?", "m", "metre", "metres", "meter", "meters"], 1.0), (&["km"], 1000.0)];
+/// Shares, 0 to 1.
+pub(crate) const SHARE: &Units = &[(&["?"], 1.0), (&["%", "percent", "per cent"], 0.01)];
+/// Money an area.
+pub(crate) const MONEY: &Units = &[(&["?", "/ha", "per ha", "a ha"], 1.0)];
+
+/// What is wrong with a text that is not a number, and the mend: the number meant only where what follows it is a unit.
+pub(crate) fn complaint(problem: &NotANumber, units: &Units, otherwise: &str) -> (String, String) {
     match problem {
-        NotANumber::Unreadable { start: Some(v) } => ("is not a number".into(), format!("write {v}, or {otherwise}")),
-        NotANumber::Unreadable { start: None } => {
-            ("is not a number".into(), format!("write a number such as 12 or 12.5, or {otherwise}"))
+        NotANumber::Unreadable { start } => {
+            let meant = start.as_ref().and_then(|(v, rest)| {
+                let times = units.iter().find(|(words, _)| words.contains(&rest.as_str()))?.1;
+                // Twelve digits, so that 0.9 is not 0.9000000000000001.
+                format!("{:.12e}", v * times).parse::<f64>().ok()
+            });
+            let write = meant.map_or("a number such as 12 or 12.5".to_string(), |v| v.to_string());
+            ("is not a number".into(), format!("write {write}, or {otherwise}"))
         }
         NotANumber::Ambiguous { decimal, grouped } => (
             "may be read with a decimal comma or with thousands grouped".into(),
@@ -167,6 +188,15 @@ mod tests {
             assert!(number(text).is_err(), "{text}");
         }
         assert_eq!(degrees("41,503"), Ok(41.503));
-        assert_eq!(number("24+"), Err(NotANumber::Unreadable { start: Some(24.0) }));
+        // A mend never changes the value: years are not months, kilometres are not metres.
+        let mend = |text: &str, units| complaint(&number(text).unwrap_err(), units, "leave it out").1;
+        assert_eq!(mend("1.5 years", MONTHS), "write 18, or leave it out");
+        assert_eq!(mend("6 m", MONTHS), "write 6, or leave it out");
+        assert_eq!(mend("5 km", METRES), "write 5000, or leave it out");
+        assert_eq!(mend("90%", SHARE), "write 0.9, or leave it out");
+        for (text, units) in [("2021-06-09", MONTHS), ("12-20", MONTHS), ("5 miles", METRES), ("6 days", MONTHS)] {
+            assert_eq!(mend(text, units), "write a number such as 12 or 12.5, or leave it out", "{text}");
+        }
+        assert_eq!(number("24+"), Err(NotANumber::Unreadable { start: Some((24.0, "+".into())) }));
     }
 }

@@ -10,7 +10,7 @@
 //! Headings are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
 
 use super::columns::{is_blank, plain};
-use super::numbers::{complaint, number};
+use super::numbers::{SHARE, complaint, number};
 use super::problems::{Finding, Place, Severity};
 use super::{IngestError, dates, tables};
 use crate::record::{Block, DateSpan, Operation, Source, Vector};
@@ -41,10 +41,26 @@ pub(crate) fn read(
             file: name.to_string(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
+            mend: "give the columns these names".into(),
         });
+    }
+    for (k, ours) in HEADINGS.iter().enumerate() {
+        let same = |t: &&String| plain(t) == plain(ours);
+        if let [first, second, ..] = &table.headings.iter().filter(same).collect::<Vec<_>>()[..] {
+            return Err(IngestError::DoubleHeading {
+                file: name.to_string(),
+                column: HEADINGS[k].into(),
+                first: first.to_string(),
+                second: second.to_string(),
+            });
+        }
     }
     let index: BTreeMap<&str, usize> = blocks.iter().enumerate().map(|(i, b)| (b.id.as_str(), i)).collect();
     let mut findings = table.notes.clone();
+    findings.extend(super::unused(name, &table.headings, &HEADINGS));
+    if table.rows.is_empty() {
+        findings.push(super::holds_none(name, "operation"));
+    }
     let mut operations: Vec<Operation> = Vec::new();
     for row in &table.rows {
         let place = Place { file: name, row: Some(row.number) };
@@ -174,7 +190,7 @@ fn share(text: &str) -> Result<f64, (String, String)> {
             Err(("is above 1".into(), format!("write {} or {v}%", v / 100.0)))
         }
         Ok(_) => Err(("is no share".into(), "write 0 to 1, or a percentage with its sign".into())),
-        Err(problem) => Err(complaint(&problem, "leave it empty if it was not measured")),
+        Err(problem) => Err(complaint(&problem, SHARE, "leave it empty if it was not measured")),
     }
 }
 

@@ -13,7 +13,7 @@ use super::columns::{Column, RowView};
 use super::coordinates::{self, Written};
 use super::dates::{complaint as date_complaint, date_span};
 use super::dentition::Jaws;
-use super::numbers::{complaint, number};
+use super::numbers::{METRES, complaint, number};
 use super::problems::{Finding, Severity};
 use super::{inspection, tables::RowProblem};
 use crate::record::{Age, DAYS_PER_MONTH, DateSpan, Inspection, Reading, Sex, Source, day_number};
@@ -52,6 +52,23 @@ impl Draft {
     /// Whether the row is not used.
     pub fn is_refused(&self) -> bool {
         self.findings.iter().any(|f| f.severity == Severity::Refused)
+    }
+
+    /// In what two rows of one specimen differ.
+    pub fn differs(&self, other: &Draft) -> Vec<&'static str> {
+        let place = |d: &Draft| d.places.iter().map(|w| (w.at.x.to_bits(), w.at.y.to_bits())).collect::<Vec<_>>();
+        [
+            ("date", self.killed != other.killed),
+            ("position", place(self) != place(other)),
+            ("sex", self.sex != other.sex),
+            ("age", self.age != other.age),
+            ("result", self.inspection != other.inspection),
+            ("day of release", self.released_on != other.released_on),
+        ]
+        .into_iter()
+        .filter(|d| d.1)
+        .map(|d| d.0)
+        .collect()
     }
 }
 
@@ -253,7 +270,7 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
     let default = "; the study's default radius is used";
     match number(text) {
         Err(problem) => {
-            let (message, mend) = complaint(&problem, "leave it empty for the study's default");
+            let (message, mend) = complaint(&problem, METRES, "leave it empty for the study's default");
             warn("uncertainty-not-a-number", message + default, mend);
             None
         }

@@ -48,8 +48,8 @@ pub(crate) fn layer(path: &Path, bytes: Vec<u8>, ask: Ask) -> Result<Layer, Inge
     if is_geopackage(path) {
         return guarded(ask.name, "a GeoPackage", || geopackage::read(path, bytes, ask));
     }
-    let (features, crs) = features(&bytes, ask.name)?;
-    Ok(Layer { features, crs, places: true, ..Layer::default() })
+    let (features, crs, unreadable) = features(&bytes, ask.name)?;
+    Ok(Layer { features, crs, unreadable, places: true, ..Layer::default() })
 }
 
 /// Points as a table.

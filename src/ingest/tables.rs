@@ -128,6 +128,7 @@ pub(crate) fn read_table(
         *heading = heading.trim().trim_start_matches('\u{feff}').trim().to_string();
     }
     drop_empty_rows(&mut table);
+    without_heading(&mut table);
     input.rows = Some(table.rows.len());
     Ok((table, input))
 }
@@ -165,6 +166,31 @@ fn drop_empty_rows(table: &mut Table) {
         "delete them from the sheet if they are not meant",
     );
     table.notes.push(note);
+}
+
+/// Says where columns without a heading hold something: what is there is not read.
+fn without_heading(table: &mut Table) {
+    use super::problems::{Place, Severity};
+    let nameless: Vec<usize> = (0..table.headings.len()).filter(|k| table.headings[*k].is_empty()).collect();
+    let held = |r: &Row| {
+        let cells = nameless.iter().filter_map(|k| r.cells.get(*k)).map(|c| c.trim());
+        cells.filter(|c| !c.is_empty()).map(str::to_string).next().filter(|_| r.problem.is_none())
+    };
+    let rows: Vec<(usize, String)> = table.rows.iter().filter_map(|r| Some((r.number, held(r)?))).collect();
+    if let Some((row, value)) = rows.first() {
+        let finding = Place { file: &table.file, row: Some(*row) }.cell(
+            Severity::Warning,
+            "cell-without-heading",
+            None,
+            Some(value),
+            format!(
+                "stands in a column without a heading and is not read; {} row(s) hold something there, this one first",
+                rows.len()
+            ),
+            "give the column a heading, or delete what is in it",
+        );
+        table.notes.push(finding);
+    }
 }
 
 /// A number as a person would write it: whole numbers without a decimal point, otherwise the

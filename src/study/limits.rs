@@ -21,6 +21,20 @@ impl Study {
         if self.records.pigs.paths().is_empty() {
             return bad("records.pigs", "[]".into(), "name at least one file");
         }
+        let a = &self.areas;
+        let named = [
+            ("areas.zones", &a.zones),
+            ("areas.blocks", &a.blocks),
+            ("areas.cover", &a.cover),
+            ("areas.operations", &a.operations),
+        ];
+        let pigs = self.records.pigs.paths().into_iter().map(|f| ("records.pigs", f));
+        let files = named.into_iter().filter_map(|(key, file)| Some((key, file.clone()?)));
+        for (key, file) in pigs.chain(files) {
+            if file.trim().is_empty() {
+                return bad(key, "\"\"".into(), "name a file");
+            }
+        }
         let p = &self.grid;
         if !(1..=12).contains(&p.period_months) || 12 % p.period_months != 0 {
             return bad("grid.period_months", p.period_months.to_string(), "write 1, 2, 3, 4, 6 or 12");
@@ -103,6 +117,13 @@ impl Study {
                 "dispersal.age_end_months",
                 d.age_end_months.to_string(),
                 "it lies above dispersal.age_start_months",
+            );
+        }
+        if t.false_lab > t.false_lesion {
+            return bad(
+                "detection.false_lab",
+                t.false_lab.to_string(),
+                "it is at most detection.false_lesion: a lesion confirmed by mistake is a look-alike first",
             );
         }
         if t.lag_full_months < t.lag_start_months {
