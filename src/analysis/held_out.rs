@@ -1,6 +1,6 @@
 //! What the pigs of an area say of a map made without them, against one hazard for everywhere.
 
-use super::reruns::{Steps, lightened};
+use super::reruns::{RERUN_ESS, Steps, lightened};
 use super::{AnalysisError, Layout};
 use crate::areas::area_of;
 use crate::assess::fit::constant::constant_hazard;
@@ -183,7 +183,7 @@ fn score(zone: usize, held: &[Pig], others: &Layout, steps: &Steps) -> Result<Ar
         joint,
         joint_draws,
         constant_hazard: told.constant_hazard,
-        missed: posterior.shortfalls(&watches),
+        missed: posterior.shortfalls_from(&watches, RERUN_ESS),
     })
 }
 

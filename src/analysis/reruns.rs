@@ -3,6 +3,7 @@
 use super::held_out::{self, HeldOut};
 use super::sensitivity::{self, Sensitivity};
 use super::{Analysis, AnalysisError, Progress};
+use crate::kernel::posterior::SMALLEST_ESS;
 use crate::study::Study;
 
 /// Fewest trajectories of a re-run, the least a study file may ask for.
@@ -42,6 +43,10 @@ impl Plan {
         self.inputs + self.areas
     }
 }
+
+/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own, for half of
+/// its trajectories.
+pub const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
 /// A study as it is run again: the same warm-up, half of the trajectories the run took (20 at least), 500 draws at most.
 pub fn lightened(study: &Study, taken: usize) -> Study {

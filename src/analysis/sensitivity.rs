@@ -1,7 +1,7 @@
 //! Which conclusions hold under other inputs: those that these data cannot tell, changed one at a time.
 
 use super::conclusions::{Conclusion, conclusions, holds};
-use super::reruns::{Steps, lightened};
+use super::reruns::{RERUN_ESS, Steps, lightened};
 use super::{Analysis, AnalysisError};
 use crate::assess::{Assessment, Situation, assess, freedom::times_odds};
 use crate::study::Study;
@@ -87,7 +87,7 @@ impl Sensitivity {
                 let mut other = layout.clone();
                 other.study = change.study;
                 let other = other.analyse(&|step| steps.trajectory(step))?;
-                let missed = other.posterior.shortfalls(&other.watches);
+                let missed = other.posterior.shortfalls_from(&other.watches, RERUN_ESS);
                 (said(&other.assessment), missed, other.posterior.mass_off_grid)
             } else {
                 let situation = Situation { study: &change.study, ..layout.situation() };

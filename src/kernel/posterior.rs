@@ -74,23 +74,27 @@ impl Watched {
         self.convergence.r_hat.is_some_and(|r| !(r < LARGEST_R_HAT))
     }
     /// Whether a criterion of effective draws applies to it and is missed.
-    fn lacks_draws(&self, watches: &[Watch]) -> bool {
+    fn lacks_draws(&self, watches: &[Watch], least: f64) -> bool {
         let needs = watches.iter().any(|x| x.needs_ess && x.name == self.name);
-        needs && self.convergence.ess_bulk.is_some_and(|e| e < SMALLEST_ESS)
+        needs && self.convergence.ess_bulk.is_some_and(|e| e < least)
     }
 }
 
 impl Posterior {
     /// Quantities that miss their targets: (name, what is missed). Empty when all is well.
     pub fn shortfalls(&self, watches: &[Watch]) -> Vec<(String, String)> {
+        self.shortfalls_from(watches, SMALLEST_ESS)
+    }
+    /// As [`Posterior::shortfalls`], with other least effective draws: a run of half the length has half of them.
+    pub fn shortfalls_from(&self, watches: &[Watch], least_ess: f64) -> Vec<(String, String)> {
         let mut out = Vec::new();
         for w in &self.watched {
             let c = &w.convergence;
             if let (true, Some(r)) = (w.lacks_mixing(), c.r_hat) {
                 out.push((w.name.clone(), format!("split R-hat is {r:.3}, should be below {LARGEST_R_HAT}")));
             }
-            if let (true, Some(e)) = (w.lacks_draws(watches), c.ess_bulk) {
-                out.push((w.name.clone(), format!("{e:.0} effective draws, should be at least {SMALLEST_ESS:.0}")));
+            if let (true, Some(e)) = (w.lacks_draws(watches, least_ess), c.ess_bulk) {
+                out.push((w.name.clone(), format!("{e:.0} effective draws, should be at least {least_ess:.0}")));
             }
         }
         let divergent: usize = self.chains.iter().map(|c| c.divergences).sum();
@@ -218,7 +222,7 @@ fn still_wanted(chains: &[Mutex<ChainDraws>], names: &[String], watches: &[Watch
     let watched = watched(&chains.iter().map(|c| &c.series[..]).collect::<Vec<_>>(), names, watches);
     let want = |w: &Watched| {
         let draws = match w.convergence.ess_bulk {
-            Some(ess) if w.lacks_draws(watches) => {
+            Some(ess) if w.lacks_draws(watches, SMALLEST_ESS) => {
                 (done as f64 * (SMALLEST_ESS / ess - 1.0) * AND_MORE).ceil() as usize
             }
             _ => 0,

@@ -139,9 +139,13 @@ pub struct Decision {
 }
 
 impl Decision {
-    /// Candidates of the chosen set.
+    /// Candidates of the chosen set, in the order in which they should be done: what removes most for its money first,
+    /// what costs nothing before all.
     pub fn chosen(&self) -> Vec<usize> {
-        (0..self.figures.len()).filter(|i| self.figures[*i].chosen).collect()
+        let mut set: Vec<usize> = (0..self.figures.len()).filter(|i| self.figures[*i].chosen).collect();
+        let score = |i: &usize| self.figures[*i].score.unwrap_or(f64::INFINITY);
+        set.sort_by(|a, b| score(b).total_cmp(&score(a)));
+        set
     }
 }
 

@@ -83,7 +83,7 @@ pub(super) fn rows(analysis: &Analysis) -> Vec<FreedomRow> {
 }
 
 /// Opening sentence about all areas; `None` without areas.
-pub(super) fn sentence(analysis: &Analysis) -> Option<String> {
+pub fn sentence(analysis: &Analysis) -> Option<String> {
     let a = &analysis.assessment;
     let study = &analysis.layout.study;
     let mut areas: Vec<(f64, String)> = a
@@ -100,9 +100,10 @@ pub(super) fn sentence(analysis: &Analysis) -> Option<String> {
     let year = analysis.layout.ingested.as_of.year();
     (!names.is_empty()).then(|| {
         format!(
-            "Probability that an area is free of a focus of {} infections per pig-year, {year} (90 % bounds): {}.",
+            "Probability that an area is free of a focus of {} infections per pig-year, {year} (90 % bounds): {}. Weaker transmission, above {}, may go on beside it: the two probabilities need not add up to 1.",
             study.coverage.design_hazard,
-            words::list(&names, 6)
+            words::list(&names, 6),
+            study.recent.hazard_threshold
         )
     })
 }
@@ -127,7 +128,7 @@ fn raise(analysis: &Analysis, f: &ZoneFreedom) -> String {
                 _ => words::list(&named, named.len()),
             };
             format!(
-                "{}, shot by {as_of}, would raise it to {target}: {from}.",
+                "{}, had they been shot by {as_of}, would have raised it to {target}: {from}.",
                 words::count(
                     cells.len(),
                     &format!("more clear pig of {age} months"),

@@ -56,6 +56,15 @@ fn any_cell_likely(analysis: &Analysis, zone: usize) -> bool {
     analysis.assessment.cells.iter().zip(shares).any(|(c, s)| *s > 0.5 && verdict(c.p_active) == "likely")
 }
 
+/// [`verdict`] on a zone, but for `spread`: many cells, each a little likely, make an area that is likely to hold one. That
+/// is no find, and most often says that nobody has looked.
+fn stands(analysis: &Analysis, zone: usize, figures: &ZoneFigures) -> &'static str {
+    match verdict(figures.p_active_any) {
+        "likely" if !any_cell_likely(analysis, zone) => "spread",
+        word => word,
+    }
+}
+
 /// Opening sentences.
 pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
     let (a, study) = (&analysis.assessment, &analysis.layout.study);
@@ -73,23 +82,23 @@ pub(super) fn sentences(analysis: &Analysis) -> Vec<String> {
     } else {
         let named = |word: &str| -> Vec<String> {
             let mut zones: Vec<(usize, &ZoneFigures)> =
-                a.zones.iter().enumerate().filter(|(_, z)| verdict(z.p_active_any) == word).collect();
+                a.zones.iter().enumerate().filter(|(i, z)| stands(analysis, *i, z) == word).collect();
             zones.sort_by(|x, y| y.1.p_active_any.total_cmp(&x.1.p_active_any));
-            let said = |(i, z): &(usize, &ZoneFigures)| {
-                // Many cells, each a little likely, make a likely area: that is said, lest it be read as a find.
-                let alone =
-                    if word == "likely" && !any_cell_likely(analysis, *i) { ", though in no one cell" } else { "" };
-                format!("{} ({}{alone})", z.name, words::prob(z.p_active_any))
-            };
+            let said = |(_, z): &(usize, &ZoneFigures)| format!("{} ({})", z.name, words::prob(z.p_active_any));
             zones.iter().map(said).collect()
         };
-        let parts: Vec<String> = [("likely", "likely"), ("open", "an open question"), ("unlikely", "unlikely")]
-            .into_iter()
-            .filter_map(|(word, said)| {
-                let names = named(word);
-                (!names.is_empty()).then(|| format!("{said} in {}", words::list(&names, 4)))
-            })
-            .collect();
+        let parts: Vec<String> = [
+            ("likely", "likely"),
+            ("spread", "not ruled out, though likely in no one cell,"),
+            ("open", "an open question"),
+            ("unlikely", "unlikely"),
+        ]
+        .into_iter()
+        .filter_map(|(word, said)| {
+            let names = named(word);
+            (!names.is_empty()).then(|| format!("{said} in {}", words::list(&names, 4)))
+        })
+        .collect();
         out.push(format!(
             "Over the {recent} to {}, ongoing transmission is {}; in brackets, the probability that the hazard exceeds {threshold} infections per pig-year in some cell of the area.",
             analysis.layout.ingested.as_of,

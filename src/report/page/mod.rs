@@ -28,6 +28,8 @@ mod svg;
 mod trust;
 mod words;
 
+pub use freedom::sentence as freedom_sentence;
+
 use crate::analysis::Analysis;
 use crate::projection::{ProjectionError, Projector};
 use crate::simulate::Score;
