@@ -4,7 +4,6 @@ use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, 
 use jiff::civil::date;
 use pignut::assess::attribution::kernel_on_grid;
 use pignut::grid::Grid;
-use pignut::kernel::detection::protocol;
 use pignut::kernel::home_range::{axis_mass, pig_sd_m};
 use pignut::kernel::likelihood::Likelihood;
 use pignut::record::{Age, DateSpan, LabMethod, NodePair, Pig, Sex};
@@ -130,7 +129,8 @@ fn every_column_of_a_record_matters() {
     change("release", &|p| p.released_on = Some(date(2019, 1, 1)));
     change("node pairs", &|p| p.inspection.node_pairs = Some(vec![NodePair::Retropharyngeal]));
     change("laboratory", &|p| p.inspection.lab_method = Some(LabMethod::Pcr));
-    change("reading", &|p| p.reading = pignut::record::Reading::Clear);
+    change("result", &|p| p.inspection.lab_result = Some(pignut::record::LabResult::Negative));
+    change("lesion", &|p| p.inspection.gross_lesion = Some(false));
 }
 
 #[test]
@@ -152,7 +152,8 @@ fn mass_on_the_grid_and_off_it_is_one() {
     assert!((edge.off_grid - 0.5).abs() < 1e-14);
 }
 
-/// A pig too young to have been exposed says nothing of the hazard: it reads positive at the false-positive rate.
+/// A pig too young to have been exposed says nothing of the hazard: it reads positive at the false-positive rate, and is
+/// without lesion and laboratory positive at the rate at which there is neither mistake.
 #[test]
 fn a_pig_without_exposure_reads_positive_by_mistake_only() {
     let study = study();
@@ -161,9 +162,9 @@ fn a_pig_without_exposure_reads_positive_by_mistake_only() {
     let mut young = pig(g.west_m + 3000.0, g.south_m + 3000.0, date(2018, 11, 20));
     young.age = Age::Interval { min_months: 0.0, max_months: 1.9 };
     for p in [confirmed(young.clone()), young.clone()] {
-        let f = protocol(&study.detection, &p.inspection).false_positive;
+        let d = &study.detection;
         let (value, by, by_dispersed) = evaluate(std::slice::from_ref(&p), &study, &g, &field, &field);
-        let expected = if p.is_positive() { f } else { 1.0 - f };
+        let expected = if p.is_positive() { d.false_lab } else { (1.0 - d.false_lesion) * (1.0 - d.false_lab) };
         assert!((value - expected.ln()).abs() < 1e-14, "{value}");
         assert!(by.iter().chain(&by_dispersed).all(|v| *v == 0.0));
     }
