@@ -114,7 +114,7 @@ impl Sensitivity {
 
 /// How many times as common look-alikes are taken to be: 0.006 becomes 0.03, which half of lesions confirmed at 3.4 %
 /// culture prevalence would give (Di Marco 2012).
-const LOOK_ALIKES: f64 = 5.0;
+pub const LOOK_ALIKES: f64 = 5.0;
 
 /// The re-run whose inputs are the same.
 const SAME: &str = "same_inputs";

@@ -34,7 +34,7 @@ pub struct YearCoverage {
     pub window: Window,
     /// By all examined pigs.
     pub cells: CellCoverage,
-    /// By clear pigs alone, at each of [`INPUTS`]: ln of the probability that all of them missed the focus.
+    /// By clear pigs without a lesion alone, at each of [`INPUTS`]: ln of the probability that all of them missed the focus.
     pub clear_log_missed: [Vec<f64>; 5],
 }
 

@@ -34,6 +34,7 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "confirmed": count(&read, Reading::Confirmed),
             "suspect": count(&read, Reading::Suspect),
             "clear": count(&read, Reading::Clear),
+            "unconfirmed_lesions": read.records.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count(),
             "holdings": Holdings::of(&study, &read),
             "findings": read.findings,
         }))?)?;
@@ -60,9 +61,14 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
     let mut out = String::new();
     let _ = writeln!(out, "{} as of {}", study.study.name, read.as_of);
     let _ = writeln!(out, "{}", text::counts(&read.counts));
+    let unconfirmed = r.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count();
+    let of_them = match unconfirmed {
+        0 => String::new(),
+        n => format!(" ({n} of them with a lesion that the laboratory did not confirm)"),
+    };
     let _ = writeln!(
         out,
-        "pigs: {} confirmed, {} suspect, {} clear",
+        "pigs: {} confirmed, {} suspect, {} clear{of_them}",
         count(read, Reading::Confirmed),
         count(read, Reading::Suspect),
         count(read, Reading::Clear)

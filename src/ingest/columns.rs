@@ -105,7 +105,7 @@ pub struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which headings are not used. The map is checked by [`check_map`].
+    /// Finds the columns of one file; says which headings are not used. The map has been checked against all files.
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].

@@ -39,7 +39,7 @@ impl Staging {
     }
 
     /// The folder asked for, as it was named.
-    pub fn target(&self) -> &Path {
+    pub fn named(&self) -> &Path {
         &self.named
     }
 

@@ -131,7 +131,7 @@ pub fn write_with(
     times: &manifest::Times,
     extras: &Extras,
 ) -> Result<Written, ReportError> {
-    let folder = staging.target().to_path_buf();
+    let folder = staging.named().to_path_buf();
     let projector = crate::projection::Projector::new(&analysis.layout.study.study.crs)?;
     let mut names: Vec<(&str, Vec<u8>)> = vec![
         ("cells.geojson", layers::cells(analysis, &projector)?),

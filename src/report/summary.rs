@@ -37,6 +37,8 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
             "suspect": pigs.iter().filter(|p| p.reading == Reading::Suspect).count(),
             "clear": pigs.iter().filter(|p| p.reading == Reading::Clear).count(),
             "truly_infected_expected": number(a.positives.iter().map(|p| p.p_true).sum()),
+            "unconfirmed_lesions": a.fit.unconfirmed.len(),
+            "unconfirmed_infected_expected": number(a.fit.unconfirmed.iter().map(|u| u.1).sum::<f64>() + 0.0),
         },
         "cells": {
             "active": count(Standing::Active),

@@ -157,7 +157,7 @@ impl Design {
             Plan::Laboratory => (all(), Some(LabMethod::Pcr)),
             Plan::AllSent => (all(), Some(LabMethod::Culture)),
             Plan::LesionSent => (all(), Some(LabMethod::Histology)),
-            Plan::Knife if i % 5 == 0 => (all(), None),
+            Plan::Knife if i.is_multiple_of(5) => (all(), None),
             Plan::Knife if i % 5 == 1 => (Some(vec![NodePair::Mandibular]), None),
             Plan::Knife => (None, None),
         };
