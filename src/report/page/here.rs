@@ -244,7 +244,7 @@ pub(super) fn pig_sentence(analysis: &Analysis, p: &PositiveFigures, study: &Stu
         format!("The laboratory confirmed it; the probability that it was truly infected is {}.", words::prob(p.p_true))
     } else {
         format!(
-            "A lesion was seen and not confirmed; the probability that it was truly infected is {}.",
+            "A lesion was seen that no laboratory has judged; the probability that it was truly infected is {}.",
             words::prob(p.p_true)
         )
     };

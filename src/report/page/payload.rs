@@ -272,7 +272,7 @@ fn positives(analysis: &Analysis, mesh: &Mesh, base: f64, place: &dyn Fn(f64, f6
                     if pig.reading == Reading::Confirmed {
                         "confirmed by the laboratory".into()
                     } else {
-                        "lesion seen, not confirmed".into()
+                        "lesion seen, not judged by a laboratory".into()
                     },
                 ),
                 ("Sex and age", format!("{}, {}", sex(pig.sex), age(pig.age))),
