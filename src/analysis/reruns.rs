@@ -44,14 +44,14 @@ impl Plan {
     }
 }
 
-/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own, for half of
-/// its trajectories.
+/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own. The run
+/// ended when it just had its own, so that a re-run has fewer for its length.
 pub const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
-/// A study as it is run again: the same warm-up, half of the trajectories the run took (20 at least), 500 draws at most.
+/// A study as it is run again: the same warm-up, three quarters of the trajectories the run took (20 at least), 500 draws at most.
 pub fn lightened(study: &Study, taken: usize) -> Study {
     let mut out = study.clone();
-    out.run.trajectories = (taken / 2).max(LEAST_TRAJECTORIES).min(taken);
+    out.run.trajectories = (3 * taken / 4).max(LEAST_TRAJECTORIES).min(taken);
     out.run.end_early = false;
     out.run.posterior_samples = study.run.posterior_samples.min(MOST_DRAWS);
     out

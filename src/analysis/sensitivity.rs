@@ -257,7 +257,7 @@ mod tests {
             of("threshold_halved").keys,
             vec![("recent.hazard_threshold".to_string(), "0.05".to_string(), "0.025".to_string())]
         );
-        assert_eq!((of("waning").study.run.warmup, of("waning").study.run.trajectories), (150, 175));
+        assert_eq!((of("waning").study.run.warmup, of("waning").study.run.trajectories), (150, 262));
         assert_eq!(of("same_inputs").study.study.seed, 2);
     }
 

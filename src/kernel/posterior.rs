@@ -85,7 +85,7 @@ impl Posterior {
     pub fn shortfalls(&self, watches: &[Watch]) -> Vec<(String, String)> {
         self.shortfalls_from(watches, SMALLEST_ESS)
     }
-    /// As [`Posterior::shortfalls`], with other least effective draws: a run of half the length has half of them.
+    /// As [`Posterior::shortfalls`], with other least effective draws: a shorter run has fewer.
     pub fn shortfalls_from(&self, watches: &[Watch], least_ess: f64) -> Vec<(String, String)> {
         let mut out = Vec::new();
         for w in &self.watched {

@@ -51,7 +51,7 @@ fn a_run_says_what_holds_under_other_inputs() {
     let areas = summary["held_out"]["areas"].as_array().unwrap().len();
     assert!(areas > 0);
     assert!(
-        messages.contains(&format!("running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, {areas} without the pigs of an area; {} × 2 chains of 20 + 22 trajectories", 9 + areas)),
+        messages.contains(&format!("running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories", 9 + areas)),
         "{messages}"
     );
     for block in ["fit", "sensitivity", "held_out"] {
@@ -59,7 +59,7 @@ fn a_run_says_what_holds_under_other_inputs() {
             assert!(said.contains(line.as_str().unwrap()), "{line}\n{said}");
         }
     }
-    assert_eq!((s["trajectories"].as_u64(), s["trajectories_of_the_run"].as_u64()), (Some(22), Some(44)));
+    assert_eq!((s["trajectories"].as_u64(), s["trajectories_of_the_run"].as_u64()), (Some(33), Some(44)));
     let conclusions = s["conclusions"].as_array().unwrap();
     let runs = s["runs"].as_array().unwrap();
     assert_eq!(runs.len(), 11);
