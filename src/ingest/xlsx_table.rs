@@ -56,7 +56,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
     }
     table.notes.extend(not_computed(&mut book, name, &sheets[wanted].0, &range));
     if sheet.is_none() {
-        table.notes.extend(not_read(&mut book, name, &sheets, wanted, &table.headings)?);
+        table.notes.extend(not_read(&mut book, name, &sheets, wanted, &table.headings));
     }
     Ok(table)
 }
@@ -110,26 +110,31 @@ fn not_read(
     sheets: &[(String, bool)],
     read: usize,
     headings: &[String],
-) -> Result<Option<Finding>, IngestError> {
+) -> Option<Finding> {
     let (mut others, mut alike) = (Vec::new(), false);
     let ours: Vec<String> = headings.iter().map(|h| plain(h)).filter(|h| !h.is_empty()).collect();
-    for (k, (sheet, visible)) in sheets.iter().enumerate().filter(|(k, _)| *k != read) {
-        let range = range(book, name, sheet)?;
+    for (_, (sheet, visible)) in sheets.iter().enumerate().filter(|(k, _)| *k != read) {
+        let named = format!("\"{sheet}\"{}", if *visible { "" } else { " (hidden)" });
+        // A sheet that cannot be held is not needed; that it is there is said all the same.
+        let Ok(range) = range(book, name, sheet) else {
+            others.push(named);
+            continue;
+        };
         let first = range.rows().map(|r| r.iter().map(cell_text).collect::<Vec<_>>());
         let Some(first) = first.into_iter().find(|r| r.iter().any(|c| !c.trim().is_empty())) else { continue };
         let shared = ours.iter().filter(|h| first.iter().any(|c| plain(c) == **h)).count();
         alike |= ours.is_empty() || 2 * shared >= ours.len();
-        others.push(format!("\"{}\"{}", sheets[k].0, if *visible { "" } else { " (hidden)" }));
+        others.push(named);
     }
     let severity = if alike { Severity::Warning } else { Severity::Note };
-    Ok((!others.is_empty()).then(|| {
+    (!others.is_empty()).then(|| {
         Place { file: name, row: None }.whole(
             severity,
             "sheets-not-read",
             format!("only its sheet \"{}\" is read, not {}", sheets[read].0, others.join(", ")),
             "if another holds the records, name it under records.sheet; if several do, save each as a file and list all under records.pigs",
         )
-    }))
+    })
 }
 
 fn cell_text(cell: &Data) -> String {
