@@ -141,13 +141,15 @@ pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
 /// g (1 − l) Q over the likelihood of that outcome ([`reading_terms`]).
 /// # Example
 /// ```
-/// use pignut::{kernel::detection::unconfirmed_p_true, study::Detection};
-/// // 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 look-alikes.
-/// let p = unconfirmed_p_true(&Detection::default(), 0.76, 0.82, 0.05);
+/// use pignut::{kernel::detection::unconfirmed_p_true, record::{Inspection, NodePair::*}, study::Detection};
+/// let head = Inspection { node_pairs: Some(vec![Parotid, Mandibular, Retropharyngeal]), ..Inspection::default() };
+/// // All pairs, culture: 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 look-alikes.
+/// let p = unconfirmed_p_true(&Detection::default(), &head, 0.05);
 /// assert!((p - 0.00684 / (0.00684 + 0.962 * 0.0057)).abs() < 1e-12);
 /// ```
-pub fn unconfirmed_p_true(d: &Detection, knife: f64, lab: f64, visible: f64) -> f64 {
-    let missed = knife * (1.0 - lab) * visible;
+pub fn unconfirmed_p_true(d: &Detection, inspection: &Inspection, visible: f64) -> f64 {
+    let knife = d.gross_sensitivity * pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
+    let missed = knife * (1.0 - lab_sensitivity(d, inspection.lab_method)) * visible;
     let other = (1.0 - knife * visible) * (d.false_lesion - d.false_lab).max(0.0);
     if missed > 0.0 { missed / (missed + other) } else { 0.0 }
 }
@@ -281,6 +283,15 @@ mod tests {
         let sure = Detection { pcr_sensitivity: 1.0, ..Detection::default() };
         let (a, b) = reading_terms(&sure, &pig);
         assert!(a > 0.0 && b < 0.0, "{a} {b}");
-        assert_eq!(unconfirmed_p_true(&sure, 0.7, 1.0, 0.5), 0.0);
+        assert_eq!(unconfirmed_p_true(&sure, &pig.inspection, 0.5), 0.0);
+        // What is no look-alike is infection: both add up to the likelihood.
+        let d = Detection::default();
+        let (a, b) = reading_terms(&d, &pig);
+        let knife = d.gross_sensitivity * pair_share(&d, pig.inspection.node_pairs.as_deref(), &[]);
+        for q in [0.001, 0.05, 0.9] {
+            let look_alike = (1.0 - knife * q) * (d.false_lesion - d.false_lab);
+            let infected = unconfirmed_p_true(&d, &pig.inspection, q) * (a + b * q);
+            assert!((infected + look_alike - a - b * q).abs() < 1e-12, "{q}");
+        }
     }
 }

@@ -12,7 +12,7 @@ use pignut::kernel::exposure::{Life, age_class_weights, lives};
 use pignut::kernel::field::dispersal_filter;
 use pignut::kernel::home_range::pig_sd_m;
 use pignut::num::cosine::CosineTransform;
-use pignut::record::{Records, day_number};
+use pignut::record::{LabResult, Reading, Records, day_number};
 
 /// Cumulative hazards under 2e-4 are not put through the exponential, and masses under 1e-6 are left out.
 const REL: f64 = 5e-4;
@@ -49,7 +49,12 @@ fn patch(g: &Grid, mass: &[f64], cell: usize) -> f64 {
 fn coverage_is_the_product_over_pigs() {
     let study = study();
     let g = grid(14, 17, 10);
-    let records = Records { pigs: pigs(&mut stream(11), &g, 44), ..Records::default() };
+    let mut records = Records { pigs: pigs(&mut stream(11), &g, 44), ..Records::default() };
+    // A lesion that the laboratory did not confirm is found out for coverage and no clear pig for freedom.
+    for pig in records.pigs.iter_mut().take(8) {
+        (pig.inspection.gross_lesion, pig.inspection.lab_result) = (Some(true), Some(LabResult::Negative));
+        pig.reading = Reading::Clear;
+    }
     let habitat = Habitat::default();
     let situation = Situation {
         study: &study,
@@ -80,7 +85,9 @@ fn coverage_is_the_product_over_pigs() {
                 let (near, far) = (patch(&g, &resident, cell), patch(&g, &natal, cell));
                 let found = se * infected_and_visible(&all, from, to, study.coverage.design_hazard, near, far);
                 missed[cell] *= 1.0 - found;
-                if !p.is_positive() {
+                let judged = p.inspection.lab_result == Some(LabResult::Negative);
+                let unconfirmed = judged && p.inspection.gross_lesion == Some(true);
+                if !p.is_positive() && !unconfirmed {
                     clear[cell] *= 1.0 - found;
                 }
                 // At a hazard so small that nothing is used up, the chance is hazard times years.

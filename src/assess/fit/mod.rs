@@ -12,7 +12,7 @@ pub mod visible;
 
 use super::Situation;
 use crate::areas::area_of;
-use crate::kernel::detection::{lab_sensitivity, pair_share, unconfirmed_p_true};
+use crate::kernel::detection::unconfirmed_p_true;
 use crate::kernel::exposure::{AGE_CLASSES_MONTHS, age_class_weights};
 use crate::kernel::posterior::Posterior;
 use crate::num::successes;
@@ -167,10 +167,7 @@ fn unconfirmed(situation: &Situation, visible: &[Vec<f64>]) -> Vec<(usize, f64)>
     let d = &situation.study.detection;
     let pigs = situation.records.pigs.iter().enumerate().filter(|(_, p)| p.inspection.is_unconfirmed());
     pigs.map(|(i, pig)| {
-        let inspection = &pig.inspection;
-        let knife = d.gross_sensitivity * pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
-        let lab = lab_sensitivity(d, inspection.lab_method);
-        let sum: f64 = visible.iter().map(|draw| unconfirmed_p_true(d, knife, lab, draw[i])).sum();
+        let sum: f64 = visible.iter().map(|draw| unconfirmed_p_true(d, &pig.inspection, draw[i])).sum();
         (i, sum / visible.len() as f64)
     })
     .collect()
