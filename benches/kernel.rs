@@ -8,18 +8,21 @@
 //! central differences, the transform with its defining sum, the link with the standard library.
 
 use criterion::Criterion;
-use pignut::analysis::Layout;
-use pignut::assess::shares_of;
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
+use pignut::geography::layout::{Layout, shares_of};
+use pignut::kernel::field::shape_of;
 use pignut::kernel::likelihood::Likelihood;
+use pignut::kernel::link;
 use pignut::kernel::model::Model;
 use pignut::kernel::operations::covariates;
-use pignut::kernel::posterior::shape_of;
-use pignut::num::cosine::CosineTransform;
-use pignut::num::hmc::Target;
-use pignut::num::link;
-use pignut::simulate::{Scenario, simulate, write};
-use pignut::study::{Link, Study};
+use pignut::numerics::cosine_transform::CosineTransform;
+use pignut::pipeline::analysis::Prepared;
+use pignut::sampler::hmc::Target;
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
+use pignut::study::model_keys::Link;
+use pignut::study::study_file::Study;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -48,8 +51,8 @@ fn district() -> (Model, Model<f32>, Layout, Grid) {
     let district = simulate(&scenario).expect("the preset is possible");
     write(&district, folder.path()).expect("the folder can be written");
     let study = Study::read(&folder.path().join("study.toml")).expect("a study just written");
-    let layout = Layout::read(study).expect("records just written");
-    assert_eq!(layout.ingested.records.pigs.len(), PIGS);
+    let layout = Prepared::read(study).expect("records just written").layout;
+    assert_eq!(layout.records.pigs.len(), PIGS);
     let mut grid = layout.grid.clone();
     let (far_row, far_col) = (grid.rows as f64 - ROWS as f64, grid.cols as f64 - COLS as f64);
     // About the same centre; the last half-years, earlier exposure counting in the first.
@@ -60,7 +63,7 @@ fn district() -> (Model, Model<f32>, Layout, Grid) {
     assert!(edges.len() > PERIODS, "the district has {} half-years", edges.len() - 1);
     grid.period_edges = edges[edges.len() - 1 - PERIODS..].to_vec();
     grid.check().expect("a sound grid");
-    let records = &layout.ingested.records;
+    let records = &layout.records;
     let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
     let ops = covariates(&layout.study.field, &grid, &records.operations, &blocks);
     let pigs = &records.pigs;
@@ -137,12 +140,15 @@ fn pigs(c: &mut Criterion, model: &mut Model, single: &mut Model<f32>) {
     let slope = dot(&by_hazard, &dh) + dot(&by_dispersed, &dd);
     const STEP: f64 = 1e-5;
     let (mut x, mut y) = (vec![0.0; n], vec![0.0; n]);
-    let mut value =
-        |s: f64| likelihood.value_gradient(&along(&hazard, &dh, s), &along(&dispersed, &dd, s), &mut x, &mut y);
+    let mut value = |s: f64| {
+        likelihood.value_gradient(&along(&hazard, &dh, s), &along(&dispersed, &dd, s), &mut x, &mut y)
+    };
     let (plus, minus) = (value(STEP), value(-STEP));
     agrees("pigs", slope, plus, minus, STEP);
     c.bench_function("pigs: value and gradient by hazard", |b| {
-        b.iter(|| model.likelihood.value_gradient(black_box(&hazard), &dispersed, &mut by_hazard, &mut by_dispersed));
+        b.iter(|| {
+            model.likelihood.value_gradient(black_box(&hazard), &dispersed, &mut by_hazard, &mut by_dispersed)
+        });
     });
     let narrow = |v: &[f64]| -> Vec<f32> { v.iter().map(|v| *v as f32).collect() };
     let (h, d) = (narrow(&hazard), narrow(&dispersed));
@@ -210,7 +216,10 @@ fn links(c: &mut Criterion) {
                 Link::Exp => (x.exp(), x.exp()),
             };
             assert!((h - value).abs() <= LINK_REL * value, "{name} at {x}: {h} against {value}");
-            assert!((s - derivative).abs() <= LINK_REL * derivative, "{name} at {x}: {s} against {derivative}");
+            assert!(
+                (s - derivative).abs() <= LINK_REL * derivative,
+                "{name} at {x}: {s} against {derivative}"
+            );
         }
         c.bench_function(&format!("link: {name}"), |b| {
             b.iter(|| {
@@ -232,7 +241,13 @@ fn links(c: &mut Criterion) {
 fn main() {
     let mut c = Criterion::default().configure_from_args();
     let (mut model, mut single, _layout, grid) = district();
-    println!("{} × {} cells, {} periods, {} pigs", grid.rows, grid.cols, grid.periods(), model.likelihood.len());
+    println!(
+        "{} × {} cells, {} periods, {} pigs",
+        grid.rows,
+        grid.cols,
+        grid.periods(),
+        model.likelihood.len()
+    );
     gradient(&mut c, &mut model, &mut single);
     pigs(&mut c, &mut model, &mut single);
     transform(&mut c);

@@ -8,9 +8,11 @@
 //! compared: the same figures on one thread and on all.
 
 use criterion::{Criterion, SamplingMode};
-use pignut::analysis::{Analysis, analyse};
-use pignut::simulate::{Scenario, simulate, write};
-use pignut::study::Study;
+use pignut::pipeline::analysis::{Analysis, analyse};
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
+use pignut::study::study_file::Study;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
@@ -56,7 +58,7 @@ fn main() {
     println!(
         "whole analysis: {} pigs, {} × {} cells, {} periods, {} chains of {} + {} trajectories: {seconds:.1} s \
          (read {:.1}, sample {:.1}, assess {:.1}), {} gradients",
-        whole.layout.ingested.records.pigs.len(),
+        whole.layout.records.pigs.len(),
         grid.rows,
         grid.cols,
         grid.periods(),

@@ -30,29 +30,29 @@
 //! # Example
 //! ```no_run
 //! let study = pignut::Study::read("study.toml".as_ref())?;
-//! let analysis = pignut::analyse(study, &|_| ())?;
+//! let analysis = pignut::pipeline::analysis::analyse(study, &|_| ())?;
 //! println!("{:.2}", analysis.assessment.district.p_active_any);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 pub mod ageing;
-pub mod analysis;
-pub mod areas;
 pub mod assess;
 pub mod cli;
-pub mod evidence;
-pub mod grid;
+pub mod forms;
+pub mod geography;
 pub mod guide;
-pub mod holdings;
+pub mod inference;
 pub mod ingest;
 pub mod kernel;
-pub mod num;
-pub mod projection;
-pub mod record;
+pub mod numerics;
+pub mod pipeline;
+pub mod records;
 pub mod report;
-pub mod sheet;
+pub mod sampler;
+pub mod score;
 pub mod simulate;
 pub mod study;
 
-pub use analysis::{Analysis, Layout, analyse};
-pub use study::Study;
+pub use crate::geography::layout::Layout;
+pub use crate::pipeline::analysis::{Analysis, analyse};
+pub use crate::study::study_file::Study;

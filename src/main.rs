@@ -1,13 +1,15 @@
 //! The command line: parse, run, and the only exit code.
 
 use clap::Parser;
-use pignut::cli::{Args, Ending, run};
-use pignut::projection;
+use pignut::cli::args::Args;
+use pignut::cli::outcome::Ending;
+use pignut::cli::run;
+use pignut::geography::coordinates::environment::{clean_command, environment_is_clean};
 use std::process::{Command, ExitCode};
 
 fn main() -> ExitCode {
     // A foreign PROJ database in the environment breaks every coordinate system: start again without it.
-    if !projection::environment_is_clean() {
+    if !environment_is_clean() {
         return restart();
     }
     match run(Args::parse()) {
@@ -24,7 +26,7 @@ fn restart() -> ExitCode {
     let again = std::env::current_exe().and_then(|program| {
         let mut command = Command::new(program);
         command.args(std::env::args_os().skip(1));
-        projection::clean_command(&mut command);
+        clean_command(&mut command);
         command.status()
     });
     match again {

@@ -4,8 +4,12 @@
 //! Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to 2 months
 //! earlier, abstract).
 
-use pignut::ageing::{BirthSeason, Claim, Dentition, Estimate, Event, Jaw, Schedule, State, estimate};
-use pignut::record::day_number;
+use pignut::ageing::chance::BirthSeason;
+use pignut::ageing::estimate::{Estimate, estimate};
+use pignut::ageing::schedule::{Event, Schedule};
+use pignut::ageing::statements::Dentition;
+use pignut::ageing::teeth::{Claim, Jaw, State};
+use pignut::records::day_number;
 use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
@@ -48,7 +52,11 @@ fn every_row_of_the_table_is_that_of_its_source() {
         assert_eq!(e.published_months, Some([*first, *last]), "{tooth} {jaw:?}");
         // The schedule as printed, and the same moved up to two months earlier.
         assert_eq!((e.earliest_months, e.latest_months), (first - SHIFT_MONTHS, *last), "{tooth} {jaw:?}");
-        assert!(e.source.contains("Matschke (1967)") && e.source.contains("Clarke et al. (1992)"), "{}", e.source);
+        assert!(
+            e.source.contains("Matschke (1967)") && e.source.contains("Clarke et al. (1992)"),
+            "{}",
+            e.source
+        );
     }
     // The complete set, of which no latest age is printed: 26 or over.
     let last = table().events_of("M3", Some(Jaw::Upper))[0];
@@ -107,11 +115,18 @@ fn the_classes_hold_the_derived_intervals() {
 #[test]
 fn a_part_of_a_jaw_says_less_and_never_something_else() {
     let whole = age("M1 M2 through; P2-P4 through; lower I2 milk; upper I2 milk; M3 absent");
-    for part in
-        ["M2 through", "M3 absent", "lower jaw only; M2 through; I2 milk", "P2 P3 in; P4 broken", "upper I2 milk"]
-    {
+    for part in [
+        "M2 through",
+        "M3 absent",
+        "lower jaw only; M2 through; I2 milk",
+        "P2 P3 in; P4 broken",
+        "upper I2 milk",
+    ] {
         let a = age(part);
-        assert!(a.min_months <= whole.min_months && a.max_months >= whole.max_months, "{part}: {a:?} {whole:?}");
+        assert!(
+            a.min_months <= whole.min_months && a.max_months >= whole.max_months,
+            "{part}: {a:?} {whole:?}"
+        );
     }
     // Which jaw matters: upper second incisors are later than lower ones.
     assert!(age("upper I2 through").min_months > age("lower I2 through").min_months);
@@ -207,7 +222,8 @@ fn jaw_of(months: f64, shared: f64, rng: &mut ChaCha12Rng) -> Dentition {
                 if rng.random::<f64>() < broken || tooth.contains(' ') && months < 30.0 {
                     continue;
                 }
-                let state = if months < comes { State::Absent } else { through_or_part(event, months - comes, rng) };
+                let state =
+                    if months < comes { State::Absent } else { through_or_part(event, months - comes, rng) };
                 claims.push(Claim { tooth: tooth.clone(), jaw: *jaw, state });
             }
         }
@@ -247,7 +263,7 @@ fn coverage(shared: f64, pigs: usize) -> (f64, f64, f64) {
 #[test]
 fn intervals_hold_the_age_at_the_stated_rate() {
     let pigs = 2000;
-    let (held, stated, odd) = coverage(pignut::ageing::SHARED_EARLINESS, pigs);
+    let (held, stated, odd) = coverage(pignut::ageing::chance::SHARED_EARLINESS, pigs);
     // Three standard errors of a share about 0.95 of 2000, and what the half-written part teeth may cost.
     let tolerance = 3.0 * (0.95f64 * 0.05 / pigs as f64).sqrt() + 0.01;
     println!("held {held:.4}, stated {stated:.4}, contradictory {odd:.4}");
@@ -280,7 +296,8 @@ fn the_likeliest_months_lie_within_and_hold_half() {
 fn a_birth_season_narrows_the_age() {
     let mut births = [0.0; 12];
     births[8] = 1.0;
-    let season = BirthSeason { births_by_month: births, killed_day: day_number(jiff::civil::date(2021, 3, 10)) };
+    let season =
+        BirthSeason { births_by_month: births, killed_day: day_number(jiff::civil::date(2021, 3, 10)) };
     let jaw = Dentition::read("class D", table()).unwrap();
     let a = estimate(table(), &jaw, Some(&season)).unwrap();
     let plain = estimate(table(), &jaw, None).unwrap();

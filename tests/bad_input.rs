@@ -3,12 +3,13 @@
 //! What counts as a fault, and what becomes of its row, is the project's own contract
 //! (data-preparation guide), not an outside standard.
 
-use pignut::ingest::{Finding, IngestError, Ingested, Severity, read_study_on};
-use pignut::study::Study;
+use Severity::{Note, Refused, Warning};
+use pignut::ingest::errors::IngestError;
+use pignut::ingest::findings::{Finding, Severity};
+use pignut::ingest::{Ingested, read_study_on};
+use pignut::study::study_file::Study;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-
-use Severity::{Note, Refused, Warning};
 
 const LAT: Option<&str> = Some("decimalLatitude");
 const LON: Option<&str> = Some("decimalLongitude");
@@ -159,9 +160,13 @@ fn read(stem: &str) -> Result<Ingested, IngestError> {
 fn findings(stem: &str) -> Vec<Finding> {
     match read(stem) {
         Ok(ingested) => {
-            assert!(ingested.counts.check(), "{stem}: {:?}", ingested.counts);
-            assert_eq!(ingested.records.pigs.len(), ingested.counts.used + ingested.counts.used_with_warning, "{stem}");
-            ingested.findings
+            assert!(ingested.account.counts.check(), "{stem}: {:?}", ingested.account.counts);
+            assert_eq!(
+                ingested.records.pigs.len(),
+                ingested.account.counts.used + ingested.account.counts.used_with_warning,
+                "{stem}"
+            );
+            ingested.account.findings
         }
         Err(IngestError::NoUsablePig { findings, counts }) => {
             assert!(counts.check() && counts.used + counts.used_with_warning == 0, "{stem}: {counts:?}");
@@ -214,10 +219,12 @@ fn sound_rows_beside_a_fault_are_used() {
             assert!(stem.starts_with("file-"), "{stem} left no pig");
             continue;
         };
-        let c = ingested.counts;
-        let pigs = ingested.inputs.iter().find(|i| i.role == "pigs").expect("every study has pigs");
-        let of_pigs = row > 0 && ingested.findings.iter().any(|f| f.file == pigs.path && f.row == Some(row));
-        let of_the_file = ["rows-", "encoding-", "cell-without-", "formula-"].iter().any(|s| stem.starts_with(s));
+        let c = ingested.account.counts;
+        let pigs = ingested.account.inputs.iter().find(|i| i.role == "pigs").expect("every study has pigs");
+        let of_pigs =
+            row > 0 && ingested.account.findings.iter().any(|f| f.file == pigs.path && f.row == Some(row));
+        let of_the_file =
+            ["rows-", "encoding-", "cell-without-", "formula-"].iter().any(|s| stem.starts_with(s));
         if of_pigs && !of_the_file {
             assert_eq!(c.refused, usize::from(severity == Refused), "{stem}: {c:?}");
             assert_eq!(c.used_with_warning, usize::from(severity == Warning), "{stem}: {c:?}");
@@ -239,9 +246,9 @@ fn every_code_in_the_source_has_a_file_in_the_gallery() {
             for literal in line.split('"').skip(1).step_by(2) {
                 let words: Vec<&str> = literal.split('-').collect();
                 let kebab = words.len() >= 2
-                    && words
-                        .iter()
-                        .all(|w| !w.is_empty() && w.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()));
+                    && words.iter().all(|w| {
+                        !w.is_empty() && w.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit())
+                    });
                 if kebab {
                     seen.insert(literal.to_string());
                 }
@@ -259,7 +266,10 @@ fn the_mend_says_what_to_write() {
     let mend = |stem: &str, code: &str| {
         findings(stem).into_iter().find(|f| f.code == code).map(|f| f.mend).unwrap_or_default()
     };
-    assert_eq!(mend("date-ambiguous", "date-ambiguous"), "write 2021-04-03 or 2021-03-04, whichever is meant");
+    assert_eq!(
+        mend("date-ambiguous", "date-ambiguous"),
+        "write 2021-04-03 or 2021-03-04, whichever is meant"
+    );
     assert_eq!(mend("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
     assert_eq!(mend("age-not-a-number", "age-not-a-number"), "write 6, or leave it empty if unknown");
     assert_eq!(mend("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");

@@ -9,8 +9,8 @@ mod looking;
 #[path = "blocks/program.rs"]
 mod program;
 
-use pignut::assess::priorities::{AreaLand, Candidate, Slate};
-use pignut::record::{Method, Vector};
+use pignut::assess::priorities::candidates::{AreaLand, Candidate, Slate};
+use pignut::records::{Method, Vector};
 
 /// A slate of blocks given as (possum cost, possum hectares by draw, ferret cost, ferret hectares by draw),
 /// 1000 ha each, in a row 4 km apart, kill 1.
@@ -19,7 +19,8 @@ fn slate(blocks: &[(f64, &[f32], f64, &[f32])]) -> Slate {
     for (b, (possum_cost, possum, ferret_cost, ferret)) in blocks.iter().enumerate() {
         out.blocks.push(format!("B{b}"));
         out.sample_positive.push(vec![0.1; possum.len()]);
-        for (vector, cost, active) in [(Vector::Possum, *possum_cost, *possum), (Vector::Ferret, *ferret_cost, *ferret)]
+        for (vector, cost, active) in
+            [(Vector::Possum, *possum_cost, *possum), (Vector::Ferret, *ferret_cost, *ferret)]
         {
             out.candidates.push(Candidate {
                 block: b,

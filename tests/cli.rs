@@ -225,7 +225,8 @@ fn files_that_are_not_ours_are_not_written_over() {
     let good = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/good.csv");
     let (pigs, study) = (dir.path().join("pigs.csv"), dir.path().join("study.toml"));
     fs::copy(&good, &pigs).unwrap();
-    fs::write(&study, "[study]\nname = \"a\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n").unwrap();
+    fs::write(&study, "[study]\nname = \"a\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n")
+        .unwrap();
     let says = ["is no layer of samples"];
     refused(&["sample", study.to_str().unwrap(), "--out", pigs.to_str().unwrap()], &says);
     assert_eq!(fs::read(&pigs).unwrap(), fs::read(&good).unwrap());
@@ -238,7 +239,10 @@ fn files_that_are_not_ours_are_not_written_over() {
     let demo = dir.path().join("demo");
     fs::create_dir_all(demo.join("study")).unwrap();
     fs::write(demo.join("study/pigs.csv"), "mine").unwrap();
-    refused(&["demo", "--out", demo.to_str().unwrap()], &["pigs.csv is not as the demo writes it", "would be lost"]);
+    refused(
+        &["demo", "--out", demo.to_str().unwrap()],
+        &["pigs.csv is not as the demo writes it", "would be lost"],
+    );
     assert_eq!(fs::read_dir(&demo).unwrap().count(), 1);
     assert_eq!(fs::read_dir(demo.join("study")).unwrap().count(), 1);
 }
@@ -248,8 +252,9 @@ fn what_cannot_run_ends_with_2_and_one_message() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("out").display().to_string();
     for first in [&["check"][..], &["run", "--out", &out]] {
-        let with =
-            |study: &str| -> Vec<String> { first.iter().map(|s| s.to_string()).chain([study.to_string()]).collect() };
+        let with = |study: &str| -> Vec<String> {
+            first.iter().map(|s| s.to_string()).chain([study.to_string()]).collect()
+        };
         let refuse = |study: &str, says: &[&str]| {
             let args = with(study);
             refused(&args.iter().map(String::as_str).collect::<Vec<_>>(), says)
@@ -258,7 +263,10 @@ fn what_cannot_run_ends_with_2_and_one_message() {
         let s = |change: &dyn Fn(&str) -> String| study(dir.path(), change);
         refuse(&s(&|t| t.replace("cell_m", "cell_size")), &["cell_size", "cell_m", "line "]);
         refuse(&s(&|t| t.replace("[grid]", "[mesh]")), &["mesh", "grid"]);
-        refuse(&s(&|t| t.replace("cell_m = 2000.0", "cell_m = -5.0")), &["grid.cell_m = -5", "50 to 20000 metres"]);
+        refuse(
+            &s(&|t| t.replace("cell_m = 2000.0", "cell_m = -5.0")),
+            &["grid.cell_m = -5", "50 to 20000 metres"],
+        );
         refuse(
             &s(&|t| t.replace("period_months = 12", "period_months = 5")),
             &["grid.period_months = 5", "1, 2, 3, 4, 6 or 12"],
@@ -346,7 +354,7 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
         let text = fs::read_to_string(fixture("clean.toml")).unwrap();
         let has = text.contains(&format!("[{table}]"));
         let text = if has { text } else { format!("{text}\n[{table}]\n") };
-        pignut::study::Study::parse(&text, "study.toml").unwrap();
+        pignut::study::study_file::Study::parse(&text, "study.toml").unwrap();
     }
     assert_eq!(tables.len(), 16, "{tables:?}");
 }
@@ -393,9 +401,9 @@ fn every_subcommand_is_in_the_help_and_the_short_help_fits_a_screen() {
 /// Defaults told in the help are those in force.
 #[test]
 fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
-    use pignut::simulate::Scenario;
+    use pignut::simulate::scenario::Scenario;
     let squeeze = |out: Output| text(&out.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
-    let effort = pignut::study::Study::minimal("a", "EPSG:2193", "pigs.csv").run;
+    let effort = pignut::study::study_file::Study::minimal("a", "EPSG:2193", "pigs.csv").run;
     for sub in ["run", "demo"] {
         let help = squeeze(run(&[sub, "--help"]));
         for (what, value) in [
@@ -599,7 +607,12 @@ fn an_output_folder_that_cannot_be_is_refused_before_any_work() {
     // The folder one stands in cannot be renamed on every system: written, or refused at once.
     let here = dir.path().join("here");
     fs::create_dir(&here).unwrap();
-    let ended = pignut().current_dir(&here).args(["run", &clean(), "--out", "."]).args(LEAST_EFFORT).output().unwrap();
+    let ended = pignut()
+        .current_dir(&here)
+        .args(["run", &clean(), "--out", "."])
+        .args(LEAST_EFFORT)
+        .output()
+        .unwrap();
     let messages = text(&ended.stderr);
     match ended.status.code() {
         Some(0 | 1) => assert!(here.join("manifest.json").is_file(), "{messages}"),
@@ -675,7 +688,8 @@ fn an_age_typed_instead_of_the_recorded_one_moves_the_window_and_is_noted() {
     let window = |name: &str, more: &[&str]| {
         let folder = dir.path().join(name);
         least_run(&clean(), &folder, more);
-        let layer: Value = serde_json::from_slice(&fs::read(folder.join("positives.geojson")).unwrap()).unwrap();
+        let layer: Value =
+            serde_json::from_slice(&fs::read(folder.join("positives.geojson")).unwrap()).unwrap();
         let p = layer["features"][0]["properties"].clone();
         assert_eq!(p["occurrence_id"], "S-3");
         let findings = fs::read_to_string(folder.join("findings.csv")).unwrap();

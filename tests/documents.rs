@@ -79,7 +79,8 @@ fn read(name: &str) -> String {
 /// Files below a folder, relative to the root, in order.
 fn files(folder: &str) -> Vec<PathBuf> {
     let mut out = Vec::new();
-    let mut entries: Vec<PathBuf> = fs::read_dir(root().join(folder)).unwrap().map(|e| e.unwrap().path()).collect();
+    let mut entries: Vec<PathBuf> =
+        fs::read_dir(root().join(folder)).unwrap().map(|e| e.unwrap().path()).collect();
     entries.sort();
     for path in entries {
         let name = format!("{folder}/{}", path.file_name().unwrap().to_string_lossy());
@@ -328,7 +329,10 @@ fn nothing_is_left_undone_and_no_machine_is_named() {
         }
         for (i, line) in text.lines().enumerate() {
             wrong.extend(
-                words.iter().filter(|w| line.contains(*w)).map(|w| format!("{}:{}: {w}", file.display(), i + 1)),
+                words
+                    .iter()
+                    .filter(|w| line.contains(*w))
+                    .map(|w| format!("{}:{}: {w}", file.display(), i + 1)),
             );
         }
     }
@@ -395,7 +399,8 @@ fn scripts_named(text: &str) -> BTreeSet<String> {
 
 #[test]
 fn scripts_named_in_the_documents_are_there_and_can_be_run() {
-    let scripts: Vec<PathBuf> = files("scripts").into_iter().filter(|f| f.components().count() == 2).collect();
+    let scripts: Vec<PathBuf> =
+        files("scripts").into_iter().filter(|f| f.components().count() == 2).collect();
     let mut named = BTreeSet::new();
     let documents = ["README.md", "DEVELOPERS.md", ".ci/run"].map(PathBuf::from);
     let notes = files("fixtures").into_iter().filter(|f| f.ends_with("README.md"));
@@ -404,8 +409,9 @@ fn scripts_named_in_the_documents_are_there_and_can_be_run() {
         for script in &mine {
             let path = root().join(script);
             // What is sourced or passed to another program need not be executable.
-            let sound =
-                is_executable(&path) || path.is_dir() || (script.starts_with("scripts/browser/") && path.is_file());
+            let sound = is_executable(&path)
+                || path.is_dir()
+                || (script.starts_with("scripts/browser/") && path.is_file());
             let document = document.display();
             assert!(sound, "{document} names {script}, which is not there or cannot be run");
         }
@@ -480,14 +486,16 @@ fn versions_in_the_documents_are_that_of_the_crate() {
     }
     // The newest entry of the list of changes is of this version.
     let changes = read("src/guide/changes.md");
-    let newest =
-        changes.lines().find_map(|l| l.trim_start_matches('#').strip_prefix(' ').filter(|_| l.starts_with('#')));
+    let newest = changes
+        .lines()
+        .find_map(|l| l.trim_start_matches('#').strip_prefix(' ').filter(|_| l.starts_with('#')));
     assert_eq!(newest, Some(version), "src/guide/changes.md");
     let rust = env!("CARGO_PKG_RUST_VERSION");
     for document in ["README.md", "DEVELOPERS.md"] {
         let text = read(document);
         for (at, _) in text.match_indices("Rust 1.") {
-            let found: String = text[at + 5..].chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+            let found: String =
+                text[at + 5..].chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
             assert_eq!(found.trim_end_matches('.'), rust, "{document}");
         }
     }
@@ -496,8 +504,11 @@ fn versions_in_the_documents_are_that_of_the_crate() {
 // The map of modules.
 
 fn modules() -> BTreeSet<String> {
-    let mut out: BTreeSet<String> =
-        files("src").iter().filter(|f| is_source(f)).filter_map(|f| module_path(f).first().cloned()).collect();
+    let mut out: BTreeSet<String> = files("src")
+        .iter()
+        .filter(|f| is_source(f))
+        .filter_map(|f| module_path(f).first().cloned())
+        .collect();
     out.retain(|m| ["lib", "main"].iter().all(|x| x != m));
     out
 }

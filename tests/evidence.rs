@@ -1,15 +1,21 @@
 //! The studies behind the evidence page: knobs that break assumptions, scores of areas and pockets, merging.
 
+use crate::studies::misspecification::{ASSUMPTIONS, Assumption, NEUTRAL};
+use crate::studies::plain_practice::{read_answers, score_method};
+use crate::studies::priors::{FORMER, PRESENT, PRIORS};
+use crate::studies::shard::Shard;
+use crate::studies::study_areas::{Scored, Size, scored};
+use crate::studies::{misspecification, page, plain_practice, priors};
 use geo::{Contains, Coord};
-use pignut::evidence::districts::{Scored, Size, scored};
-use pignut::evidence::page;
-use pignut::evidence::plain::{self, read_answers, score_method};
-use pignut::evidence::priors::{self, FORMER, PRESENT, PRIORS};
-use pignut::evidence::shard::Shard;
-use pignut::evidence::wrong::{self, ASSUMPTIONS, Assumption, NEUTRAL};
-use pignut::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
-use pignut::simulate::{PigRow, Scenario, Score, pool, scored_cells, simulate, square_mean_per_year};
-use pignut::study::Study;
+use pignut::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
+use pignut::score::Score;
+use pignut::score::cells::scored_cells;
+use pignut::score::pool::pool;
+use pignut::simulate::examine::PigRow;
+use pignut::simulate::force_of_infection::square_mean_per_year;
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::study::study_file::Study;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -51,12 +57,17 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
         let (mut infected, mut n, mut expected) = (0.0, 0.0, 0.0);
         let (mut pairs, mut alike, mut together) = (0.0, 0.0, 0.0);
         for seed in [61, 62] {
-            let mut s =
-                Scenario { extent_km: 16.0, pigs_target: 1_000, years: 4, sentinels: 0, ..Scenario::fresh(seed) };
+            let mut s = Scenario {
+                extent_km: 16.0,
+                pigs_target: 1_000,
+                years: 4,
+                sentinels: 0,
+                ..Scenario::fresh(seed)
+            };
             // The land hangs on the seed alone.
             let d = simulate(&Scenario { pigs_target: 10, ..s.clone() }).unwrap();
             let middle = geo::BoundingRect::bounding_rect(&d.land).unwrap().center();
-            s.foci = Some(vec![pignut::simulate::Focus {
+            s.foci = Some(vec![pignut::simulate::force_of_infection::Focus {
                 id: "F1".into(),
                 easting_m: middle.x.round(),
                 northing_m: middle.y.round(),
@@ -69,7 +80,8 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
             s.litter_correlation = correlation;
             let d = simulate(&s).unwrap();
             for p in &d.pigs {
-                let exposed = (day_number(p.killed) + 0.5 - p.truth.exposed_from_day).max(0.0) / DAYS_PER_YEAR;
+                let exposed =
+                    (day_number(p.killed) + 0.5 - p.truth.exposed_from_day).max(0.0) / DAYS_PER_YEAR;
                 expected += 1.0 - (-0.5 * exposed).exp();
                 infected += f64::from(u8::from(p.truth.infection.is_some()));
                 n += 1.0;
@@ -82,7 +94,10 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
     let (alone, shared) = (with(0.0), with(1.0));
     // Four standard errors of a share of 2000; litters of up to five or so as good as one pig: times √3.
     for (infected, expected, ..) in [alone, shared] {
-        assert!((infected - expected).abs() < 4.0 * 3f64.sqrt() * 0.5 / 2000f64.sqrt(), "{infected}, {expected}");
+        assert!(
+            (infected - expected).abs() < 4.0 * 3f64.sqrt() * 0.5 / 2000f64.sqrt(),
+            "{infected}, {expected}"
+        );
     }
     assert!(alone.4 > 100.0 && shared.4 > 100.0, "pairs of mates: {} and {}", alone.4, shared.4);
     assert!(shared.2 > alone.2 + 0.2, "alike: {} alone, {} with a shared lot", alone.2, shared.2);
@@ -94,7 +109,9 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
 fn heavier_tailed_dispersal_keeps_its_mean() {
     let mut all = Vec::new();
     for seed in 71..75 {
-        all.extend(simulate(&Scenario { dispersal_shape: 0.5, ..Scenario::fresh(seed) }).unwrap().dispersals_m);
+        all.extend(
+            simulate(&Scenario { dispersal_shape: 0.5, ..Scenario::fresh(seed) }).unwrap().dispersals_m,
+        );
     }
     let n = all.len() as f64;
     assert!(n > 4_000.0);
@@ -113,7 +130,7 @@ fn smaller_pockets_keep_their_places_and_totals() {
     for (x, y) in a.foci.iter().zip(&b.foci) {
         assert_eq!((x.easting_m, x.northing_m, x.start_day), (y.easting_m, y.northing_m, y.start_day));
         assert!((y.radius_m - 0.5 * x.radius_m).abs() <= 0.5);
-        let total = |f: &pignut::simulate::Focus| f.peak_per_year * f.radius_m.powi(2);
+        let total = |f: &pignut::simulate::force_of_infection::Focus| f.peak_per_year * f.radius_m.powi(2);
         // The radius is whole metres, the peak thousandths.
         assert!((total(y) / total(x) - 1.0).abs() < 0.01);
     }
@@ -127,7 +144,8 @@ fn a_scenario_written_before_a_knob_was_there_is_neutral_in_it() {
         assert!(old.as_object_mut().unwrap().remove(knob).is_some());
     }
     assert_eq!(serde_json::from_value::<Scenario>(old).unwrap(), Scenario::fresh(3));
-    let message = simulate(&Scenario { litter_correlation: 1.5, ..Scenario::fresh(3) }).unwrap_err().to_string();
+    let message =
+        simulate(&Scenario { litter_correlation: 1.5, ..Scenario::fresh(3) }).unwrap_err().to_string();
     assert_eq!(message, "scenario key litter_correlation = 1.5 is not possible; write 0 to 1");
 }
 
@@ -150,7 +168,7 @@ fn recount(run: &Scored) {
     let d = simulate(&scenario).unwrap();
     let end = day_number(d.as_of) + 1.0;
     let from = end - 12.0 * DAYS_PER_MONTH;
-    let hazard = |foci: &[pignut::simulate::Focus], x: f64, y: f64| {
+    let hazard = |foci: &[pignut::simulate::force_of_infection::Focus], x: f64, y: f64| {
         square_mean_per_year(foci, x - 500.0, y - 500.0, 1_000.0, 750.0, from, end)
     };
     let cells = scored_cells(&run.result(), &run.truth()).unwrap();
@@ -159,7 +177,8 @@ fn recount(run: &Scored) {
     assert_eq!(run.score.areas.len(), d.zones.len());
     for (area, zone) in run.score.areas.iter().zip(&d.zones) {
         assert_eq!(area.zone_id, zone.id);
-        let inside = cells.iter().filter(|c| zone.outline.contains(&Coord { x: c.easting_m, y: c.northing_m }));
+        let inside =
+            cells.iter().filter(|c| zone.outline.contains(&Coord { x: c.easting_m, y: c.northing_m }));
         let any = inside.clone().any(|c| hazard(&d.foci, c.easting_m, c.northing_m) > 0.05);
         assert_eq!(area.active, any, "{}", zone.id);
         // Some cell of the area is active at least as probably as any one of its cells.
@@ -205,11 +224,11 @@ fn both_studies_run_in_shares_and_merge() {
         .filter(|a| [NEUTRAL, "ages-high"].contains(&a.name))
         .map(|a| Assumption { name: a.name, told: a.told, change: a.change })
         .collect();
-    wrong::share_of(out, "1/2".parse().unwrap(), &TINY, &[SEED], &two).unwrap();
-    let early = wrong::merge(out).unwrap_err();
+    misspecification::share_of(out, "1/2".parse().unwrap(), &TINY, &[SEED], &two).unwrap();
+    let early = misspecification::merge(out).unwrap_err();
     assert!(early.contains("wrong-assumptions there are the shares 1/2"), "{early}");
-    wrong::share_of(out, "2/2".parse().unwrap(), &TINY, &[SEED], &two).unwrap();
-    wrong::merge(out).unwrap();
+    misspecification::share_of(out, "2/2".parse().unwrap(), &TINY, &[SEED], &two).unwrap();
+    misspecification::merge(out).unwrap();
 
     let run = scored(out, NEUTRAL, &TINY.neutral(SEED), &TINY).unwrap();
     recount(&run);
@@ -221,16 +240,17 @@ fn both_studies_run_in_shares_and_merge() {
     let (own, difference): (f64, f64) = (own.parse().unwrap(), difference.parse().unwrap());
     assert!((own - brier - difference).abs() < 1e-12 && difference != 0.0);
     let page = std::fs::read_to_string(out.join("wrong-assumptions.md")).unwrap();
-    for part in ["## Cells", "## Positive pigs", "## Chance that an area is active", "ages 3 months too high"] {
+    for part in ["## Cells", "## Positive pigs", "## Chance that an area is active", "ages 3 months too high"]
+    {
         assert!(page.contains(part), "{part} in {page}");
     }
 
     // The second study takes the neutral district as it stands.
     let manifest = run.result().join("manifest.json");
     let before = std::fs::metadata(&manifest).unwrap().modified().unwrap();
-    plain::share_of(out, Shard::ALL, &TINY, &[SEED]).unwrap();
+    plain_practice::share_of(out, Shard::ALL, &TINY, &[SEED]).unwrap();
     assert_eq!(std::fs::metadata(&manifest).unwrap().modified().unwrap(), before);
-    let missing = plain::merge_of(out, &TINY, &[SEED]).unwrap_err();
+    let missing = plain_practice::merge_of(out, &TINY, &[SEED]).unwrap_err();
     assert!(missing.contains("answers.csv is missing; run scripts/plain-practice"), "{missing}");
     let plain_folder = run.folder.join("plain");
     let records = table(&plain_folder.join("records.csv"));
@@ -241,11 +261,14 @@ fn both_studies_run_in_shares_and_merge() {
     let says = |of: &dyn Fn(usize) -> String| {
         let lines: Vec<String> =
             (0..cells.len()).map(|i| format!("knowing,{},{}\n", cells[i].cell_id, of(i))).collect();
-        std::fs::write(plain_folder.join("answers.csv"), format!("method,cell_id,score,p_active\n{}", lines.concat()))
-            .unwrap();
+        std::fs::write(
+            plain_folder.join("answers.csv"),
+            format!("method,cell_id,score,p_active\n{}", lines.concat()),
+        )
+        .unwrap();
     };
     says(&|i| format!("{0},{0}", u8::from(cells[i].active)));
-    plain::merge_of(out, &TINY, &[SEED]).unwrap();
+    plain_practice::merge_of(out, &TINY, &[SEED]).unwrap();
     let rows = table(&out.join("plain-practice.csv"));
     let knowing = rows.iter().find(|r| &r[0] == "knowing").unwrap();
     assert_eq!((&knowing[2], &knowing[3]), ("1", "0"));
@@ -254,8 +277,11 @@ fn both_studies_run_in_shares_and_merge() {
     assert!((auc - run.score.auc.unwrap()).abs() < 1e-12);
     // The simple rivals are those of the score, and state no probability.
     let smoothed = rows.iter().find(|r| &r[0] == "kernel-smoothed prevalence, all years").unwrap();
-    let rival =
-        run.score.rivals.iter().find(|r| r.name.starts_with("kernel") && r.window == pignut::simulate::Window::All);
+    let rival = run
+        .score
+        .rivals
+        .iter()
+        .find(|r| r.name.starts_with("kernel") && r.window == pignut::score::baselines::Window::All);
     assert_eq!((smoothed[2].parse().ok(), &smoothed[3]), (rival.unwrap().auc, ""));
 
     says(&|i| if i == 1 { "0.5,1.5".into() } else { "0.5,0.5".into() });
@@ -271,8 +297,10 @@ fn both_studies_run_in_shares_and_merge() {
     assert_eq!((ranked.auc, ranked.brier, ranked.log_score), (Some(0.5), None, None));
     assert!(read_answers(&plain_folder.join("answers.csv"), &cells[1..]).unwrap_err().contains("is no cell"));
     let mut more = cells.clone();
-    more.push(pignut::simulate::ScoredCell { cell_id: "x".into(), ..cells[0].clone() });
-    assert!(read_answers(&plain_folder.join("answers.csv"), &more).unwrap_err().contains("leaves out a cell"));
+    more.push(pignut::score::cells::ScoredCell { cell_id: "x".into(), ..cells[0].clone() });
+    assert!(
+        read_answers(&plain_folder.join("answers.csv"), &more).unwrap_err().contains("leaves out a cell")
+    );
 }
 
 /// By hand: log scores −0.1 and −0.5 against −0.2 and −0.3, so +0.1 over two pigs, differences −0.1 and 0.2; their mean
@@ -374,7 +402,8 @@ fn priors_are_compared_on_the_same_pigs() {
     // A fifth of some 260 by lot: 52, within four standard deviations of 6.4.
     assert!((26..=78).contains(&former.len()), "{}", former.len());
     assert!(rows.iter().all(|r| r[3].parse::<f64>().unwrap() < 0.0));
-    let score = |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
+    let score =
+        |name: &str| rows.iter().filter(|r| r[0] == *name).map(|r| r[3].parse::<f64>().unwrap()).sum::<f64>();
     assert_ne!(score(PRIORS[0].name), score(PRIORS[1].name), "the prior reaches the sampler");
     priors::merge_table(folder.path(), "priors", FORMER).unwrap();
 }
@@ -398,7 +427,7 @@ fn merging_pools_sums_and_pairs_seeds() {
         "assumption,seed,pocket,age_years,radius_m,hazard_at_end_per_year,pigs,positives,cells,p_active_mean,p_active_most,above_inactive\n\
          neutral,1,F1,1.5,900,0.4,12,2,9,0.3,0.6,0.9\nlitters,1,F1,5,2000,0.4,12,2,9,0.1,0.2,\n",
     );
-    wrong::merge(folder.path()).unwrap();
+    misspecification::merge(folder.path()).unwrap();
     let rows = table(&folder.path().join("wrong-assumptions.csv"));
     let litters: Vec<f64> = [3, 4, 5, 6, 7].iter().map(|k| rows[1][*k].parse().unwrap()).collect();
     for (got, wanted) in litters.iter().zip([0.1, 40.0, 2.0, -0.025, 0.075]) {
@@ -418,22 +447,24 @@ fn merging_pools_sums_and_pairs_seeds() {
     // What the evidence page shows: the chosen measures, and areas of all districts; raw rows of all shares.
     let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
     let headlines = read("wrong-headlines.md");
-    assert!(headlines.starts_with("| district | AUC p_active | Brier score | mean p_active less true share (0) |"));
     assert!(
         headlines
-            .contains("| litters share their lot, in infection and under the gun | no case | 0.100 (-0.025 ± 0.075) |")
+            .starts_with("| district | AUC p_active | Brier score | mean p_active less true share (0) |")
     );
+    assert!(headlines.contains(
+        "| litters share their lot, in infection and under the gun | no case | 0.100 (-0.025 ± 0.075) |"
+    ));
     assert!(read("wrong-areas.md").ends_with("| 0.80 to 1.00 | 2 | 0.925 | 0.500 |\n"));
     assert_eq!(read("wrong-areas.csv"), read("wrong-areas-1-of-1.csv"));
     assert_eq!(read("wrong-pockets.csv"), read("wrong-pockets-1-of-1.csv"));
     put("wrong-areas-1-of-2.csv", "assumption,seed,zone_id,p_active_any,active\n");
-    let fault = wrong::merge(folder.path()).unwrap_err();
+    let fault = misspecification::merge(folder.path()).unwrap_err();
     assert!(
         fault.contains("wrong-areas there are the shares 1/1, 1/2; all shares of one division are needed"),
         "{fault}"
     );
     std::fs::remove_file(folder.path().join("wrong-areas-1-of-2.csv")).unwrap();
     put("wrong-assumptions-1-of-1.csv", "assumption,seed,measure,above,below\nneutral,1,brier,one,20\n");
-    let fault = wrong::merge(folder.path()).unwrap_err();
+    let fault = misspecification::merge(folder.path()).unwrap_err();
     assert!(fault.contains("row 2, field 4: \"one\" is not a finite number"), "{fault}");
 }

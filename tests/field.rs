@@ -63,9 +63,11 @@ fn age_of_a_jaw_that_cannot_be_says_which_teeth() {
 fn age_by_another_table_and_by_the_birth_season() {
     let dir = tempfile::tempdir().unwrap();
     let own = dir.path().join("early.toml");
-    let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/ageing/eruption.toml")).unwrap();
+    let text =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/ageing/eruption.toml")).unwrap();
     // Domestic stock: the second molar at 9 months (Craig's historic table).
-    let changed = text.replace("earliest_months = 10\nlatest_months = 15", "earliest_months = 9\nlatest_months = 15");
+    let changed =
+        text.replace("earliest_months = 10\nlatest_months = 15", "earliest_months = 9\nlatest_months = 15");
     assert_ne!(changed, text);
     fs::write(&own, changed).unwrap();
     let answer = json(&pignut(&["age", "class D", "--json", "--table", own.to_str().unwrap()]));
@@ -86,7 +88,8 @@ fn age_by_another_table_and_by_the_birth_season() {
 
 fn study_of(folder: &Path, rows: &str, more: &str) -> String {
     fs::write(folder.join("pigs.csv"), rows).unwrap();
-    let text = format!("[study]\nname = \"Stock\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n{more}");
+    let text =
+        format!("[study]\nname = \"Stock\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n{more}");
     fs::write(folder.join("study.toml"), text).unwrap();
     folder.join("study.toml").display().to_string()
 }
@@ -111,7 +114,8 @@ fn check_takes_stock_and_prices_the_gaps() {
     );
     assert_eq!((&h["years"][1]["suspect"], &h["years"][1]["awaiting"]), (&1.into(), &1.into()));
     // March 2021 and May 2022 hold records: nine months of the first year and four of the second hold none.
-    let silent: Vec<&Value> = h["years"].as_array().unwrap().iter().map(|y| &y["months_without_records"]).collect();
+    let silent: Vec<&Value> =
+        h["years"].as_array().unwrap().iter().map(|y| &y["months_without_records"]).collect();
     assert_eq!(silent, [&Value::from(9), &Value::from(4)]);
     let cost = |problem: &str| {
         let list = h["costs"].as_array().unwrap();
@@ -125,7 +129,8 @@ fn check_takes_stock_and_prices_the_gaps() {
     // An unknown age costs half, a lesion without an answer half.
     assert_eq!((cost("no age"), cost("lesions without a laboratory's answer")), (0.5, 0.5));
     // Ages 10 to 18, 5 to 15 and 10 to 26 months: (w/6)/(a + w/2).
-    let wide: f64 = [(10.0, 8.0), (5.0, 10.0), (10.0, 16.0)].iter().map(|(a, w)| (w / 6.0) / (a + w / 2.0)).sum();
+    let wide: f64 =
+        [(10.0, 8.0), (5.0, 10.0), (10.0, 16.0)].iter().map(|(a, w)| (w / 6.0) / (a + w / 2.0)).sum();
     assert!((cost("ages left wide") - wide).abs() < 1e-9, "{} {wide}", cost("ages left wide"));
     assert!(h["worth_pigs"].as_f64().unwrap() < 4.0);
     assert_eq!(h["ways"].as_array().unwrap().len(), 15);
@@ -151,13 +156,19 @@ fn a_study_names_its_own_table_and_birth_season() {
     let births = "[ageing]\nbirths_by_month = [0,0,0,0,0,0,0,0,1,0,0,0]\n";
     let width = |more: &str| {
         let study = study_of(dir.path(), &rows, more);
-        json(&pignut(&["check", &study, "--json"]))["holdings"]["ages"]["median_width_months"].as_f64().unwrap()
+        json(&pignut(&["check", &study, "--json"]))["holdings"]["ages"]["median_width_months"]
+            .as_f64()
+            .unwrap()
     };
     assert_eq!(width(""), 8.0);
     assert!(width(births) < 1.5);
     let study = study_of(dir.path(), &rows, "[ageing]\ntable = \"mine.toml\"\n");
     let out = pignut(&["check", &study]);
-    assert!(out.status.code() == Some(2) && said(&out).contains("mine.toml: cannot be read"), "{}", said(&out));
+    assert!(
+        out.status.code() == Some(2) && said(&out).contains("mine.toml: cannot be read"),
+        "{}",
+        said(&out)
+    );
     fs::write(dir.path().join("mine.toml"), "name = \"x\"\n").unwrap();
     let out = pignut(&["check", &study]);
     assert!(out.status.code() == Some(2) && said(&out).contains("ageing.table: mine.toml"), "{}", said(&out));
@@ -166,15 +177,20 @@ fn a_study_names_its_own_table_and_birth_season() {
 /// The guide's table of what opening a head is worth is what the program computes.
 #[test]
 fn the_guides_table_of_heads_is_the_programs() {
-    let list = pignut::kernel::inspections::ways(&pignut::study::Detection::default());
+    let list = pignut::kernel::inspections::ways(&pignut::study::model_keys::Detection::default());
     let guide = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/guide/head.md")).unwrap();
     let mut rows = 0;
     for line in guide.lines().filter(|l| l.starts_with("| ")) {
         let cells: Vec<&str> = line.trim_matches('|').split('|').map(str::trim).collect();
         let name = if cells[0] == "all three pairs" { "all three" } else { cells[0] };
-        let Some(way) = list.iter().find(|w| w.words() == name).filter(|_| cells.len() == 5) else { continue };
-        let figures = [way.knife, way.knife_by_months_since[1], way.lesion_sent[0], way.pigs_for_100.unwrap()];
-        for (figure, (cell, half)) in figures.iter().zip(cells[1..].iter().zip([0.0051, 0.0051, 0.0051, 0.51])) {
+        let Some(way) = list.iter().find(|w| w.words() == name).filter(|_| cells.len() == 5) else {
+            continue;
+        };
+        let figures =
+            [way.knife, way.knife_by_months_since[1], way.lesion_sent[0], way.pigs_for_100.unwrap()];
+        for (figure, (cell, half)) in
+            figures.iter().zip(cells[1..].iter().zip([0.0051, 0.0051, 0.0051, 0.51]))
+        {
             assert!((figure - cell.parse::<f64>().unwrap()).abs() < half, "{line}: {figure}");
         }
         rows += 1;
@@ -211,8 +227,19 @@ fn sheet_writes_two_pages_and_leaves_foreign_files_alone() {
 fn district(folder: &Path) -> PathBuf {
     let out = folder.join("study");
     let name = out.to_str().unwrap();
-    let made =
-        pignut(&["simulate", "--out", name, "--seed", "5", "--pigs", "220", "--extent-km", "16", "--years", "4"]);
+    let made = pignut(&[
+        "simulate",
+        "--out",
+        name,
+        "--seed",
+        "5",
+        "--pigs",
+        "220",
+        "--extent-km",
+        "16",
+        "--years",
+        "4",
+    ]);
     assert_eq!(made.status.code(), Some(0), "{}", said(&made));
     out
 }
@@ -235,8 +262,16 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     let study = district(dir.path());
     let (toml, truth) = (study.join("study.toml"), study.join("truth"));
     let out = dir.path().join("result");
-    let args =
-        ["run", toml.to_str().unwrap(), "--out", out.to_str().unwrap(), "--warmup", "20", "--trajectories", "20"];
+    let args = [
+        "run",
+        toml.to_str().unwrap(),
+        "--out",
+        out.to_str().unwrap(),
+        "--warmup",
+        "20",
+        "--trajectories",
+        "20",
+    ];
     let more = ["--generalise", "4000", "--truth", truth.to_str().unwrap()];
     let ended = pignut(&[&args[..], &more[..]].concat());
     assert!(matches!(ended.status.code(), Some(0 | 1)), "{}", said(&ended));
@@ -257,20 +292,30 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     let mut found_raw = 0;
     for name in &names {
         let text = fs::read_to_string(public.join(name)).unwrap();
-        let words: BTreeSet<&str> =
-            text.split(|c: char| !(c.is_alphanumeric() || "-._".contains(c))).filter(|w| !w.is_empty()).collect();
+        let words: BTreeSet<&str> = text
+            .split(|c: char| !(c.is_alphanumeric() || "-._".contains(c)))
+            .filter(|w| !w.is_empty())
+            .collect();
         for (id, lat, lon) in &records {
             assert!(!words.contains(id.as_str()), "{name} holds the id {id}");
-            assert!(!words.contains(lat.as_str()) && !words.contains(lon.as_str()), "{name} holds {lat} or {lon}");
+            assert!(
+                !words.contains(lat.as_str()) && !words.contains(lon.as_str()),
+                "{name} holds {lat} or {lon}"
+            );
         }
     }
     for (id, ..) in &records {
         found_raw += usize::from(raw.contains(&format!("\"{id}\"")));
     }
-    assert!(found_raw > 0, "the search does find what is there: positives in the layer that is not for publication");
+    assert!(
+        found_raw > 0,
+        "the search does find what is there: positives in the layer that is not for publication"
+    );
     // By distance: no vertex within ten metres of a fix (1e-4 degrees are about ten).
-    let squares: Value = serde_json::from_str(&fs::read_to_string(public.join("squares.geojson")).unwrap()).unwrap();
-    let points: Value = serde_json::from_str(&fs::read_to_string(public.join("positives.geojson")).unwrap()).unwrap();
+    let squares: Value =
+        serde_json::from_str(&fs::read_to_string(public.join("squares.geojson")).unwrap()).unwrap();
+    let points: Value =
+        serde_json::from_str(&fs::read_to_string(public.join("positives.geojson")).unwrap()).unwrap();
     let mut places = Vec::new();
     positions(&squares["features"], &mut places);
     positions(&points["features"], &mut places);

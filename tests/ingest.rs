@@ -2,10 +2,17 @@
 
 use geo::{Area, Coord};
 use jiff::civil::date;
-use pignut::ingest::{IngestError, Ingested, Severity, angles::degrees_minutes_seconds, read_study_on};
-use pignut::projection::{ProjectionError, Projector, Transform, clean_command, environment_is_clean, facts};
-use pignut::record::{Age, Pig, Sex};
-use pignut::study::{OneOrMany, Study};
+use pignut::geography::coordinates::environment::{clean_command, environment_is_clean};
+use pignut::geography::coordinates::held::ProjectionError;
+use pignut::geography::coordinates::projector::Projector;
+use pignut::geography::coordinates::register::facts;
+use pignut::geography::coordinates::transform::Transform;
+use pignut::ingest::errors::IngestError;
+use pignut::ingest::findings::Severity;
+use pignut::ingest::values::angle::degrees_minutes_seconds;
+use pignut::ingest::{Ingested, read_study_on};
+use pignut::records::{Age, Pig, Sex};
+use pignut::study::study_file::{OneOrMany, Study};
 use proptest::prelude::*;
 use std::io::Write;
 use std::path::Path;
@@ -153,7 +160,8 @@ fn the_way_and_its_accuracy_can_be_told() {
 
 #[test]
 fn one_projector_per_thread() {
-    let expected = Projector::new("EPSG:2193").unwrap().from_wgs84(&[Coord { x: 173.0, y: -40.0 }]).unwrap()[0];
+    let expected =
+        Projector::new("EPSG:2193").unwrap().from_wgs84(&[Coord { x: 173.0, y: -40.0 }]).unwrap()[0];
     std::thread::scope(|scope| {
         for _ in 0..4 {
             scope.spawn(|| {
@@ -174,7 +182,8 @@ fn report_on_the_environment() {
     let error = Projector::new("EPSG:2193").err().map_or_else(String::new, |e| e.to_string());
     let mut command = std::process::Command::new("none");
     clean_command(&mut command);
-    let change = |name: &str| command.get_envs().find(|(k, _)| *k == name).map(|(_, v)| v.map(|v| v.to_owned()));
+    let change =
+        |name: &str| command.get_envs().find(|(k, _)| *k == name).map(|(_, v)| v.map(|v| v.to_owned()));
     println!("clean={clean} error=[{error}] data={:?} lib={:?}", change("PROJ_DATA"), change("PROJ_LIB"));
     assert!(!clean || error.is_empty(), "{error}");
 }
@@ -256,7 +265,12 @@ fn same_six() -> std::path::PathBuf {
 #[test]
 fn six_formats_give_the_same_six_pigs() {
     let csv = read(&study_of(&same_six(), &["six.csv"])).unwrap();
-    assert_eq!((csv.counts.read, csv.counts.used, csv.counts.refused), (6, 6, 0), "{:?}", csv.findings);
+    assert_eq!(
+        (csv.account.counts.read, csv.account.counts.used, csv.account.counts.refused),
+        (6, 6, 0),
+        "{:?}",
+        csv.account.findings
+    );
     let first = &csv.records.pigs[0];
     assert_eq!((first.id.as_str(), first.sex, first.source.row), ("1001", Sex::Female, 2));
     assert_eq!(first.age, Age::Interval { min_months: 12.0, max_months: 20.5 });
@@ -266,17 +280,26 @@ fn six_formats_give_the_same_six_pigs() {
     assert!((inside - 0.95).abs() < 1e-12, "{inside}");
     assert_eq!(csv.records.pigs[3].released_on, Some(date(2020, 1, 15)));
     assert_eq!(csv.as_of, date(2022, 1, 31));
-    assert!(csv.projection_note.contains("6 position(s) from EPSG:4326"), "{}", csv.projection_note);
+    assert!(
+        csv.account.projection_note.contains("6 position(s) from EPSG:4326"),
+        "{}",
+        csv.account.projection_note
+    );
     for file in ["six-semicolon.csv", "six.xlsx", "six.parquet", "six.geojson", "six.gpkg"] {
         let other = read(&study_of(&same_six(), &[file])).unwrap_or_else(|e| panic!("{file}: {e}"));
         assert_eq!(without_source(&other.records.pigs), without_source(&csv.records.pigs), "{file}");
-        assert_eq!(other.counts, csv.counts, "{file}");
+        assert_eq!(other.account.counts, csv.account.counts, "{file}");
         // The workbook has another sheet, which is said to be left alone.
-        let of_rows = |f: &&pignut::ingest::Finding| f.code != "sheets-not-read";
-        let codes = |i: &Ingested| i.findings.iter().filter(of_rows).map(|f| f.code).collect::<Vec<_>>();
+        let of_rows = |f: &&pignut::ingest::findings::Finding| f.code != "sheets-not-read";
+        let codes =
+            |i: &Ingested| i.account.findings.iter().filter(of_rows).map(|f| f.code).collect::<Vec<_>>();
         assert_eq!(codes(&other), codes(&csv), "{file}");
-        assert_eq!(other.findings.len() - codes(&other).len(), usize::from(file == "six.xlsx"), "{file}");
-        assert_eq!(other.inputs[0].rows, Some(6));
+        assert_eq!(
+            other.account.findings.len() - codes(&other).len(),
+            usize::from(file == "six.xlsx"),
+            "{file}"
+        );
+        assert_eq!(other.account.inputs[0].rows, Some(6));
     }
 }
 
@@ -289,10 +312,13 @@ fn a_layer_of_a_geopackage_is_chosen_by_name() {
     study.records.sheet = Some("Heads ".into());
     let metres = read(&study).unwrap();
     let degrees = read(&study_of(&same_six(), &["six.geojson"])).unwrap();
-    assert_eq!(metres.counts, degrees.counts);
+    assert_eq!(metres.account.counts, degrees.account.counts);
     for (a, b) in metres.records.pigs.iter().zip(&degrees.records.pigs) {
         // GDAL brought them into metres with a PROJ of its own.
-        assert!((a.easting_m - b.easting_m).abs() < 1e-3 && (a.northing_m - b.northing_m).abs() < 1e-3, "{a:?} {b:?}");
+        assert!(
+            (a.easting_m - b.easting_m).abs() < 1e-3 && (a.northing_m - b.northing_m).abs() < 1e-3,
+            "{a:?} {b:?}"
+        );
         assert_eq!((&a.id, a.killed, a.age, a.sex), (&b.id, b.killed, b.age, b.sex));
     }
     // Areas and the table of operations: the layers that bear the roles' names; `ranges` is not asked for.
@@ -300,7 +326,7 @@ fn a_layer_of_a_geopackage_is_chosen_by_name() {
     study.areas.operations = Some("layers.gpkg".into());
     let all = read(&study).unwrap();
     let ids: Vec<&str> = all.records.blocks.iter().map(|b| b.id.as_str()).collect();
-    assert_eq!((ids, all.records.operations.len()), (vec!["K1", "K2"], 1), "{:?}", all.findings);
+    assert_eq!((ids, all.records.operations.len()), (vec!["K1", "K2"], 1), "{:?}", all.account.findings);
     // K1 as the GeoJSON file it was made from draws it, 0.1 of a degree wide.
     let mut plain = study.clone();
     plain.areas.operations = None;
@@ -325,7 +351,9 @@ fn a_multi_point_of_one_point_is_that_point() {
         let at = feature["geometry"]["coordinates"].take();
         feature["geometry"] = serde_json::json!({ "type": "MultiPoint", "coordinates": [at] });
     }
-    let put = |layer: &serde_json::Value| std::fs::write(dir.path().join("six.geojson"), layer.to_string()).unwrap();
+    let put = |layer: &serde_json::Value| {
+        std::fs::write(dir.path().join("six.geojson"), layer.to_string()).unwrap()
+    };
     put(&layer);
     let one = read(&study_of(dir.path(), &["six.geojson"])).unwrap();
     let points = read(&study_of(&same_six(), &["six.geojson"])).unwrap();
@@ -335,8 +363,13 @@ fn a_multi_point_of_one_point_is_that_point() {
     layer["features"][0]["geometry"]["coordinates"].as_array_mut().unwrap().push(second);
     put(&layer);
     let two = read(&study_of(dir.path(), &["six.geojson"])).unwrap();
-    assert_eq!((two.counts.used, two.counts.refused), (5, 1));
-    assert!(two.findings.iter().any(|f| f.code == "geometry-not-a-point" && f.message.contains("MultiPoint")));
+    assert_eq!((two.account.counts.used, two.account.counts.refused), (5, 1));
+    assert!(
+        two.account
+            .findings
+            .iter()
+            .any(|f| f.code == "geometry-not-a-point" && f.message.contains("MultiPoint"))
+    );
 }
 
 /// Positions of a system without an EPSG code could lie anywhere.
@@ -380,7 +413,7 @@ fn a_geopackage_that_is_being_written_is_not_read() {
     std::fs::copy(same_six().join("six.gpkg"), dir.path().join("six.gpkg")).unwrap();
     let study = study_of(dir.path(), &["six.gpkg"]);
     std::fs::write(dir.path().join("six.gpkg-wal"), b"").unwrap();
-    assert_eq!(read(&study).unwrap().counts.used, 6, "an empty log holds nothing back");
+    assert_eq!(read(&study).unwrap().account.counts.used, 6, "an empty log holds nothing back");
     std::fs::write(dir.path().join("six.gpkg-wal"), b"pages").unwrap();
     let text = read(&study).unwrap_err().to_string();
     assert!(text.contains("six.gpkg-wal") && text.contains("close"), "{text}");
@@ -389,15 +422,15 @@ fn a_geopackage_that_is_being_written_is_not_read() {
     let mut bytes = std::fs::read(dir.path().join("six.gpkg")).unwrap();
     (bytes[18], bytes[19]) = (2, 2);
     std::fs::write(dir.path().join("six.gpkg"), bytes).unwrap();
-    assert_eq!(read(&study).unwrap().counts.used, 6);
+    assert_eq!(read(&study).unwrap().account.counts.used, 6);
 }
 
 #[test]
 fn several_files_are_read_in_order_and_share_one_set_of_ids() {
     let both = read(&study_of(&same_six(), &["six.csv", "six.geojson"])).unwrap();
-    assert_eq!((both.counts.read, both.counts.used, both.counts.refused), (12, 6, 6));
+    assert_eq!((both.account.counts.read, both.account.counts.used, both.account.counts.refused), (12, 6, 6));
     assert!(both.records.pigs.iter().all(|p| p.source.file == "six.csv"));
-    let refused: Vec<_> = both.findings.iter().filter(|f| f.code == "id-repeated").collect();
+    let refused: Vec<_> = both.account.findings.iter().filter(|f| f.code == "id-repeated").collect();
     assert_eq!(refused.len(), 6);
     assert!(refused.iter().all(|f| f.file == "six.geojson" && f.message.contains("six.csv row")));
 }
@@ -405,7 +438,7 @@ fn several_files_are_read_in_order_and_share_one_set_of_ids() {
 #[test]
 fn inputs_carry_their_fingerprint() {
     let read = read(&study_of(&same_six(), &["six.csv"])).unwrap();
-    let input = &read.inputs[0];
+    let input = &read.account.inputs[0];
     assert_eq!((input.path.as_str(), input.role, input.bytes), ("six.csv", "pigs", 616));
     // As printed by GNU coreutils sha256sum.
     assert_eq!(input.sha256, "bcdfa071f571684109f807e44607eade687d4215297135ee245972055b4aa5e0");
@@ -415,8 +448,10 @@ fn inputs_carry_their_fingerprint() {
 fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     let dir = tempfile::tempdir().unwrap();
     let text = std::fs::read_to_string(same_six().join("six.csv")).unwrap();
-    let renamed =
-        text.replacen("occurrenceID", "Ear tag", 1).replacen("eventDate", "Date shot", 1).replacen("sex", "SEX", 1);
+    let renamed = text
+        .replacen("occurrenceID", "Ear tag", 1)
+        .replacen("eventDate", "Date shot", 1)
+        .replacen("sex", "SEX", 1);
     std::fs::write(dir.path().join("pigs.csv"), renamed).unwrap();
     let mut study = study_of(dir.path(), &["pigs.csv"]);
     let error = read(&study).unwrap_err();
@@ -446,14 +481,20 @@ fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     let message = read(&study).unwrap_err().to_string();
     assert!(message.contains("\"Test\"") && message.contains("Assay"), "{message}");
     study.records.columns.insert("shoeSize".into(), "Test".into());
-    assert!(matches!(read(&study), Err(IngestError::NoSuchHeading { .. } | IngestError::UnknownColumnName { .. })));
+    assert!(matches!(
+        read(&study),
+        Err(IngestError::NoSuchHeading { .. } | IngestError::UnknownColumnName { .. })
+    ));
 }
 
 #[test]
 fn what_cannot_go_on_says_so() {
     let dir = tempfile::tempdir().unwrap();
     let write = |name: &str, text: &[u8]| std::fs::write(dir.path().join(name), text).unwrap();
-    write("twice.csv", b"occurrenceID,Occurrence ID,eventDate,easting,northing,grossLesion\n1,2,2021,1,2,no\n");
+    write(
+        "twice.csv",
+        b"occurrenceID,Occurrence ID,eventDate,easting,northing,grossLesion\n1,2,2021,1,2,no\n",
+    );
     write("not.xlsx", b"PK not a workbook");
     write("not.parquet", b"PAR1 not parquet");
     write("not.gpkg", b"SQLite format 2");
@@ -500,7 +541,7 @@ fn every_form_of_a_position_leads_to_the_same_place() {
     }
     drop(f);
     let read = read(&study_of(dir.path(), &["pigs.csv"])).unwrap();
-    assert_eq!((read.counts.read, read.counts.used), (6, 6), "{:?}", read.findings);
+    assert_eq!((read.account.counts.read, read.account.counts.used), (6, 6), "{:?}", read.account.findings);
     for p in &read.records.pigs {
         let off = (p.easting_m - 1_576_542.010).hypot(p.northing_m - 5_515_331.050);
         assert!(off < MILLIMETRE, "{}: {off} m", p.id);
@@ -537,7 +578,8 @@ fn areas_arrive_in_metres() {
         .unwrap();
     };
     file("zones.geojson", r#"{"zone_id": 7, "priorFree": "0,9", "introductionPerYear": 0.05}"#, "", &square);
-    let projected: Vec<String> = corners.iter().chain(&corners[..1]).map(|(x, y)| format!("[{x},{y}]")).collect();
+    let projected: Vec<String> =
+        corners.iter().chain(&corners[..1]).map(|(x, y)| format!("[{x},{y}]")).collect();
     file(
         "blocks.geojson",
         r#"{"blockID": "K1", "name": "West", "possumCostPerHa": 25, "feasible": false}"#,
@@ -555,7 +597,7 @@ fn areas_arrive_in_metres() {
     study.areas.cover = Some("cover.geojson".into());
     study.areas.operations = Some("operations.csv".into());
     let read = read(&study).unwrap();
-    assert!(read.findings.iter().all(|f| f.file == "pigs.csv"), "{:?}", read.findings);
+    assert!(read.account.findings.iter().all(|f| f.file == "pigs.csv"), "{:?}", read.account.findings);
     use geo::Area;
     let r = &read.records;
     for outline in [&r.zones[0].outline, &r.blocks[0].outline, &r.cover[0].outline] {
@@ -569,10 +611,16 @@ fn areas_arrive_in_metres() {
     let o = &r.operations;
     assert_eq!((o[0].start, o[0].end, o[0].efficacy), (date(2019, 6, 1), date(2019, 7, 31), Some(0.85)));
     assert_eq!((o[1].start, o[1].end, o[1].efficacy), (date(2020, 2, 3), date(2020, 2, 3), None));
-    let roles: Vec<_> = read.inputs.iter().map(|i| (i.role, i.rows)).collect();
+    let roles: Vec<_> = read.account.inputs.iter().map(|i| (i.role, i.rows)).collect();
     assert_eq!(
         roles,
-        vec![("pigs", Some(6)), ("zones", Some(1)), ("blocks", Some(1)), ("cover", Some(1)), ("operations", Some(2))]
+        vec![
+            ("pigs", Some(6)),
+            ("zones", Some(1)),
+            ("blocks", Some(1)),
+            ("cover", Some(1)),
+            ("operations", Some(2))
+        ]
     );
 }
 
@@ -659,7 +707,11 @@ fn sound_row(i: usize) -> Vec<String> {
 /// Counts, refusals and rows must account for each other, whatever was read.
 fn accounts(result: Result<Ingested, IngestError>, rows: Option<usize>) -> Result<(), TestCaseError> {
     let (counts, findings, used) = match result {
-        Ok(r) => (r.counts, r.findings, r.records.pigs.iter().map(|p| p.source.row).collect::<Vec<_>>()),
+        Ok(r) => (
+            r.account.counts,
+            r.account.findings,
+            r.records.pigs.iter().map(|p| p.source.row).collect::<Vec<_>>(),
+        ),
         Err(IngestError::NoUsablePig { findings, counts }) => (counts, findings, vec![]),
         Err(_) => return Ok(()),
     };
@@ -758,8 +810,13 @@ fn a_map_of_columns_is_followed_or_refused() {
     assert!(text.contains("\"ageMinMonths\" is named for"), "{text}");
     // Of several files one may have the heading named and another ours.
     let both = read(&["a.csv", "b.csv"], &[tag, ("labResult", "Age max corrected")]);
-    assert!(both.is_ok_and(|r| r.counts.read == 2 && r.counts.used == 0 && r.counts.used_with_warning == 1));
-    put("c.csv", "Heads of the north,,,,\noccurrenceID,eventDate,decimalLatitude,decimalLongitude,grossLesion\n");
+    assert!(both.is_ok_and(|r| r.account.counts.read == 2
+        && r.account.counts.used == 0
+        && r.account.counts.used_with_warning == 1));
+    put(
+        "c.csv",
+        "Heads of the north,,,,\noccurrenceID,eventDate,decimalLatitude,decimalLongitude,grossLesion\n",
+    );
     let text = said(&["c.csv"], &[]);
     assert!(text.contains("the headings seem to be in row 2: delete the rows above it"), "{text}");
 }
@@ -778,15 +835,15 @@ fn a_corrected_row_takes_the_place_of_the_one_it_corrects() {
     let used: Vec<(usize, &str)> = read.records.pigs.iter().map(|p| (p.source.row, p.id.as_str())).collect();
     assert_eq!(used, [(3, "A1"), (4, "A2")]);
     let twice: Vec<String> =
-        read.findings.iter().filter(|f| f.code == "id-repeated").map(ToString::to_string).collect();
+        read.account.findings.iter().filter(|f| f.code == "id-repeated").map(ToString::to_string).collect();
     assert_eq!(twice.len(), 1);
     assert!(
-        twice[0].contains("row 5") && twice[0].contains("is the specimen of p.csv row 4 already, with another result")
+        twice[0].contains("row 5")
+            && twice[0].contains("is the specimen of p.csv row 4 already, with another result")
     );
-    assert!(
-        twice[0]
-            .ends_with("keep the row that is right if it is the same pig, or give every specimen a number of its own")
-    );
+    assert!(twice[0].ends_with(
+        "keep the row that is right if it is the same pig, or give every specimen a number of its own"
+    ));
 }
 
 /// Web Mercator at 40 degrees south stretches by 1.3 (Snyder 1987, p. 44): a range of 2 km would be one of 1.5.
@@ -795,7 +852,10 @@ fn a_system_that_stretches_distances_is_refused_with_one_that_does_not() {
     let mut study = Study::minimal("stretched", "EPSG:3857", "good.csv");
     study.folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input");
     let text = read_study_on(&study, date(2025, 1, 1)).unwrap_err().to_string();
-    assert!(text.contains("EPSG:3857 makes distances 1.31 times too long") && text.contains("EPSG:32759"), "{text}");
+    assert!(
+        text.contains("EPSG:3857 makes distances 1.31 times too long") && text.contains("EPSG:32759"),
+        "{text}"
+    );
     study.study.crs = "EPSG:32759".into();
     assert!(read_study_on(&study, date(2025, 1, 1)).is_ok());
 }

@@ -15,3 +15,6 @@ mod pipeline;
 mod reference;
 mod relations;
 mod simulate;
+#[allow(dead_code, reason = "the tests use some of each study")]
+#[path = "../benches/evidence/studies/mod.rs"]
+mod studies;

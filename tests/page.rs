@@ -4,11 +4,15 @@
 //! simulated, hence invented; what is asked of the page comes from outside: the HTML standard for
 //! what a browser fetches, JSON (RFC 8259) for what is a number, the project's own contract for sizes.
 
-use pignut::analysis::{Analysis, Layout, analyse};
 use pignut::assess::cells::Standing;
+use pignut::pipeline::analysis::Prepared;
+use pignut::pipeline::analysis::{Analysis, analyse};
 use pignut::report::page::{render, render_with};
-use pignut::simulate::{Scenario, score, simulate, write};
-use pignut::study::{AreaFiles, Study};
+use pignut::score::score;
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
+use pignut::study::study_file::{AreaFiles, Study};
 use serde_json::Value;
 use std::sync::OnceLock;
 use std::time::{Duration, Instant};
@@ -40,16 +44,18 @@ fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case
     study.run.chains = 2;
     change(&mut study);
     let analysis = if hostile {
-        let mut layout = Layout::read(study).unwrap();
-        let records = &mut layout.ingested.records;
-        let positive = records.pigs.iter().position(|p| p.is_positive()).expect("a diseased district has a positive");
+        let mut prepared = Prepared::read(study).unwrap();
+        let layout = &mut prepared.layout;
+        let records = &mut layout.records;
+        let positive =
+            records.pigs.iter().position(|p| p.is_positive()).expect("a diseased district has a positive");
         records.pigs[positive].id = HOSTILE_ID.into();
         let clear = records.pigs.iter().position(|p| !p.is_positive()).unwrap();
         records.pigs[clear].id = HOSTILE_NAME.into();
         records.zones[0].name = HOSTILE_NAME.into();
         records.blocks[0].name = HOSTILE_NAME.into();
         layout.study.study.name = HOSTILE_NAME.into();
-        layout.analyse(&|_| ()).unwrap()
+        prepared.analyse(&|_| ()).unwrap()
     } else {
         analyse(study, &|_| ()).unwrap()
     };
@@ -119,11 +125,17 @@ fn nothing_on_the_page_is_fetched() {
             let word = page[..at].rfind(|c: char| !c.is_ascii_alphanumeric()).map_or(0, |i| i + 1);
             let address: String =
                 page[word..].chars().take_while(|c| !c.is_whitespace() && !"\"'<)".contains(*c)).collect();
-            assert!(["http://www.w3.org/2000/svg", "https://leafletjs.com"].contains(&address.as_str()), "{address}");
+            assert!(
+                ["http://www.w3.org/2000/svg", "https://leafletjs.com"].contains(&address.as_str()),
+                "{address}"
+            );
         }
         assert!(page.contains("default-src 'none'"), "the browser is told to fetch nothing");
         assert!(!page.contains("sourceMappingURL"));
-        assert!(page.contains("Redistribution and use in source and binary forms"), "the library's licence goes along");
+        assert!(
+            page.contains("Redistribution and use in source and binary forms"),
+            "the library's licence goes along"
+        );
     }
 }
 
@@ -146,8 +158,15 @@ fn hostile_names_are_shown_as_text() {
     assert!(f["clear"]["id"].as_array().unwrap().iter().any(|i| i == HOSTILE_NAME));
     // The page's own script makes text nodes only.
     let own = &page[page.rfind("<script>").unwrap()..];
-    for word in ["innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "fetch(", "XMLHttpRequest"]
-    {
+    for word in [
+        "innerHTML",
+        "outerHTML",
+        "insertAdjacentHTML",
+        "document.write",
+        "eval(",
+        "fetch(",
+        "XMLHttpRequest",
+    ] {
         assert!(!own.contains(word), "{word}");
     }
 }
@@ -205,8 +224,9 @@ fn figures_come_back_as_assessed() {
     let positives = &analysis.assessment.positives;
     assert_eq!(f["positives"].as_array().unwrap().len(), positives.len());
     for (p, sent) in positives.iter().zip(f["positives"].as_array().unwrap()) {
-        let cells =
-            |runs: &Value| runs.as_array().unwrap().chunks(2).map(|r| r[1].as_u64().unwrap() as usize).sum::<usize>();
+        let cells = |runs: &Value| {
+            runs.as_array().unwrap().chunks(2).map(|r| r[1].as_u64().unwrap() as usize).sum::<usize>()
+        };
         assert_eq!((cells(&sent["area50"]), cells(&sent["area90"])), (p.area50.len(), p.area90.len()));
         assert_eq!(sent["days"].is_null(), p.infection_days.is_none());
     }
@@ -215,7 +235,8 @@ fn figures_come_back_as_assessed() {
 #[test]
 fn each_way_opens_with_sentences_then_map_table_and_method() {
     let page = page();
-    for (id, question) in [("here", "Is it here?"), ("first", "Where first?"), ("looked", "Have we looked?")] {
+    for (id, question) in [("here", "Is it here?"), ("first", "Where first?"), ("looked", "Have we looked?")]
+    {
         let s = section(page, id);
         let at = |what: &str| s.find(what).unwrap_or_else(|| panic!("{id} lacks {what}"));
         let order = [
@@ -236,7 +257,9 @@ fn each_way_opens_with_sentences_then_map_table_and_method() {
         assert!(!s.contains("<th>"), "{id}: every heading cell has a scope");
     }
     // Uncertainty stands beside the figures.
-    assert!(section(page, "here").contains("90 % interval") && section(page, "first").contains("90 % interval"));
+    assert!(
+        section(page, "here").contains("90 % interval") && section(page, "first").contains("90 % interval")
+    );
     // Absent is said, not invented.
     assert!(section(page, "here").contains("not estimated: it is stated for areas"));
     let words = page.to_lowercase();
@@ -266,7 +289,7 @@ fn the_first_sentence_agrees_with_the_areas() {
 #[test]
 fn what_is_absent_is_said_to_be() {
     let page = render(&bare().analysis, None).unwrap();
-    assert!(bare().analysis.layout.ingested.records.zones.is_empty());
+    assert!(bare().analysis.layout.records.zones.is_empty());
     assert!(section(&page, "first").contains("Not estimated: the study names no control blocks"));
     if bare().analysis.assessment.positives.is_empty() {
         assert!(section(&page, "here").contains("no window is estimated"));
@@ -302,6 +325,9 @@ fn reliability_is_shown_when_the_truth_is_known() {
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
     assert!(with.contains("Were the stated chances right?") && with.contains(&score.district));
-    assert_eq!(with.matches("class=\"bin\"").count(), score.reliability.iter().filter(|b| b.cells > 0).count());
+    assert_eq!(
+        with.matches("class=\"bin\"").count(),
+        score.reliability.iter().filter(|b| b.cells > 0).count()
+    );
     assert!(!page().contains("Were the stated chances right?"));
 }

@@ -7,8 +7,10 @@
 
 use geo::{Area, BooleanOps, Centroid, Coord, LineString, MultiPolygon, Polygon};
 use pignut::assess::cells::Standing;
-use pignut::projection::Projector;
-use pignut::simulate::{Scenario, simulate, write};
+use pignut::geography::coordinates::projector::Projector;
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
 use polars::prelude::{DataFrame, DataType, ParquetReader, SerReader};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
@@ -25,8 +27,14 @@ const ROUNDING_REL: f64 = 2e-5;
 /// Origin masses of 1e-9 and less are left out of `origins.parquet`, cell by cell.
 const LEFT_OUT: f64 = 1e-9;
 
-const LAYERS: [&str; 6] =
-    ["cells.geojson", "positives.geojson", "origins.geojson", "zones.geojson", "gaps.geojson", "blocks.geojson"];
+const LAYERS: [&str; 6] = [
+    "cells.geojson",
+    "positives.geojson",
+    "origins.geojson",
+    "zones.geojson",
+    "gaps.geojson",
+    "blocks.geojson",
+];
 const TABLES: [&str; 11] = [
     "tables/cells.parquet",
     "tables/hazard.parquet",
@@ -187,7 +195,8 @@ fn every_file_of_the_contract_is_there_and_listed() {
 /// FIPS 180-4; the first check is its own example for "abc" (FIPS 180-2, appendix B.1).
 #[test]
 fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
-    let digest = |bytes: &[u8]| -> String { Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect() };
+    let digest =
+        |bytes: &[u8]| -> String { Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect() };
     assert_eq!(digest(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     let run = base();
     let manifest = run.json("manifest.json");
@@ -199,7 +208,8 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
         assert_eq!(num(input, "bytes"), bytes.len() as f64, "{name}");
         read.insert(name.to_string());
     }
-    let study: toml::Table = fs::read_to_string(run.folder.path().join("study/study.toml")).unwrap().parse().unwrap();
+    let study: toml::Table =
+        fs::read_to_string(run.folder.path().join("study/study.toml")).unwrap().parse().unwrap();
     let named = study["areas"].as_table().unwrap().values().chain([&study["records"]["pigs"]]);
     let named = named.map(|v| v.as_str().unwrap().to_string());
     let named: BTreeSet<String> = named.chain(["study.toml".to_string()]).collect();
@@ -318,8 +328,11 @@ fn layers_obey_rfc_7946() {
 }
 
 fn keys_of(name: &str) -> (BTreeSet<String>, BTreeSet<String>) {
-    let sets: Vec<BTreeSet<String>> =
-        base().features(name).iter().map(|f| f["properties"].as_object().unwrap().keys().cloned().collect()).collect();
+    let sets: Vec<BTreeSet<String>> = base()
+        .features(name)
+        .iter()
+        .map(|f| f["properties"].as_object().unwrap().keys().cloned().collect())
+        .collect();
     let union = sets.iter().flatten().cloned().collect();
     let all = sets.iter().fold(sets[0].clone(), |a, b| a.intersection(b).cloned().collect());
     (all, union)
@@ -434,12 +447,15 @@ fn cells_agree_with_themselves_and_with_the_table() {
         // The centre: by row and column, and by the outline taken back into the study's system.
         let centre = |from: &str, k: usize| num(grid, from) + (k as f64 + 0.5) * cell_m;
         assert_eq!((easting[i], northing[i]), (centre("west_m", col), centre("south_m", row)));
-        let corners: Vec<Coord> = rings(&f["geometry"])[0].1[..4].iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
+        let corners: Vec<Coord> =
+            rings(&f["geometry"])[0].1[..4].iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
         let back = projector.from_wgs84(&corners).unwrap();
         let mean = |of: &dyn Fn(&Coord) -> f64| back.iter().map(of).sum::<f64>() / 4.0;
         // 1e-7 of a degree is 11 mm; four corners.
         const CENTRE_M: f64 = 0.02;
-        assert!((mean(&|c| c.x) - easting[i]).abs() < CENTRE_M && (mean(&|c| c.y) - northing[i]).abs() < CENTRE_M);
+        assert!(
+            (mean(&|c| c.x) - easting[i]).abs() < CENTRE_M && (mean(&|c| c.y) - northing[i]).abs() < CENTRE_M
+        );
         for (a, b) in back.iter().zip(back.iter().skip(1)) {
             assert!(((a.x - b.x).hypot(a.y - b.y) - cell_m).abs() < 2.0 * CENTRE_M, "a side of {}", ids[i]);
         }
@@ -462,12 +478,17 @@ fn positives_have_ordered_windows_and_nested_probabilities() {
         assert!(local <= slack(recent) && recent <= slack(truly) && truly <= 1.0, "{p}");
         assert!(p["p_zone"].as_f64().is_none_or(|z| z <= slack(truly) && z >= 0.0), "{p}");
         assert_eq!(p.get("p_zone").is_some(), p.get("zone_id").is_some());
-        let names = ["window_start", "window50_start", "window_median", "window50_end", "window_end", "killed"];
+        let names =
+            ["window_start", "window50_start", "window_median", "window50_end", "window_end", "killed"];
         let days = names.map(|n| word(p, n).parse::<jiff::civil::Date>().expect("ISO 8601"));
         assert!(days.is_sorted(), "{p}");
-        for (name, q) in
-            [("window_start", 1), ("window50_start", 2), ("window_median", 3), ("window50_end", 4), ("window_end", 5)]
-        {
+        for (name, q) in [
+            ("window_start", 1),
+            ("window50_start", 2),
+            ("window_median", 3),
+            ("window50_end", 4),
+            ("window_end", 5),
+        ] {
             assert_eq!(Some(word(p, name)), columns[q][i].as_deref(), "{name}");
         }
         let all: Vec<&Option<String>> = columns.iter().map(|c| &c[i]).collect();
@@ -522,7 +543,8 @@ fn outline(geometry: &Value) -> MultiPolygon<f64> {
 fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
     let run = base();
     let table = run.table("tables/origins.parquet");
-    let (ids, cells, mass) = (texts(&table, "occurrence_id"), texts(&table, "cell_id"), numbers(&table, "probability"));
+    let (ids, cells, mass) =
+        (texts(&table, "occurrence_id"), texts(&table, "cell_id"), numbers(&table, "probability"));
     let mut by_pig: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     let mut by_cell: BTreeMap<&str, f64> = BTreeMap::new();
     for ((id, cell), m) in ids.iter().zip(&cells).zip(&mass) {
@@ -544,7 +566,8 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
     // What is attributed to a cell is the sum over pigs of what of each was attributed to it.
     for f in run.features("cells.geojson") {
         let p = &f["properties"];
-        let (expected, sum) = (num(p, "expected_infections"), by_cell.get(word(p, "cell_id")).copied().unwrap_or(0.0));
+        let (expected, sum) =
+            (num(p, "expected_infections"), by_cell.get(word(p, "cell_id")).copied().unwrap_or(0.0));
         let left_out = positives.len() as f64 * LEFT_OUT;
         assert!((expected - sum).abs() <= left_out + ROUNDING_REL * expected, "{p} {sum}");
     }
@@ -586,7 +609,8 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
 #[test]
 fn tables_have_the_columns_of_the_contract() {
     let run = base();
-    let hazard = std::iter::once("hazard_mean".to_string()).chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
+    let hazard =
+        std::iter::once("hazard_mean".to_string()).chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
     let hazard: Vec<String> = hazard.collect();
     let owned = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<Vec<String>>();
     let place = owned(&["cell_id", "easting", "northing"]);
@@ -620,7 +644,9 @@ fn tables_have_the_columns_of_the_contract() {
             let wanted = match column.name().as_str() {
                 n if n.ends_with("_id") || n == "standing" => DataType::String,
                 "geometry" => DataType::Binary,
-                n if n.starts_with("window") || n.starts_with("infection") || n == "period_start" => DataType::Date,
+                n if n.starts_with("window") || n.starts_with("infection") || n == "period_start" => {
+                    DataType::Date
+                }
                 _ => DataType::Float64,
             };
             assert_eq!(column.dtype(), &wanted, "{name} {}", column.name());
@@ -644,7 +670,8 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let ids = texts(&table, "cell_id");
     let pairs: BTreeSet<(&String, &String)> = ids.iter().zip(&starts).collect();
     assert_eq!(pairs.len(), table.height(), "each cell and period once");
-    let quantiles: Vec<Vec<f64>> = QUANTILES.iter().map(|q| numbers(&table, &format!("hazard_{q}"))).collect();
+    let quantiles: Vec<Vec<f64>> =
+        QUANTILES.iter().map(|q| numbers(&table, &format!("hazard_{q}"))).collect();
     let mean = numbers(&table, "hazard_mean");
     for i in 0..table.height() {
         let q: Vec<f64> = quantiles.iter().map(|c| c[i]).collect();
@@ -656,10 +683,12 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
 fn counts_add_up_across_the_files() {
     let run = base();
     let (summary, manifest) = (run.json("summary.json"), run.json("manifest.json"));
-    let rows = fs::read_to_string(run.folder.path().join("study/pigs.csv")).unwrap().lines().count() as f64 - 1.0;
+    let rows =
+        fs::read_to_string(run.folder.path().join("study/pigs.csv")).unwrap().lines().count() as f64 - 1.0;
     let records = &summary["records"];
     assert_eq!(records, &manifest["records"]);
-    let [read, used, warned, refused] = ["read", "used", "used_with_warning", "refused"].map(|n| num(records, n));
+    let [read, used, warned, refused] =
+        ["read", "used", "used_with_warning", "refused"].map(|n| num(records, n));
     assert_eq!((read, read), (rows, used + warned + refused));
     let input = manifest["inputs"].as_array().unwrap().iter().find(|i| i["path"] == "pigs.csv").unwrap();
     assert_eq!(num(input, "rows"), rows);
@@ -672,15 +701,17 @@ fn counts_add_up_across_the_files() {
         .map(Result::unwrap)
         .collect::<Vec<_>>();
     reader.retain(|r| &r[2] == "pigs.csv" && !r[3].is_empty());
-    let rows_with =
-        |severity: &str| reader.iter().filter(|r| &r[0] == severity).map(|r| r[3].to_string()).collect::<BTreeSet<_>>();
+    let rows_with = |severity: &str| {
+        reader.iter().filter(|r| &r[0] == severity).map(|r| r[3].to_string()).collect::<BTreeSet<_>>()
+    };
     let refused_rows = rows_with("refused");
     assert_eq!(refused_rows.len() as f64, refused);
     assert_eq!(rows_with("warning").difference(&refused_rows).count() as f64, warned);
     // Positives.
     let positives = run.features("positives.geojson");
     assert_eq!(positives.len() as f64, confirmed + suspect);
-    let of = |reading: &str| positives.iter().filter(|f| f["properties"]["reading"] == reading).count() as f64;
+    let of =
+        |reading: &str| positives.iter().filter(|f| f["properties"]["reading"] == reading).count() as f64;
     assert_eq!((of("confirmed"), of("suspect")), (confirmed, suspect));
     assert!(confirmed + suspect >= 3.0, "a district with something to say: {confirmed} {suspect}");
     let truly: f64 = positives.iter().map(|f| num(&f["properties"], "p_true")).sum();
@@ -719,15 +750,23 @@ fn counts_add_up_across_the_files() {
         for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "p_under_threshold"] {
             assert!(close(num(p, name), num(freedom, name), ROUNDING_REL), "{name}");
         }
-        let mine: Vec<&Value> =
-            positives.iter().map(|f| &f["properties"]).filter(|q| q.get("zone_id") == p.get("zone_id")).collect();
+        let mine: Vec<&Value> = positives
+            .iter()
+            .map(|f| &f["properties"])
+            .filter(|q| q.get("zone_id") == p.get("zone_id"))
+            .collect();
         assert_eq!(mine.len() as f64, num(p, "positives"));
         let truly: f64 = mine.iter().map(|q| num(q, "p_true")).sum();
         let split = num(p, "positives_local_expected") + num(p, "positives_imported_expected");
         assert!(close(split, truly, ROUNDING_REL), "{split} {truly}");
         let local: f64 = mine.iter().map(|q| num(q, "p_zone")).sum();
         assert!(close(num(p, "positives_local_expected"), local, ROUNDING_REL), "{local}");
-        assert_eq!(p["last_positive"].as_str(), mine.iter().map(|q| word(q, "killed")).max(), "{}", p["zone_id"]);
+        assert_eq!(
+            p["last_positive"].as_str(),
+            mine.iter().map(|q| word(q, "killed")).max(),
+            "{}",
+            p["zone_id"]
+        );
     }
     let inside: f64 = zones.iter().map(|f| num(&f["properties"], "pigs")).sum();
     assert!(inside <= all && inside > 0.0);
@@ -750,7 +789,8 @@ fn the_history_of_each_area_hangs_together() {
             let [low, free, high] = ["p_free_low", "p_free", "p_free_high"].map(|n| num(y, n));
             assert!(0.0 <= low && low <= free && free <= high && high <= 1.0, "{y}");
             let [low, seen, high] =
-                ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"].map(|n| num(y, n));
+                ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"]
+                    .map(|n| num(y, n));
             assert!(low <= seen && seen <= high, "{y}");
             let seen = num(y, "detection_sensitivity_given_earlier");
             let (prior, clear, q) =
@@ -839,7 +879,8 @@ fn gaps_hold_the_land_below_the_target() {
         assert!(num(p, "sensitivity") < num(p, "below") && num(p, "below") <= target);
     }
     let zones: Vec<MultiPolygon<f64>> = run.features("zones.geojson").iter().map(metres).collect();
-    let level: Vec<&MultiPolygon<f64>> = gaps.iter().filter(|g| num(&g.0, "below") == target).map(|g| &g.1).collect();
+    let level: Vec<&MultiPolygon<f64>> =
+        gaps.iter().filter(|g| num(&g.0, "below") == target).map(|g| &g.1).collect();
     for f in run.features("cells.geojson") {
         let cell = metres(&f);
         let p = &f["properties"];
@@ -976,7 +1017,10 @@ fn gdal_opens_the_layers() {
         let out = Command::new("bash")
             .args([
                 "-c",
-                &format!("echo {} {} | gdaltransform -s_srs EPSG:4326 -t_srs {crs} -output_xy", corner[0], corner[1]),
+                &format!(
+                    "echo {} {} | gdaltransform -s_srs EPSG:4326 -t_srs {crs} -output_xy",
+                    corner[0], corner[1]
+                ),
             ])
             .env_remove("PROJ_DATA")
             .env_remove("PROJ_LIB")
@@ -1011,7 +1055,9 @@ fn rasters_hold_the_cells_from_the_north_west() {
         assert_eq!(tie, [0.0, 0.0, 0.0, west, south + rows as f64 * cell, 0.0], "{name}");
         let keys = file.get_tag_u16_vec(Tag::GeoKeyDirectoryTag).unwrap();
         // Key 3072 is the code of the projected system, 1025 = 1 says that a pixel is an area.
-        assert!(keys.chunks(4).any(|k| *k == [3072, 0, 1, code]) && keys.chunks(4).any(|k| *k == [1025, 0, 1, 1]));
+        assert!(
+            keys.chunks(4).any(|k| *k == [3072, 0, 1, code]) && keys.chunks(4).any(|k| *k == [1025, 0, 1, 1])
+        );
         let DecodingResult::F32(pixels) = file.read_image().unwrap() else {
             panic!("{name} is not of single precision")
         };
@@ -1024,11 +1070,16 @@ fn rasters_hold_the_cells_from_the_north_west() {
             match figure.strip_suffix("_year") {
                 None => {
                     let wanted = num(p, figure);
-                    assert!((value - wanted).abs() <= ROUNDING_REL * wanted.abs() + 1e-9, "{name} {value} {wanted}");
+                    assert!(
+                        (value - wanted).abs() <= ROUNDING_REL * wanted.abs() + 1e-9,
+                        "{name} {value} {wanted}"
+                    );
                 }
                 Some(date) => match p.get(date).map(|d| d.as_str().unwrap()[..4].parse::<f64>().unwrap()) {
                     None => assert_eq!(value, -9999.0, "{name}"),
-                    Some(year) => assert!((year - 1e-3..=year + 1.0).contains(&value), "{name} {value} {year}"),
+                    Some(year) => {
+                        assert!((year - 1e-3..=year + 1.0).contains(&value), "{name} {value} {year}")
+                    }
                 },
             }
         }
@@ -1053,14 +1104,25 @@ fn gdal_opens_the_rasters() {
     for name in RASTERS {
         let path = base().result().join(name);
         let out = Command::new("gdalinfo").arg("-json").arg(&path).output().unwrap();
-        assert!(out.status.success() && out.stderr.is_empty(), "{name}: {}", String::from_utf8_lossy(&out.stderr));
+        assert!(
+            out.status.success() && out.stderr.is_empty(),
+            "{name}: {}",
+            String::from_utf8_lossy(&out.stderr)
+        );
         let facts: Value = serde_json::from_slice(&out.stdout).unwrap();
         assert_eq!(facts["size"], serde_json::json!([cols as u64, rows as u64]), "{name}");
-        let corner: Vec<f64> = facts["geoTransform"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
+        let corner: Vec<f64> =
+            facts["geoTransform"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
         assert_eq!(corner, [west, cell, 0.0, south + rows * cell, 0.0, -cell], "{name}");
         let system = word(&facts["coordinateSystem"], "wkt");
-        assert!(system.trim_end().ends_with(&format!("ID[\"EPSG\",{}]]", crs.trim_start_matches("EPSG:"))), "{system}");
-        assert_eq!((num(&facts["bands"][0], "noDataValue"), word(&facts["bands"][0], "type")), (-9999.0, "Float32"));
+        assert!(
+            system.trim_end().ends_with(&format!("ID[\"EPSG\",{}]]", crs.trim_start_matches("EPSG:"))),
+            "{system}"
+        );
+        assert_eq!(
+            (num(&facts["bands"][0], "noDataValue"), word(&facts["bands"][0], "type")),
+            (-9999.0, "Float32")
+        );
         // Every cell, by the place of its centre.
         let mut child = Command::new("gdallocationinfo")
             .args(["-valonly", "-geoloc"])
@@ -1071,7 +1133,8 @@ fn gdal_opens_the_rasters() {
             .unwrap();
         let mut input = child.stdin.take().unwrap();
         let asked = places.clone();
-        let writing = std::thread::spawn(move || std::io::Write::write_all(&mut input, asked.as_bytes()).unwrap());
+        let writing =
+            std::thread::spawn(move || std::io::Write::write_all(&mut input, asked.as_bytes()).unwrap());
         let said = String::from_utf8(child.wait_with_output().unwrap().stdout).unwrap();
         writing.join().unwrap();
         let values: Vec<f64> = said.lines().map(|l| l.trim().parse().unwrap()).collect();
@@ -1092,7 +1155,11 @@ fn gdal_opens_the_rasters() {
                 Some(wanted) => {
                     held += 1;
                     // Single precision; a day of a year where only the day is written in the layer.
-                    let room = if figure.ends_with("_year") { 1.2 / 365.0 } else { ROUNDING_REL * wanted.abs() + 1e-9 };
+                    let room = if figure.ends_with("_year") {
+                        1.2 / 365.0
+                    } else {
+                        ROUNDING_REL * wanted.abs() + 1e-9
+                    };
                     assert!((value - wanted).abs() <= room, "{name} {value} {wanted}");
                 }
             }
@@ -1112,7 +1179,10 @@ fn the_cells_table_is_geoparquet() {
     let manifest = base().json("manifest.json");
     assert_eq!((word(&geo, "version"), word(&geo, "primary_column")), ("1.1.0", "geometry"));
     let column = &geo["columns"]["geometry"];
-    assert_eq!((word(column, "encoding"), &column["geometry_types"]), ("WKB", &serde_json::json!(["Polygon"])));
+    assert_eq!(
+        (word(column, "encoding"), &column["geometry_types"]),
+        ("WKB", &serde_json::json!(["Polygon"]))
+    );
     assert_eq!(word(column, "orientation"), "counterclockwise");
     let id = &column["crs"]["id"];
     assert_eq!(format!("{}:{}", word(id, "authority"), id["code"]), word(&manifest, "crs"));
@@ -1125,7 +1195,8 @@ fn the_cells_table_is_geoparquet() {
         let binary = squares.get(i).unwrap();
         // Little-endian, a polygon, one ring, five positions.
         assert_eq!(binary[..13], [1, 3, 0, 0, 0, 1, 0, 0, 0, 5, 0, 0, 0]);
-        let values: Vec<f64> = binary[13..].chunks(8).map(|b| f64::from_le_bytes(b.try_into().unwrap())).collect();
+        let values: Vec<f64> =
+            binary[13..].chunks(8).map(|b| f64::from_le_bytes(b.try_into().unwrap())).collect();
         let ring: Vec<[f64; 2]> = values.chunks(2).map(|p| [p[0], p[1]]).collect();
         assert_eq!((ring.len(), ring[0], signed(&ring)), (5, ring[4], 2.0 * cell * cell));
         for at in &ring {
@@ -1159,8 +1230,11 @@ fn geopandas_opens_the_layers() {
         \x20   assert g.geometry.is_valid.all() and (g.cell_id == layer.cell_id).all()\n\
         \x20   back = g.to_crs(4326).geometry.centroid.distance(layer.geometry.centroid)\n\
         \x20   assert back.max() < 1e-6, back.max()\n";
-    let out =
-        Command::new(&python).args(["-c", script]).args(LAYERS.map(|l| base().result().join(l))).output().unwrap();
+    let out = Command::new(&python)
+        .args(["-c", script])
+        .args(LAYERS.map(|l| base().result().join(l)))
+        .output()
+        .unwrap();
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     let said = String::from_utf8_lossy(&out.stdout);
     for (line, name) in said.lines().zip(LAYERS) {
@@ -1192,7 +1266,8 @@ fn the_result_can_be_scored_against_the_truth() {
         of["freedom"][list].as_array().unwrap().iter().map(|b| num(b, name)).sum()
     };
     let zones = base().features("zones.geojson");
-    let years: Vec<&Value> = zones.iter().flat_map(|f| f["properties"]["history"].as_array().unwrap()).collect();
+    let years: Vec<&Value> =
+        zones.iter().flat_map(|f| f["properties"]["history"].as_array().unwrap()).collect();
     for list in ["p_free", "p_under_threshold"] {
         assert_eq!(total(&json["pooled"], list, "zone_years"), years.len() as f64);
         let stated: f64 = years.iter().map(|y| num(y, list)).sum();

@@ -1,11 +1,17 @@
 //! Simulated districts and the scoring of answers against their truth.
 
 use geo::{Area, Contains, Coord};
-use pignut::record::{DAYS_PER_YEAR, day_number};
-use pignut::simulate::{
-    Cause, Decline, Focus, PigRow, Scenario, ScenarioError, ScoreError, Truth, auc, brier, hazard_per_year, pool,
-    score, simulate, square_mean_per_year, write,
-};
+use pignut::records::{DAYS_PER_YEAR, day_number};
+use pignut::score::error::ScoreError;
+use pignut::score::pool::pool;
+use pignut::score::score;
+use pignut::score::tally::{auc, brier};
+use pignut::simulate::examine::PigRow;
+use pignut::simulate::force_of_infection::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
+use pignut::simulate::scenario::{Scenario, ScenarioError};
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::truth::Truth;
+use pignut::simulate::write::write;
 use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
 use std::path::Path;
 
@@ -147,7 +153,8 @@ fn records_look_like_hunters_records() {
         assert!((0.60..0.80).contains(&young), "{young} below 48 months");
         let yearlings = share(&d.pigs, |p| (6.0..24.0).contains(&p.truth.age_months));
         assert!((0.30..0.55).contains(&yearlings), "{yearlings} of 6 to 24 months");
-        let aged: Vec<_> = d.pigs.iter().filter_map(|p| p.age_months.map(|a| (a, p.truth.age_months))).collect();
+        let aged: Vec<_> =
+            d.pigs.iter().filter_map(|p| p.age_months.map(|a| (a, p.truth.age_months))).collect();
         let missed = aged.iter().filter(|(a, t)| *t < a.0 || *t > a.1).count() as f64 / aged.len() as f64;
         assert!((0.04..0.09).contains(&missed), "{missed} of the age intervals miss the truth");
         let no_age = share(&d.pigs, |p| p.age_months.is_none());
@@ -157,7 +164,11 @@ fn records_look_like_hunters_records() {
         assert!(d.pigs.iter().all(first), "a pig was killed outside the study");
         for p in &d.pigs {
             let Some(i) = p.truth.infection else { continue };
-            assert!(i.day >= p.truth.exposed_from_day && i.day < day_number(p.killed) + 0.5, "{}", p.occurrence_id);
+            assert!(
+                i.day >= p.truth.exposed_from_day && i.day < day_number(p.killed) + 0.5,
+                "{}",
+                p.occurrence_id
+            );
         }
         prevalences.push(share(&d.pigs, |p| p.truth.infection.is_some()));
     }
@@ -233,8 +244,10 @@ fn misspecification_knobs_matter() {
     let infected = |pigs: &[PigRow]| share(pigs, |p| p.truth.infection.is_some());
     let lesioned = |pigs: &[PigRow]| share(pigs, |p| p.gross_lesion);
     let middle_age_error = |pigs: &[PigRow]| {
-        let errors: Vec<f64> =
-            pigs.iter().filter_map(|p| p.age_months.map(|a| 0.5 * (a.0 + a.1) - p.truth.age_months)).collect();
+        let errors: Vec<f64> = pigs
+            .iter()
+            .filter_map(|p| p.age_months.map(|a| 0.5 * (a.0 + a.1) - p.truth.age_months))
+            .collect();
         errors.iter().sum::<f64>() / errors.len() as f64
     };
     assert!(infected(&with(&|s| s.pig_to_pig = 0.3)) > 1.2 * infected(&neutral));
@@ -276,7 +289,7 @@ fn the_study_folder_tells_nothing_of_the_truth() {
     let folder = tempfile::tempdir().unwrap();
     let d = simulate(&small(21)).unwrap();
     write(&d, folder.path()).unwrap();
-    let study = pignut::study::Study::read(&folder.path().join("study.toml")).unwrap();
+    let study = pignut::study::study_file::Study::read(&folder.path().join("study.toml")).unwrap();
     assert_eq!(study.study.as_of, Some(d.as_of));
     let pigs = std::fs::read_to_string(folder.path().join("pigs.csv")).unwrap();
     assert_eq!(pigs.lines().count(), d.pigs.len() + 1);
@@ -286,7 +299,8 @@ fn the_study_folder_tells_nothing_of_the_truth() {
             assert!(!text.contains(word), "{name} holds the word {word}");
         }
     }
-    let truth: Truth = serde_json::from_slice(&std::fs::read(folder.path().join("truth/truth.json")).unwrap()).unwrap();
+    let truth: Truth =
+        serde_json::from_slice(&std::fs::read(folder.path().join("truth/truth.json")).unwrap()).unwrap();
     assert_eq!(truth, Truth::of(&d), "the truth file does not give back the truth exactly");
 }
 
@@ -311,8 +325,15 @@ struct Voice {
 }
 
 const HONEST: Voice = Voice { hazard_factor: 1.0, days_late: 0, cells_east: 0.0, reverse_ranking: false };
-const QUANTILES: [(&str, f64); 7] =
-    [("q025", 0.94), ("q05", 0.95), ("q25", 0.98), ("q50", 1.0), ("q75", 1.02), ("q95", 1.05), ("q975", 1.06)];
+const QUANTILES: [(&str, f64); 7] = [
+    ("q025", 0.94),
+    ("q05", 0.95),
+    ("q25", 0.98),
+    ("q50", 1.0),
+    ("q75", 1.02),
+    ("q95", 1.05),
+    ("q975", 1.06),
+];
 
 fn save(run: &Path, name: &str, columns: Vec<Column>) {
     let mut frame = DataFrame::new_infer_height(columns).unwrap();
@@ -321,7 +342,7 @@ fn save(run: &Path, name: &str, columns: Vec<Column>) {
 }
 
 /// Writes a run that knows the truth and tells it in its own voice.
-fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
+fn write_run(d: &pignut::simulate::study_area::District, run: &Path, voice: &Voice) {
     const SIDE: f64 = 1_000.0;
     std::fs::create_dir_all(run.join("tables")).unwrap();
     let manifest = serde_json::json!({
@@ -352,7 +373,9 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
     }
     let p_active: Vec<f64> = hazard
         .iter()
-        .map(|&h| if voice.reverse_ranking { f64::from(u8::from(h <= 0.05)) } else { f64::from(u8::from(h > 0.05)) })
+        .map(|&h| {
+            if voice.reverse_ranking { f64::from(u8::from(h <= 0.05)) } else { f64::from(u8::from(h > 0.05)) }
+        })
         .collect();
     let quantiles = |of: &[f64]| -> Vec<Column> {
         QUANTILES
@@ -393,8 +416,10 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
 
     let positives: Vec<&PigRow> = d.pigs.iter().filter(|p| p.is_positive()).collect();
     let pig_ids: Vec<&str> = positives.iter().map(|p| p.occurrence_id.as_str()).collect();
-    let p_true: Vec<f64> = positives.iter().map(|p| if p.truth.infection.is_some() { 0.8 } else { 0.1 }).collect();
-    let mut columns = vec![Column::new("occurrence_id".into(), &pig_ids), Column::new("p_true".into(), &p_true)];
+    let p_true: Vec<f64> =
+        positives.iter().map(|p| if p.truth.infection.is_some() { 0.8 } else { 0.1 }).collect();
+    let mut columns =
+        vec![Column::new("occurrence_id".into(), &pig_ids), Column::new("p_true".into(), &p_true)];
     for (k, (q, _)) in QUANTILES.iter().enumerate() {
         let days: Vec<i32> = positives
             .iter()
@@ -403,13 +428,16 @@ fn write_run(d: &pignut::simulate::District, run: &Path, voice: &Voice) {
                 day as i32 + voice.days_late + (k as i32 - 3) * 5
             })
             .collect();
-        columns.push(Column::new(format!("infection_{q}").as_str().into(), days).cast(&DataType::Date).unwrap());
+        columns
+            .push(Column::new(format!("infection_{q}").as_str().into(), days).cast(&DataType::Date).unwrap());
     }
     save(run, "positives.parquet", columns);
-    let at = |p: &&PigRow| p.truth.infection.map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m));
+    let at =
+        |p: &&PigRow| p.truth.infection.map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m));
     let x: Vec<f64> = positives.iter().map(|p| snap(at(p).0) + (0.5 + voice.cells_east) * SIDE).collect();
     let y: Vec<f64> = positives.iter().map(|p| snap(at(p).1) + 0.5 * SIDE).collect();
-    let cell_ids: Vec<String> = x.iter().zip(&y).map(|(x, y)| format!("c{}-{}", x - 500.0, y - 500.0)).collect();
+    let cell_ids: Vec<String> =
+        x.iter().zip(&y).map(|(x, y)| format!("c{}-{}", x - 500.0, y - 500.0)).collect();
     save(
         run,
         "origins.parquet",
@@ -441,7 +469,9 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert_eq!(good.auc, Some(1.0));
     assert_eq!(good.brier_sum, 0.0);
     assert_eq!(good.p_active_sum, good.active_cells as f64);
-    for c in [good.resident_hazard, good.resident_hazard_raised, good.period_hazard, good.period_hazard_raised] {
+    for c in
+        [good.resident_hazard, good.resident_hazard_raised, good.period_hazard, good.period_hazard_raised]
+    {
         assert!(c.levels().iter().all(|l| l.share() == Some(1.0)), "{c:?}");
     }
     assert_eq!(good.period_hazard.half.of, 2 * good.cells);
@@ -459,7 +489,11 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let smooth = good.rivals.iter().find(|r| r.bandwidth_m.is_some()).unwrap();
     assert!(smooth.auc.unwrap() > 0.6 && smooth.auc.unwrap() <= 1.0, "{smooth:?}");
 
-    write_run(&d, &run, &Voice { hazard_factor: 1.5, days_late: 400, cells_east: 1.0, reverse_ranking: true });
+    write_run(
+        &d,
+        &run,
+        &Voice { hazard_factor: 1.5, days_late: 400, cells_east: 1.0, reverse_ranking: true },
+    );
     let bad = score(&run, &truth).unwrap();
     assert_eq!(bad.auc, Some(0.0));
     assert_eq!(bad.brier_sum, bad.cells as f64);
@@ -482,7 +516,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let line = "districts in which p_active has the lower";
     assert!(both.to_string().lines().any(|l| l.trim().starts_with(line) && l.ends_with(" 1 of 2")), "{both}");
     // None active elsewhere: 0 is forecast here, and missed in each active cell; this share is forecast there, in vain.
-    let elsewhere = pignut::simulate::Score { active_cells: 0, ..good.clone() };
+    let elsewhere = pignut::score::Score { active_cells: 0, ..good.clone() };
     let known = pool(&[good.clone(), elsewhere]).climatology.unwrap();
     let (n, active) = (good.cells as f64, good.active_cells as f64);
     assert!((known.brier_sum - (active + n * (active / n).powi(2))).abs() < 1e-9);
@@ -491,7 +525,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let text = both.to_string();
     assert!(text.contains("p_active") && text.contains("0.500 (0.000 to 1.000), 2"), "{text}");
     let json = serde_json::to_string(&good).unwrap();
-    let back: pignut::simulate::Score = serde_json::from_str(&json).unwrap();
+    let back: pignut::score::Score = serde_json::from_str(&json).unwrap();
     // The JSON reader may be off in the last bit of a long decimal; counts come back exactly.
     assert!((back.constant_brier_sum - good.constant_brier_sum).abs() < 1e-9);
     assert!((back.rivals[1].auc.unwrap() - good.rivals[1].auc.unwrap()).abs() < 1e-12);

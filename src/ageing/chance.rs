@@ -1,9 +1,9 @@
 //! How likely each age is, given what a jaw shows: the table read as probabilities.
 
-use super::reading::{Claim, State};
-use super::schedule::{Event, OLDEST_MONTHS, Schedule};
-use super::{BirthSeason, bounds};
-use crate::num::normal::mass;
+use crate::ageing::schedule::{Event, OLDEST_MONTHS, Schedule, bounds};
+use crate::ageing::teeth::{Claim, State};
+use crate::numerics::normal::mass;
+use crate::records::{DAYS_PER_MONTH, date_of_day};
 
 /// Share of the variance of eruption ages that all teeth of a pig have in common: an early pig is early
 /// in every tooth. Own choice, no source.
@@ -153,5 +153,22 @@ fn chance(state: State, event: &Event, age: f64, z: f64) -> f64 {
         // Whether written down as through or as part through, it has come; as part through, lately.
         State::Through => come(age),
         State::Part => come(age) - come(age - (event.part_until() - event.latest_months).max(0.5)),
+    }
+}
+
+/// When pigs are born, for a pig killed on a known day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BirthSeason {
+    /// Births in each month from January, in any unit.
+    pub births_by_month: [f64; 12],
+    /// Day of death, as a day number.
+    pub killed_day: f64,
+}
+
+impl BirthSeason {
+    /// Relative chance of an age by the month of birth it implies.
+    pub fn weight(&self, age_months: f64) -> f64 {
+        let born = date_of_day(self.killed_day - age_months * DAYS_PER_MONTH);
+        self.births_by_month[(born.month() - 1) as usize]
     }
 }

@@ -11,7 +11,9 @@ pub enum ReadingError {
         word: String,
     },
     /// A small letter that may stand for either tooth.
-    #[error("holds \"{word}\" without a state: a small letter may stand for the milk tooth or the permanent one")]
+    #[error(
+        "holds \"{word}\" without a state: a small letter may stand for the milk tooth or the permanent one"
+    )]
     SmallLetter {
         /// As written.
         word: String,
@@ -58,12 +60,23 @@ impl ReadingError {
                 let tooth = word.to_uppercase();
                 format!("write \"{tooth} through\" or \"{tooth} milk\"")
             }
-            ReadingError::TwoStates { .. } => "put a ; between the two, such as \"M1 through; I2 milk\"".into(),
+            ReadingError::TwoStates { .. } => {
+                "put a ; between the two, such as \"M1 through; I2 milk\"".into()
+            }
             ReadingError::NoMilkTooth { tooth } => format!("write \"{tooth} absent\" if it is not through"),
             ReadingError::ClassOrCanine => "write \"class C\", or \"C through\" for the canine".into(),
             ReadingError::NoSuchClass { .. } => "write a class of the table, or the teeth".into(),
             ReadingError::Wear => "write \"wear 1\" to \"wear 4\"".into(),
-            ReadingError::Nothing => "write which teeth are through, such as \"M1 M2 through; I2 milk\"".into(),
+            ReadingError::Nothing => {
+                "write which teeth are through, such as \"M1 M2 through; I2 milk\"".into()
+            }
         }
     }
+}
+
+/// Characters of a quoted word.
+pub(crate) const WORD_CHARS: usize = 30;
+
+pub(crate) fn cut(word: &str) -> String {
+    word.chars().take(WORD_CHARS).collect()
 }

@@ -1,6 +1,6 @@
 //! The table of eruption: when each tooth comes through, as data with sources.
 
-use super::reading::Jaw;
+use crate::ageing::teeth::{Claim, Jaw, MILK_SET, State, TEETH, WEAR};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -8,12 +8,6 @@ use std::sync::OnceLock;
 
 /// Oldest age a table may speak of, months: 20 years, as for recorded ages.
 pub const OLDEST_MONTHS: f64 = 240.0;
-/// Event of the milk set being complete.
-pub(super) const MILK_SET: &str = "milk set";
-/// Wear classes 2, 3 and 4 begin with these events; class 1 is a complete set before the first.
-pub(super) const WEAR: [&str; 3] = ["wear 2", "wear 3", "wear 4"];
-/// Names of the permanent teeth.
-pub(super) const TEETH: [&str; 11] = ["I1", "I2", "I3", "C", "P1", "P2", "P3", "P4", "M1", "M2", "M3"];
 
 /// Why a table of eruption cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -136,8 +130,10 @@ impl Schedule {
     /// # Errors
     /// As [`Schedule::read`].
     pub fn parse(text: &str, path: &str) -> Result<Schedule, ScheduleError> {
-        let table: Schedule = toml::from_str(text)
-            .map_err(|e| ScheduleError::Malformed { path: path.into(), message: e.to_string().trim_end().into() })?;
+        let table: Schedule = toml::from_str(text).map_err(|e| ScheduleError::Malformed {
+            path: path.into(),
+            message: e.to_string().trim_end().into(),
+        })?;
         table.check(path)?;
         Ok(table)
     }
@@ -149,8 +145,9 @@ impl Schedule {
 
     /// Events of a tooth in a jaw; in either jaw when none is named.
     pub fn events_of(&self, tooth: &str, jaw: Option<Jaw>) -> Vec<&Event> {
-        let fits =
-            |e: &&Event| e.teeth.iter().any(|t| t == tooth) && (e.jaw.is_none() || jaw.is_none() || e.jaw == jaw);
+        let fits = |e: &&Event| {
+            e.teeth.iter().any(|t| t == tooth) && (e.jaw.is_none() || jaw.is_none() || e.jaw == jaw)
+        };
         self.events.iter().filter(fits).collect()
     }
 
@@ -167,7 +164,8 @@ impl Schedule {
         }
         for e in &self.events {
             let name = || format!("event {}", e.teeth.join(", "));
-            let known = |t: &String| TEETH.contains(&t.as_str()) || t == MILK_SET || WEAR.contains(&t.as_str());
+            let known =
+                |t: &String| TEETH.contains(&t.as_str()) || t == MILK_SET || WEAR.contains(&t.as_str());
             if e.teeth.is_empty() {
                 return bad("event".into(), "names no tooth".into(), "write teeth = [\"M1\"] or the like");
             }
@@ -178,7 +176,10 @@ impl Schedule {
             let ages = [e.earliest_months, e.latest_months, e.part_until()];
             let rising = ages.windows(2).all(|w| w[0] <= w[1]) && ages[0] < ages[1];
             if !rising || ages[0] < 0.0 || !(ages[2] <= OLDEST_MONTHS) {
-                let wrong = format!("earliest {}, latest {}, part through until {} months", ages[0], ages[1], ages[2]);
+                let wrong = format!(
+                    "earliest {}, latest {}, part through until {} months",
+                    ages[0], ages[1], ages[2]
+                );
                 return bad(name(), wrong, "write months from 0 to 240, each later than the one before");
             }
             for tooth in &e.teeth {
@@ -200,11 +201,33 @@ impl Schedule {
             if letter.len() != 1 || !letter.bytes().all(|b| b.is_ascii_uppercase()) {
                 return bad(format!("class {letter}"), "is no letter".into(), "write one capital letter");
             }
-            if let Err(e) = super::reading::Dentition::read_teeth(text) {
-                return bad(format!("class {letter}"), e.to_string(), "write it as a dentition cell would be");
+            if let Err(e) = crate::ageing::statements::Dentition::read_teeth(text) {
+                return bad(
+                    format!("class {letter}"),
+                    e.to_string(),
+                    "write it as a dentition cell would be",
+                );
             }
         }
         Ok(())
+    }
+}
+
+/// Ages that one claim allows, months: at least, at most.
+pub type Bounds = (Option<f64>, Option<f64>);
+
+/// What one claim allows by the table; `None` when it says nothing of the age.
+pub fn bounds(table: &Schedule, claim: &Claim) -> Option<Bounds> {
+    let events = table.events_of(&claim.tooth, claim.jaw);
+    let least = |f: fn(&Event) -> f64| events.iter().map(|e| f(e)).reduce(f64::min);
+    let most = |f: fn(&Event) -> f64| events.iter().map(|e| f(e)).reduce(f64::max);
+    match claim.state {
+        State::Through => least(|e| e.earliest_months).filter(|v| *v > 0.0).map(|v| (Some(v), None)),
+        State::Part => Some((Some(least(|e| e.earliest_months)?), Some(most(Event::part_until)?))),
+        State::Absent => {
+            let silent = events.iter().any(|e| e.absence_says_nothing.contains(&claim.tooth));
+            if silent { None } else { Some((None, Some(most(|e| e.latest_months)?))) }
+        }
     }
 }
 

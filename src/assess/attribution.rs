@@ -1,16 +1,17 @@
 //! When and where each positive pig was infected: its infection window and likely origin.
 
-use super::coverage::years_of;
-use super::{QUANTILES, Situation, day_quantile};
-use crate::areas::{area_of, shares_within};
-use crate::grid::Grid;
+use crate::assess::coverage::years_of;
+use crate::assess::spread::{QUANTILES, day_quantile};
+use crate::geography::area_shares::{area_of, shares_within};
+use crate::geography::grid::Grid;
+use crate::geography::layout::Layout;
+use crate::inference::posterior::Posterior;
 use crate::kernel::detection::reading_terms;
 use crate::kernel::exposure::{Life, age_class_weights, lives};
 use crate::kernel::field::dispersal_filter;
-use crate::kernel::home_range::{axis_mass, pig_sd_m};
-use crate::kernel::posterior::Posterior;
-use crate::num::cosine::CosineTransform;
-use crate::record::Pig;
+use crate::kernel::home_range::{kernel_on_grid, pig_sd_m};
+use crate::numerics::cosine_transform::CosineTransform;
+use crate::records::Pig;
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -70,9 +71,9 @@ pub struct InsideZone {
 const LEAST_INSIDE: f32 = 1e-6;
 
 /// Cells of each area with the share of the cell that lies in it.
-fn zone_cells(situation: &Situation) -> Vec<Vec<(usize, f64)>> {
+fn zone_cells(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
     let cells = |shares: &Vec<f64>| shares.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
-    situation.zone_shares.iter().map(cells).collect()
+    layout.zone_shares.iter().map(cells).collect()
 }
 
 /// Attributes every positive or suspect pig of the records.
@@ -84,10 +85,10 @@ fn zone_cells(situation: &Situation) -> Vec<Vec<(usize, f64)>> {
 /// ```
 /// # Source
 /// Bayes' rule on the likelihood of method note §3.
-pub fn attribute(situation: &Situation, posterior: &Posterior) -> Vec<Attributed> {
-    let classes = age_class_weights(&situation.records.pigs);
-    let mut context = Context::new(situation);
-    let cases: Vec<Case> = situation
+pub fn attribute(layout: &Layout, posterior: &Posterior) -> Vec<Attributed> {
+    let classes = age_class_weights(&layout.records.pigs);
+    let mut context = Context::new(layout);
+    let cases: Vec<Case> = layout
         .records
         .pigs
         .iter()
@@ -95,32 +96,32 @@ pub fn attribute(situation: &Situation, posterior: &Posterior) -> Vec<Attributed
         .filter(|(_, p)| p.is_positive())
         .map(|(i, p)| context.case(i, p, &classes))
         .collect();
-    let zones = zone_cells(situation);
-    cases.into_par_iter().map(|c| c.attribute(situation, posterior, &zones)).collect()
+    let zones = zone_cells(layout);
+    cases.into_par_iter().map(|c| c.attribute(layout, posterior, &zones)).collect()
 }
 
 /// Attributes one pig, which need not be among the records: the same posterior, another life.
-pub fn attribute_one(situation: &Situation, posterior: &Posterior, pig: &Pig) -> PositiveFigures {
-    let classes = age_class_weights(&situation.records.pigs);
-    Context::new(situation).case(usize::MAX, pig, &classes).attribute(situation, posterior, &[]).figures
+pub fn attribute_one(layout: &Layout, posterior: &Posterior, pig: &Pig) -> PositiveFigures {
+    let classes = age_class_weights(&layout.records.pigs);
+    Context::new(layout).case(usize::MAX, pig, &classes).attribute(layout, posterior, &[]).figures
 }
 
 struct Context<'a> {
-    situation: &'a Situation<'a>,
+    layout: &'a Layout,
     transform: CosineTransform<f64>,
     filter: Vec<f64>,
 }
 
 impl<'a> Context<'a> {
-    fn new(situation: &'a Situation<'a>) -> Context<'a> {
-        let g = situation.grid;
+    fn new(layout: &'a Layout) -> Context<'a> {
+        let g = &layout.grid;
         let transform = CosineTransform::new(g.rows, 1, g.cols);
-        let filter = dispersal_filter(&transform, g.rows, g.cols, g.cell_m, situation.study.dispersal.mean_m);
-        Context { situation, transform, filter }
+        let filter = dispersal_filter(&transform, g.rows, g.cols, g.cell_m, layout.study.dispersal.mean_m);
+        Context { layout, transform, filter }
     }
 
     fn case(&mut self, index: usize, pig: &Pig, classes: &[f64; 5]) -> Case {
-        let (study, grid) = (self.situation.study, self.situation.grid);
+        let (study, grid) = (&self.layout.study, &self.layout.grid);
         let lives = lives(pig, study, grid, classes);
         let resident = kernel_on_grid(grid, pig, pig_sd_m(&study.home_range, pig));
         let mut natal = resident.clone();
@@ -132,7 +133,7 @@ impl<'a> Context<'a> {
         let first = bins().map(|b| b.period).min().unwrap_or(0);
         let last = bins().map(|b| b.period).max().unwrap_or(0);
         let place = Coord { x: pig.easting_m, y: pig.northing_m };
-        let outlines = self.situation.records.zones.iter().map(|z| &z.outline);
+        let outlines = self.layout.records.zones.iter().map(|z| &z.outline);
         Case {
             index,
             reading: reading_terms(&study.detection, pig),
@@ -169,19 +170,6 @@ fn inner(line: &[f32], weights: &[f64]) -> f64 {
     lanes.iter().sum::<f64>() + tail
 }
 
-/// Displacement mass of a pig over all cells of the grid.
-pub fn kernel_on_grid(grid: &Grid, pig: &Pig, sd_m: f64) -> Vec<f64> {
-    let rows = axis_mass(pig.northing_m, sd_m, grid.south_m, grid.cell_m, grid.rows);
-    let cols = axis_mass(pig.easting_m, sd_m, grid.west_m, grid.cell_m, grid.cols);
-    let mut w = vec![0.0; grid.cells()];
-    for (i, a) in rows.mass.iter().enumerate() {
-        for (j, b) in cols.mass.iter().enumerate() {
-            w[grid.cell(rows.start + i, cols.start + j)] = a * b;
-        }
-    }
-    w
-}
-
 struct Case {
     index: usize,
     reading: (f64, f64),
@@ -198,10 +186,10 @@ struct Case {
 }
 
 impl Case {
-    fn attribute(self, situation: &Situation, posterior: &Posterior, zones: &[Vec<(usize, f64)>]) -> Attributed {
-        let grid = situation.grid;
+    fn attribute(self, layout: &Layout, posterior: &Posterior, zones: &[Vec<(usize, f64)>]) -> Attributed {
+        let grid = &layout.grid;
         let (t_all, cols, cells) = (grid.periods(), grid.cols, grid.cells());
-        let recent = situation.recent_days();
+        let recent = layout.recent_days();
         let draws = posterior.draws() as f64;
         // Where sums over the whole grid can be spared: rows outside the range, periods after dispersal.
         let rows = rows_with_mass(&self.resident, cols);
@@ -214,13 +202,14 @@ impl Case {
             .iter()
             .map(|cells| cells.iter().filter(|(c, _)| self.resident[*c] > 0.0).copied().collect())
             .collect();
-        let near: Vec<(usize, f64)> = self.local.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
+        let near: Vec<(usize, f64)> =
+            self.local.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
         let mut bin_mass: Vec<Vec<f64>> = self.lives.iter().map(|l| vec![0.0; l.bins.len()]).collect();
         let mut by_period = vec![vec![0.0; cells]; self.periods];
         let mut local_recent = 0.0;
         let mut p_true = 0.0;
         let (mut stay, mut moved) = (vec![0.0; self.periods], vec![0.0; self.periods]);
-        let years = years_of(situation);
+        let years = years_of(layout);
         // Periods divide years: each lies in one, or before the first.
         let year_of = |p: usize| {
             let year = grid.period_start(self.first_period + p).year();
@@ -302,7 +291,8 @@ impl Case {
                     for (cell, share) in &near {
                         let (row, col) = grid.row_col(*cell);
                         let hazard = f64::from(field[(row * t_all + self.first_period + p) * cols + col]);
-                        let mass = recent_stay[p] * self.resident[*cell] + recent_moved[p] * self.natal[*cell];
+                        let mass =
+                            recent_stay[p] * self.resident[*cell] + recent_moved[p] * self.natal[*cell];
                         local_recent += share * hazard * mass;
                     }
                 }
@@ -321,7 +311,10 @@ impl Case {
             .iter()
             .zip(&bin_mass)
             .flat_map(|(life, mass)| {
-                life.bins.iter().zip(mass).map(|(b, m)| (life.death - b.lag_end, life.death - b.lag_start, *m))
+                life.bins
+                    .iter()
+                    .zip(mass)
+                    .map(|(b, m)| (life.death - b.lag_end, life.death - b.lag_start, *m))
             })
             .collect();
         let origin: Vec<f64> = (0..cells).map(|c| by_period.iter().map(|p| p[c]).sum()).collect();
@@ -329,7 +322,7 @@ impl Case {
         let days = |p: f64| day_quantile(&pieces, p);
         let infection_days = days(0.5).map(|_| QUANTILES.map(|p| days(p).unwrap_or(f64::NAN)));
         let on_grid: f64 = origin.iter().sum();
-        let p_zone = self.zone.map(|z| situation.zone_shares[z].iter().zip(&origin).map(|(s, o)| s * o).sum());
+        let p_zone = self.zone.map(|z| layout.zone_shares[z].iter().zip(&origin).map(|(s, o)| s * o).sum());
         let within = self.local.iter().zip(&origin).map(|(s, o)| s * o).sum::<f64>();
         let figures = PositiveFigures {
             pig: self.index,

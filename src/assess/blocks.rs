@@ -1,11 +1,12 @@
 //! Control blocks: what is expected to be active inside, draw by draw and host by host.
 
-use super::cells::{CellFigures, Standing};
-use super::{Situation, Spread};
-use crate::areas::area_of;
+use crate::assess::cells::{CellFigures, Standing};
+use crate::assess::spread::Spread;
+use crate::geography::area_shares::area_of;
+use crate::geography::layout::Layout;
 use crate::kernel::detection::{Ramp, protocol};
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Vector};
-use crate::study::Study;
+use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Vector};
+use crate::study::study_file::Study;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
@@ -70,39 +71,42 @@ pub fn standing_of(ha: &[f64; 4]) -> Option<Standing> {
 }
 
 /// Cells of every block with the hectares of each that lie in it.
-fn land(situation: &Situation) -> Vec<Vec<(usize, f64)>> {
-    let ha = situation.grid.cell_area_ha();
+fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
+    let ha = layout.grid.cell_area_ha();
     let inside = |shares: &Vec<f64>| {
         shares.iter().enumerate().filter(|(_, s)| **s > 0.0).map(|(c, s)| (c, s * ha)).collect::<Vec<_>>()
     };
-    situation.block_shares.iter().map(inside).collect()
+    layout.block_shares.iter().map(inside).collect()
 }
 
 /// Figures of every block, in the order of the records.
 ///
-/// `resident`: draws × cells, per pig-year ([`super::cells::resident_draws`]).
-pub fn figures(situation: &Situation, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
-    let records = situation.records;
-    let threshold = situation.study.recent.hazard_threshold;
+/// `resident`: draws × cells, per pig-year ([`crate::assess::cells::resident_draws`]).
+pub fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
+    let records = &layout.records;
+    let threshold = layout.study.recent.hazard_threshold;
     let outlines = || records.blocks.iter().map(|b| &b.outline);
-    let of: Vec<Option<usize>> = records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
-    land(situation)
+    let of: Vec<Option<usize>> =
+        records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
+    land(layout)
         .into_iter()
         .enumerate()
         .map(|(block, inside)| {
             let mut draws: Vec<f32> = resident
                 .iter()
                 .map(|d| {
-                    inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, ha)| ha).sum::<f64>() as f32
+                    inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, ha)| ha).sum::<f64>()
+                        as f32
                 })
                 .collect();
             let mut standing_ha = [0.0; 4];
             for (c, ha) in &inside {
                 standing_ha[cells[*c].standing as usize] += ha;
             }
-            let killed = || of.iter().enumerate().filter(|(_, b)| **b == Some(block)).map(|(i, _)| &records.pigs[i]);
+            let killed =
+                || of.iter().enumerate().filter(|(_, b)| **b == Some(block)).map(|(i, _)| &records.pigs[i]);
             let carried = |v: Vector| {
-                let share = situation.habitat.share(v);
+                let share = layout.habitat.share(v);
                 inside.iter().map(|(c, ha)| ha * share[*c] * cells[*c].p_active).sum()
             };
             BlockFigures {
@@ -135,14 +139,14 @@ pub fn figures(situation: &Situation, resident: &[Vec<f32>], cells: &[CellFigure
 /// ```
 /// r the resident hazard of the draw, R the lesion ramp, Se and f of a head with all node pairs opened and
 /// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was shot.
-pub fn draws(situation: &Situation, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
-    let threshold = situation.study.recent.hazard_threshold;
-    let sample = Sample::new(situation.study);
-    land(situation)
+pub fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
+    let threshold = layout.study.recent.hazard_threshold;
+    let sample = Sample::new(&layout.study);
+    land(layout)
         .into_par_iter()
         .map(|inside| {
             let area = |v: Vector, d: &[f32]| {
-                let share = situation.habitat.share(v);
+                let share = layout.habitat.share(v);
                 let active = inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold);
                 active.map(|(c, ha)| ha * share[*c]).sum::<f64>() as f32
             };
@@ -154,10 +158,10 @@ pub fn draws(situation: &Situation, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
             let often = |c: usize| resident.iter().filter(|d| f64::from(d[c]) > threshold).count() as f64;
             let weight: Vec<f64> = inside.iter().map(|(c, ha)| ha * often(*c)).collect();
             let centre = |v: Vector| {
-                let share = situation.habitat.share(v);
+                let share = layout.habitat.share(v);
                 let mut sum = (0.0, 0.0, 0.0);
                 for ((c, _), w) in inside.iter().zip(&weight) {
-                    let (at, w) = (situation.grid.centre(*c), w * share[*c]);
+                    let (at, w) = (layout.grid.centre(*c), w * share[*c]);
                     sum = (sum.0 + w, sum.1 + w * at.x, sum.2 + w * at.y);
                 }
                 (sum.0 > 0.0).then(|| (sum.1 / sum.0, sum.2 / sum.0))
@@ -188,7 +192,8 @@ impl Sample {
             lab_result: Some(LabResult::Positive),
         };
         let p = protocol(&study.detection, &head);
-        let lived = (study.priorities.sample_age_months - study.exposure.start_months).max(0.0) * DAYS_PER_MONTH;
+        let lived =
+            (study.priorities.sample_age_months - study.exposure.start_months).max(0.0) * DAYS_PER_MONTH;
         Sample {
             sensitivity: p.sensitivity,
             false_positive: p.false_positive,

@@ -1,12 +1,13 @@
 //! Figures of each cell: resident hazard, activity, infection window, standing.
 
-use super::attribution::Attributed;
-use super::coverage::CellCoverage;
-use super::{Situation, Spread, day_quantile};
-use crate::grid::Grid;
+use crate::assess::attribution::Attributed;
+use crate::assess::coverage::CellCoverage;
+use crate::assess::spread::{Spread, day_quantile};
+use crate::geography::grid::Grid;
+use crate::geography::layout::Layout;
+use crate::inference::posterior::Posterior;
 use crate::kernel::home_range::axis_mass;
-use crate::kernel::posterior::Posterior;
-use crate::study::Study;
+use crate::study::study_file::Study;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -93,10 +94,10 @@ pub const LEAST_EXPECTED: f64 = 0.05;
 /// grid's edge the mean is over what lies on the grid.
 /// # Shapes and units
 /// draws × cells, per pig-year.
-pub fn resident_draws(situation: &Situation, posterior: &Posterior) -> Vec<Vec<f32>> {
-    let grid = situation.grid;
-    let smooth = Smoother::new(grid, situation.study);
-    let weights = situation.recent_weights();
+pub fn resident_draws(layout: &Layout, posterior: &Posterior) -> Vec<Vec<f32>> {
+    let grid = &layout.grid;
+    let smooth = Smoother::new(grid, &layout.study);
+    let weights = layout.recent_weights();
     posterior.hazard.par_iter().map(|field| smooth.apply(&recent_mean(grid, field, &weights))).collect()
 }
 
@@ -168,15 +169,15 @@ fn transposed(field: &[f64], rows: usize, cols: usize) -> Vec<f64> {
 
 /// Figures of every cell, in the grid's order.
 pub fn figures(
-    situation: &Situation,
+    layout: &Layout,
     resident: &[Vec<f32>],
     positives: &[Attributed],
     coverage: &CellCoverage,
 ) -> Vec<CellFigures> {
-    let threshold = situation.study.recent.hazard_threshold;
-    let target = situation.study.coverage.target;
-    let windows = infection_windows(situation.grid, positives);
-    (0..situation.grid.cells())
+    let threshold = layout.study.recent.hazard_threshold;
+    let target = layout.study.coverage.target;
+    let windows = infection_windows(&layout.grid, positives);
+    (0..layout.grid.cells())
         .into_par_iter()
         .map(|cell| {
             let mut draws: Vec<f32> = resident.iter().map(|d| d[cell]).collect();
@@ -213,7 +214,8 @@ fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<
                 }
             }
             let expected: f64 = positives.iter().flat_map(|p| &p.by_period).map(|c| c[cell]).sum();
-            let window = (expected >= LEAST_EXPECTED).then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
+            let window =
+                (expected >= LEAST_EXPECTED).then(|| [0.05, 0.5, 0.95].map(|q| day_quantile(&pieces, q)));
             let window = window.and_then(|w| Some([w[0]?, w[1]?, w[2]?]));
             (expected, window)
         })

@@ -2,17 +2,16 @@
 //!
 //! One pass over the pigs serves every window asked for: a pig's ranges are laid out once.
 
-use super::Situation;
-use super::attribution::kernel_on_grid;
-use super::freedom::times_odds;
-use crate::grid::Grid;
+use crate::assess::odds::times_odds;
+use crate::geography::grid::Grid;
+use crate::geography::layout::Layout;
 use crate::kernel::detection::protocol;
 use crate::kernel::exposure::{Life, age_class_weights, lives};
 use crate::kernel::field::dispersal_filter;
-use crate::kernel::home_range::{AxisMass, axis_mass, pig_sd_m};
-use crate::num::cosine::CosineTransform;
-use crate::record::{DAYS_PER_MONTH, Pig, date_of_day, day_number};
-use crate::study::Study;
+use crate::kernel::home_range::{AxisMass, axis_mass, kernel_on_grid, pig_sd_m};
+use crate::numerics::cosine_transform::CosineTransform;
+use crate::records::{DAYS_PER_MONTH, Pig, date_of_day, day_number};
+use crate::study::study_file::Study;
 use jiff::civil::date;
 use rayon::prelude::*;
 
@@ -40,7 +39,8 @@ pub struct YearCoverage {
 
 /// The inputs at which sensitivity is worked out: as stated; design hazard low and high; sensitivity of
 /// each pig low and high.
-pub const INPUTS: [&str; 5] = ["as stated", "design hazard low", "design hazard high", "pigs' sensitivity low", "high"];
+pub const INPUTS: [&str; 5] =
+    ["as stated", "design hazard low", "design hazard high", "pigs' sensitivity low", "high"];
 
 /// Coverage of the study's window and of every year.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,16 +64,16 @@ const SAME_WEIGHT: f64 = 1e-12;
 const LEAST_MASS: f64 = 1e-6;
 
 /// The study's window before `as_of`.
-pub fn study_window(situation: &Situation) -> Window {
-    let end = day_number(situation.as_of) + 1.0;
-    Window { from: end - situation.study.coverage.window_months * DAYS_PER_MONTH, to: end }
+pub fn study_window(layout: &Layout) -> Window {
+    let end = day_number(layout.as_of) + 1.0;
+    Window { from: end - layout.study.coverage.window_months * DAYS_PER_MONTH, to: end }
 }
 
 /// Calendar years from the first kill to `as_of`, the last one cut there.
-pub fn years_of(situation: &Situation) -> Vec<(i16, Window)> {
-    let end = day_number(situation.as_of) + 1.0;
-    let first = situation.records.pigs.iter().map(|p| date_of_day(p.killed.mid_day()).year()).min();
-    let last = situation.as_of.year();
+pub fn years_of(layout: &Layout) -> Vec<(i16, Window)> {
+    let end = day_number(layout.as_of) + 1.0;
+    let first = layout.records.pigs.iter().map(|p| date_of_day(p.killed.mid_day()).year()).min();
+    let last = layout.as_of.year();
     let new_year = |y: i16| day_number(date(y, 1, 1));
     (first.unwrap_or(last).min(last)..=last)
         .map(|y| (y, Window { from: new_year(y), to: new_year(y + 1).min(end) }))
@@ -81,11 +81,11 @@ pub fn years_of(situation: &Situation) -> Vec<(i16, Window)> {
 }
 
 /// Coverage of the study's window and of every year, in one pass.
-pub fn coverages(situation: &Situation) -> Coverages {
-    let years = years_of(situation);
-    let mut windows = vec![study_window(situation)];
+pub fn coverages(layout: &Layout) -> Coverages {
+    let years = years_of(layout);
+    let mut windows = vec![study_window(layout)];
     windows.extend(years.iter().map(|y| y.1));
-    let mut sums = sums(situation, &windows).into_iter();
+    let mut sums = sums(layout, &windows).into_iter();
     let recent = sums.next().map(|s| s.coverage()).expect("one sum a window");
     let years = years
         .into_iter()
@@ -101,9 +101,9 @@ pub fn coverages(situation: &Situation) -> Coverages {
 }
 
 /// Coverage in the study's window before `as_of`.
-pub fn coverage(situation: &Situation) -> CellCoverage {
-    let w = study_window(situation);
-    coverage_between(situation, w.from, w.to)
+pub fn coverage(layout: &Layout) -> CellCoverage {
+    let w = study_window(layout);
+    coverage_between(layout, w.from, w.to)
 }
 
 /// Coverage of a focus present between two days.
@@ -122,8 +122,8 @@ pub fn coverage(situation: &Situation) -> CellCoverage {
 /// under 2e-4 of itself.
 /// # Source
 /// Method note §6; product form as in scenario-tree surveillance (Martin, Cameron & Greiner 2007).
-pub fn coverage_between(situation: &Situation, from: f64, to: f64) -> CellCoverage {
-    let mut sums = sums(situation, &[Window { from, to }]);
+pub fn coverage_between(layout: &Layout, from: f64, to: f64) -> CellCoverage {
+    let mut sums = sums(layout, &[Window { from, to }]);
     sums.swap_remove(0).coverage()
 }
 
@@ -152,9 +152,9 @@ impl Sums {
     }
 }
 
-fn sums(situation: &Situation, windows: &[Window]) -> Vec<Sums> {
-    let (study, grid) = (situation.study, situation.grid);
-    let pigs = &situation.records.pigs;
+fn sums(layout: &Layout, windows: &[Window]) -> Vec<Sums> {
+    let (study, grid) = (&layout.study, &layout.grid);
+    let pigs = &layout.records.pigs;
     let classes = age_class_weights(pigs);
     let zero = || vec![Sums::zero(grid.cells()); windows.len()];
     let mut total = zero();
@@ -163,7 +163,8 @@ fn sums(situation: &Situation, windows: &[Window]) -> Vec<Sums> {
             .par_chunks(BLOCK)
             .map(|block| {
                 let mut transform = CosineTransform::new(grid.rows, 1, grid.cols);
-                let filter = dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
+                let filter =
+                    dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
                 let mut sums = zero();
                 for pig in block {
                     let lives = lives(pig, study, grid, &classes);
@@ -172,7 +173,8 @@ fn sums(situation: &Situation, windows: &[Window]) -> Vec<Sums> {
                         continue;
                     }
                     let moves = seen.iter().any(|s| s.moved > 0.0);
-                    let ranges = Ranges::new(grid, study, pig, moves.then_some((&mut transform, filter.as_slice())));
+                    let ranges =
+                        Ranges::new(grid, study, pig, moves.then_some((&mut transform, filter.as_slice())));
                     for (s, sum) in seen.iter().zip(&mut sums) {
                         ranges.add(study, pig, s, sum);
                     }
@@ -201,7 +203,12 @@ struct Ranges {
 }
 
 impl Ranges {
-    fn new(grid: &Grid, study: &Study, pig: &Pig, dispersal: Option<(&mut CosineTransform, &[f64])>) -> Ranges {
+    fn new(
+        grid: &Grid,
+        study: &Study,
+        pig: &Pig,
+        dispersal: Option<(&mut CosineTransform, &[f64])>,
+    ) -> Ranges {
         let sd = pig_sd_m(&study.home_range, pig);
         let half = half_patch(grid, study);
         let rows_mass = axis_mass(pig.northing_m, sd, grid.south_m, grid.cell_m, grid.rows);

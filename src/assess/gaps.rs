@@ -1,8 +1,8 @@
 //! Gaps: land where a design focus could have been missed, and the pigs that would close each.
 
-use super::Situation;
-use super::coverage::{CellCoverage, study_window};
-use super::sampling::{NextPig, judged_land, pigs_to_target};
+use crate::assess::coverage::{CellCoverage, study_window};
+use crate::assess::next_samples::{NextPig, judged_land, pigs_to_target};
+use crate::geography::layout::Layout;
 use rayon::prelude::*;
 
 /// Land of one gap under which it is not listed, cells: slivers along an outline are nobody's gap.
@@ -37,21 +37,21 @@ pub struct Gap {
 ///
 /// Pigs needed are placed greedily within the gap, each shot on `as_of`; cells that lie at least half
 /// in the area must all reach the target.
-pub fn gaps(situation: &Situation, coverage: &CellCoverage) -> Vec<Gap> {
-    let target = situation.study.coverage.target;
-    let next = NextPig::new(situation, situation.study.sampling.age_months, &[study_window(situation)]);
+pub fn gaps(layout: &Layout, coverage: &CellCoverage) -> Vec<Gap> {
+    let target = layout.study.coverage.target;
+    let next = NextPig::new(layout, layout.study.sampling.age_months, &[study_window(layout)]);
     let whole;
-    let lands: Vec<(Option<usize>, &[f64])> = if situation.records.zones.is_empty() {
-        whole = judged_land(situation).0;
+    let lands: Vec<(Option<usize>, &[f64])> = if layout.records.zones.is_empty() {
+        whole = judged_land(layout).0;
         vec![(None, &whole)]
     } else {
-        situation.zone_shares.iter().enumerate().map(|(z, s)| (Some(z), s.as_slice())).collect()
+        layout.zone_shares.iter().enumerate().map(|(z, s)| (Some(z), s.as_slice())).collect()
     };
     let mut pieces = Vec::new();
     for below in [target, 0.5 * target] {
         for (zone, land) in &lands {
             let low = |c: usize| land[c] > 0.0 && coverage.sensitivity[c] < below;
-            for cells in connected(situation.grid.rows, situation.grid.cols, &low) {
+            for cells in connected(layout.grid.rows, layout.grid.cols, &low) {
                 if cells.iter().map(|c| land[*c]).sum::<f64>() >= LEAST_CELLS {
                     pieces.push((*zone, *land, below, cells));
                 }
@@ -67,21 +67,23 @@ pub fn gaps(situation: &Situation, coverage: &CellCoverage) -> Vec<Gap> {
             if must.is_empty() {
                 must.clone_from(&cells);
             }
-            let most = situation.study.sampling.most_pigs;
+            let most = layout.study.sampling.most_pigs;
             Gap {
                 zone,
                 below,
-                area_ha: area * situation.grid.cell_area_ha(),
+                area_ha: area * layout.grid.cell_area_ha(),
                 sensitivity: over(&coverage.sensitivity) / area,
                 sensitivity_lowest: cells.iter().map(|c| coverage.sensitivity[*c]).fold(1.0, f64::min),
-                pigs_needed: pigs_to_target(situation.grid, &next, &must, &coverage.sensitivity, target, most),
+                pigs_needed: pigs_to_target(&layout.grid, &next, &must, &coverage.sensitivity, target, most),
                 age_months: next.age_months,
                 exposure_pig_years: over(&coverage.exposure_pig_years),
                 cells,
             }
         })
         .collect();
-    out.sort_by(|a, b| b.below.total_cmp(&a.below).then(b.area_ha.total_cmp(&a.area_ha)).then(a.cells.cmp(&b.cells)));
+    out.sort_by(|a, b| {
+        b.below.total_cmp(&a.below).then(b.area_ha.total_cmp(&a.area_ha)).then(a.cells.cmp(&b.cells))
+    });
     out
 }
 
@@ -125,7 +127,7 @@ fn connected(rows: usize, cols: usize, holds: &dyn Fn(usize) -> bool) -> Vec<Vec
 
 #[cfg(test)]
 mod tests {
-    use super::connected;
+    use crate::assess::gaps::connected;
 
     #[test]
     fn corners_do_not_connect() {

@@ -1,11 +1,12 @@
 //! Did past operations work? The fall of the hazard where and when they were done.
 
-use super::{Situation, Spread};
+use crate::assess::spread::Spread;
+use crate::geography::layout::Layout;
+use crate::inference::posterior::Posterior;
+use crate::kernel::link::{SOFT_SCALE_PER_YEAR, hazard};
 use crate::kernel::operations::covariates;
-use crate::kernel::posterior::Posterior;
-use crate::num::link::{SOFT_SCALE_PER_YEAR, hazard};
-use crate::record::{DAYS_PER_YEAR, Vector, day_number};
-use crate::study::Link;
+use crate::records::{DAYS_PER_YEAR, Vector, day_number};
+use crate::study::model_keys::Link;
 use rayon::prelude::*;
 
 /// Effect of one type of operation.
@@ -41,22 +42,26 @@ pub const YEARS_AFTER: f64 = 1.0;
 /// 5, 50 and 95 % points of β's prior would have made of the same fields without operation.
 /// # Shapes and units
 /// One entry a host that was treated, possum first; falls are shares, 0.7 for a fall of 70 %.
-pub fn effects(situation: &Situation, posterior: &Posterior) -> Vec<OperationEffect> {
-    let (grid, records, prior) = (situation.grid, situation.records, &situation.study.field);
-    let end = day_number(situation.as_of) + 1.0;
+pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
+    let (grid, records, prior) = (&layout.grid, &layout.records, &layout.study.field);
+    let end = day_number(layout.as_of) + 1.0;
     // The step's place among the hyperparameters is that of its covariate.
-    let all = covariates(prior, grid, &records.operations, situation.block_shares);
+    let all = covariates(prior, grid, &records.operations, &layout.block_shares);
     all.iter()
         .enumerate()
         .filter_map(|(j, covariate)| {
-            let done = |o: &&crate::record::Operation| o.vector == covariate.vector && day_number(o.end) + 1.0 < end;
+            let done = |o: &&crate::records::Operation| {
+                o.vector == covariate.vector && day_number(o.end) + 1.0 < end
+            };
             let done: Vec<_> = records.operations.iter().filter(done).collect();
             let mut weight = vec![0.0; grid.field_len()];
             for o in &done {
                 let first = day_number(o.end) + 1.0;
                 let last = (first + YEARS_AFTER * DAYS_PER_YEAR).min(end);
                 let periods = grid.period_shares(first, last);
-                for (cell, share) in situation.block_shares[o.block].iter().enumerate().filter(|(_, s)| **s > 0.0) {
+                for (cell, share) in
+                    layout.block_shares[o.block].iter().enumerate().filter(|(_, s)| **s > 0.0)
+                {
                     let (row, col) = grid.row_col(cell);
                     for (t, p) in periods.iter().enumerate().filter(|(_, p)| **p > 0.0) {
                         weight[grid.at(row, t, col)] += share * p;
@@ -82,8 +87,11 @@ pub fn effects(situation: &Situation, posterior: &Posterior) -> Vec<OperationEff
                         .map(|(i, _)| latent(prior.link, f64::from(field[*i])) - beta * covariate.x[*i])
                         .collect();
                     let sum = |step: f64| -> f64 {
-                        let mut h: Vec<f64> =
-                            bare.iter().zip(&where_when).map(|(x, (i, _))| x + step * covariate.x[*i]).collect();
+                        let mut h: Vec<f64> = bare
+                            .iter()
+                            .zip(&where_when)
+                            .map(|(x, (i, _))| x + step * covariate.x[*i])
+                            .collect();
                         let mut slope = vec![0.0; h.len()];
                         hazard(prior.link, &mut h, &mut slope);
                         h.iter().zip(&where_when).map(|(h, (_, w))| h * w).sum()

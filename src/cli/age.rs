@@ -1,14 +1,17 @@
 //! `age`: the age of one jaw.
 
-use super::{CliError, Ending, print_out};
-use crate::ageing::{BirthSeason, Dentition, Estimate, Schedule, estimate};
-use crate::record::DateSpan;
+use crate::ageing::chance::BirthSeason;
+use crate::ageing::estimate::{Estimate, estimate};
+use crate::ageing::schedule::Schedule;
+use crate::ageing::statements::Dentition;
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::records::DateSpan;
 use clap::Args as ClapArgs;
 use jiff::civil::Date;
 use std::path::PathBuf;
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct AgeArgs {
+pub(crate) struct AgeArgs {
     /// What the jaw shows, as in the dentition column: "M1 M2 through; lower I2 milk", "class D", "complete; wear 2".
     #[arg(value_name = "DENTITION", required = true, num_args = 1.., trailing_var_arg = false)]
     pub dentition: Vec<String>,
@@ -19,18 +22,25 @@ pub(super) struct AgeArgs {
     #[arg(long, value_name = "DATE", requires = "births", help_heading = "Ageing")]
     pub killed: Option<Date>,
     /// Births in each month from January, twelve numbers in any unit; narrows the age by the day killed.
-    #[arg(long, value_name = "JAN,FEB,…", value_delimiter = ',', requires = "killed", help_heading = "Ageing")]
+    #[arg(
+        long,
+        value_name = "JAN,FEB,…",
+        value_delimiter = ',',
+        requires = "killed",
+        help_heading = "Ageing"
+    )]
     pub births: Vec<f64>,
     /// Print as JSON instead of text.
     #[arg(long, help_heading = "Output")]
     pub json: bool,
 }
 
-pub(super) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
+pub(crate) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
     let own = args.table.as_deref().map(Schedule::read).transpose()?;
     let table = own.as_ref().unwrap_or_else(|| Schedule::built_in());
     let words = args.dentition.join(" ");
-    let jaw = Dentition::read(&words, table).map_err(|e| format!("dentition \"{words}\" {e}; {}", e.mend()))?;
+    let jaw =
+        Dentition::read(&words, table).map_err(|e| format!("dentition \"{words}\" {e}; {}", e.mend()))?;
     let season = season(args)?;
     let age = estimate(table, &jaw, season.as_ref()).map_err(|c| {
         format!("dentition \"{words}\" contradicts itself: {c}; look at the jaw again, and leave out a tooth in doubt")
@@ -47,7 +57,8 @@ pub(super) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
 
 fn season(args: &AgeArgs) -> Result<Option<BirthSeason>, CliError> {
     let Some(killed) = args.killed else { return Ok(None) };
-    let births = crate::study::Ageing { births_by_month: Some(args.births.clone()), ..Default::default() };
+    let births =
+        crate::study::ageing::Ageing { births_by_month: Some(args.births.clone()), ..Default::default() };
     // The limits of the study file hold here too.
     births.check("--births")?;
     Ok(births

@@ -20,11 +20,11 @@ are matters for veterinarians and licensed operators under local rules.";
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
-    pub(super) job: Job,
+    pub(crate) job: Job,
 }
 
 #[derive(Debug, Subcommand)]
-pub(super) enum Job {
+pub(crate) enum Job {
     /// Simulate the invented demo district and run the main job on it.
     Demo(DemoArgs),
     /// Read a study's records and say what they hold and what is wrong with them.
@@ -32,25 +32,25 @@ pub(super) enum Job {
     /// Compute infection windows, origins and the hazard map, and write every output.
     Run(RunArgs),
     /// Choose blocks again from a finished result: another budget, a block more or less.
-    Choose(super::choose::ChooseArgs),
+    Choose(crate::cli::choose::ChooseArgs),
     /// Write an invented district with known truth, as a study folder.
     Simulate(SimulateArgs),
     /// Compare results with the known truth of simulated districts.
     Score(ScoreArgs),
     /// Say where the next pigs should come from, and what each would add.
-    Sample(super::sample::SampleArgs),
+    Sample(crate::cli::sample::SampleArgs),
     /// Say how often a study of a given size would find a focus, from simulated districts.
-    Power(super::power::PowerArgs),
+    Power(crate::cli::power::PowerArgs),
     /// Turn what one jaw shows into an age, with its probability and reason.
-    Age(super::age::AgeArgs),
+    Age(crate::cli::age::AgeArgs),
     /// Write the officer's forms: one to print, and one for a telephone, offline.
-    Sheet(super::sheet::SheetArgs),
+    Sheet(crate::cli::sheet::SheetArgs),
     /// Print the JSON Schema of the study file.
     Schema,
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct DemoArgs {
+pub(crate) struct DemoArgs {
     /// Folder to write: the district's study and, beside it, the result.
     #[arg(long, value_name = "FOLDER", default_value = "demo-output", help_heading = "Output")]
     pub out: PathBuf,
@@ -59,7 +59,7 @@ pub(super) struct DemoArgs {
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct CheckArgs {
+pub(crate) struct CheckArgs {
     /// Study file.
     #[arg(value_name = "STUDY.toml")]
     pub study: PathBuf,
@@ -72,7 +72,7 @@ pub(super) struct CheckArgs {
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct RunArgs {
+pub(crate) struct RunArgs {
     /// Study file.
     #[arg(value_name = "STUDY.toml")]
     pub study: PathBuf,
@@ -103,7 +103,7 @@ pub(super) struct RunArgs {
 
 /// Overrides of the study's `[run]` and seed.
 #[derive(Debug, Clone, Default, ClapArgs)]
-pub(super) struct Effort {
+pub(crate) struct Effort {
     /// Seed of every random draw [default: the study's]; the same seed gives the same figures.
     #[arg(long, value_name = "NUMBER", help_heading = "Computation")]
     pub seed: Option<u64>,
@@ -123,7 +123,10 @@ impl Effort {
     ///
     /// # Errors
     /// A value the study file would refuse.
-    pub fn apply(&self, study: &mut crate::study::Study) -> Result<(), crate::study::StudyError> {
+    pub fn apply(
+        &self,
+        study: &mut crate::study::study_file::Study,
+    ) -> Result<(), crate::study::error::StudyError> {
         let run = &mut study.run;
         run.threads = self.threads.unwrap_or(run.threads);
         run.warmup = self.warmup.unwrap_or(run.warmup);
@@ -134,7 +137,7 @@ impl Effort {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum District {
+pub(crate) enum District {
     /// The demo district.
     Demo,
     /// A random district with disease.
@@ -144,7 +147,7 @@ pub(super) enum District {
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct SimulateArgs {
+pub(crate) struct SimulateArgs {
     /// Folder to write: study.toml, records, areas, and the truth in truth/.
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub out: PathBuf,
@@ -193,7 +196,7 @@ pub(super) struct SimulateArgs {
 }
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct ScoreArgs {
+pub(crate) struct ScoreArgs {
     /// Result folders and truth folders in turn: RESULT TRUTH [RESULT TRUTH …]; several pairs are pooled.
     #[arg(value_name = "RESULT TRUTH", num_args = 2.., required = true)]
     pub pairs: Vec<PathBuf>,

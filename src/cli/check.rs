@@ -1,21 +1,24 @@
 //! `check`: what the records hold and what is wrong with them.
 
-use super::args::CheckArgs;
-use super::{CliError, Ending, holdings_text, print_out, text};
-use crate::analysis::Layout;
-use crate::holdings::Holdings;
-use crate::ingest::{IngestError, Ingested, read_study};
-use crate::record::{Age, Reading};
-use crate::study::Study;
+use crate::cli::args::CheckArgs;
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::cli::{holdings_text, text};
+use crate::ingest::errors::IngestError;
+use crate::ingest::{Ingested, read_study};
+use crate::pipeline::analysis::Prepared;
+use crate::pipeline::data_summary::Holdings;
+use crate::records::{Age, Reading};
+use crate::study::study_file::Study;
 use std::fmt::Write;
 
-pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
+pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     let study = Study::read(&args.study)?;
     let read = match read_study(&study) {
         Ok(read) => read,
         Err(IngestError::NoUsablePig { findings, counts }) => {
             if args.json {
-                let value = serde_json::json!({ "study": study.study.name, "records": counts, "findings": findings });
+                let value =
+                    serde_json::json!({ "study": study.study.name, "records": counts, "findings": findings });
                 print_out(&serde_json::to_string_pretty(&value)?)?;
             } else {
                 print_out(&format!("{}\n{}", text::counts(&counts), text::findings(&findings, args.most)))?;
@@ -28,22 +31,22 @@ pub(super) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
         print_out(&serde_json::to_string_pretty(&serde_json::json!({
             "study": study.study.name,
             "as_of": read.as_of.to_string(),
-            "records": read.counts,
-            "projection": read.projection_note,
+            "records": read.account.counts,
+            "projection": read.account.projection_note,
             "pigs": read.records.pigs.len(),
             "confirmed": count(&read, Reading::Confirmed),
             "suspect": count(&read, Reading::Suspect),
             "clear": count(&read, Reading::Clear),
             "unconfirmed_lesions": read.records.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count(),
             "holdings": Holdings::of(&study, &read),
-            "findings": read.findings,
+            "findings": read.account.findings,
         }))?)?;
     } else {
         print_out(&describe(&study, &read, args.most))?;
     }
-    let refused = read.counts.refused + text::refused_areas(&study, &read.findings);
+    let refused = read.account.counts.refused + text::refused_areas(&study, &read.account.findings);
     // What would stop a run is said here too.
-    Layout::new(study, read)?;
+    Prepared::new(study, read)?;
     Ok(if refused > 0 { Ending::Reservations } else { Ending::Done })
 }
 
@@ -60,7 +63,7 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
     let r = &read.records;
     let mut out = String::new();
     let _ = writeln!(out, "{} as of {}", study.study.name, read.as_of);
-    let _ = writeln!(out, "{}", text::counts(&read.counts));
+    let _ = writeln!(out, "{}", text::counts(&read.account.counts));
     let unconfirmed = r.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count();
     let of_them = match unconfirmed {
         0 => String::new(),
@@ -87,11 +90,11 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
         counted(r.cover.len(), "cover polygon"),
         counted(r.operations.len(), "past operation")
     );
-    let _ = writeln!(out, "positions: {}", read.projection_note);
+    let _ = writeln!(out, "positions: {}", read.account.projection_note);
     out.push_str(&holdings_text::describe(&Holdings::of(study, read)));
-    if !read.findings.is_empty() {
+    if !read.account.findings.is_empty() {
         out.push_str("\nfindings\n");
     }
-    out.push_str(&text::findings(&read.findings, most));
+    out.push_str(&text::findings(&read.account.findings, most));
     out
 }

@@ -1,15 +1,16 @@
 //! `choose`: another budget or another list of musts, answered from a finished result.
 
-use super::{CliError, Ending, print_out};
-use crate::assess::priorities::{Decision, Slate, decide};
+use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::{Decision, decide};
+use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::report::reread::{Reread, reread};
-use crate::report::said::{OPERATORS, decision_json, money, without_nulls};
+use crate::report::sentences::decisions::{OPERATORS, decision_json, money, without_nulls};
 use clap::Args as ClapArgs;
 use std::fmt::Write;
 use std::path::PathBuf;
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct ChooseArgs {
+pub(crate) struct ChooseArgs {
     /// Result folder of a finished `run`.
     #[arg(value_name = "RESULT")]
     pub result: PathBuf,
@@ -30,7 +31,7 @@ pub(super) struct ChooseArgs {
     pub json: bool,
 }
 
-pub(super) fn choose(args: &ChooseArgs) -> Result<Ending, CliError> {
+pub(crate) fn choose(args: &ChooseArgs) -> Result<Ending, CliError> {
     let mut result = reread(&args.result)?;
     let keys = &mut result.priorities;
     for name in &args.free {
@@ -38,9 +39,10 @@ pub(super) fn choose(args: &ChooseArgs) -> Result<Ending, CliError> {
         keys.must.retain(|m| m != name);
         keys.never.retain(|m| m != name);
         if keys.must.len() + keys.never.len() == known {
-            return Err(
-                format!("--free {name}: neither priorities.must nor priorities.never of the study names it").into()
-            );
+            return Err(format!(
+                "--free {name}: neither priorities.must nor priorities.never of the study names it"
+            )
+            .into());
         }
     }
     // What is typed now stands over what the study says of the same block.
@@ -70,7 +72,13 @@ fn told(result: &Reread, d: &Decision) -> String {
     let currency = &result.priorities.currency;
     let mut out = String::new();
     let source = if d.budget_given { "" } else { ", assumed: none was given" };
-    let _ = writeln!(out, "{} as of {}: budget {}{source}", result.study, result.as_of, money(currency, d.budget));
+    let _ = writeln!(
+        out,
+        "{} as of {}: budget {}{source}",
+        result.study,
+        result.as_of,
+        money(currency, d.budget)
+    );
     set(&mut out, &result.slate, d, currency);
     if let Some(own) = &result.chosen {
         against(&mut out, &result.slate, d, own, currency);
@@ -146,7 +154,8 @@ fn against(out: &mut String, slate: &Slate, d: &Decision, own: &[bool], currency
         let _ = writeln!(out, "the same set as the run's own");
         return;
     }
-    let before: f64 = slate.candidates.iter().zip(own).filter(|(_, o)| **o).map(|(c, _)| c.expected_removed_ha()).sum();
+    let before: f64 =
+        slate.candidates.iter().zip(own).filter(|(_, o)| **o).map(|(c, _)| c.expected_removed_ha()).sum();
     let (ha, cost) = (d.removed_ha.mean - before, d.cost - slate.cost_of(own));
     let way = |v: f64, less: &'static str, more: &'static str| if v < 0.0 { less } else { more };
     let _ = writeln!(
@@ -173,7 +182,8 @@ fn frontier(out: &mut String, slate: &Slate, d: &Decision) {
         "\n{:>12} {:>12} {:>24} {:>24} {:>5}  changes to the set above it",
         "budget", "cost", "removed, ha (90 %)", "left, ha (90 %)", "done"
     );
-    let range = |s: &crate::assess::Spread| format!("{:.0} ({:.0} to {:.0})", s.mean, s.q05(), s.q95());
+    let range =
+        |s: &crate::assess::spread::Spread| format!("{:.0} ({:.0} to {:.0})", s.mean, s.q05(), s.q95());
     let mut before: &[usize] = &[];
     for p in &d.frontier {
         let now = &p.operations;

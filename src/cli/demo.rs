@@ -1,15 +1,19 @@
 //! `demo`: the invented district, from simulated records to the map page.
 
-use super::args::DemoArgs;
-use super::run::analyse_and_write;
-use super::{CliError, Ending};
-use crate::analysis::{Layout, reruns::Reruns};
-use crate::report::{Extras, folder::refuse_foreign};
-use crate::simulate::{District, Scenario, simulate, write};
-use crate::study::Study;
+use crate::cli::args::DemoArgs;
+use crate::cli::outcome::{CliError, Ending};
+use crate::cli::run::analyse_and_write;
+use crate::pipeline::analysis::Prepared;
+use crate::pipeline::reruns::Reruns;
+use crate::report::Extras;
+use crate::report::folder::refuse_foreign;
+use crate::simulate::scenario::Scenario;
+use crate::simulate::study_area::{District, simulate};
+use crate::simulate::write;
+use crate::study::study_file::Study;
 use std::path::{Path, PathBuf};
 
-pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
+pub(crate) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     let study_folder = args.out.join("study");
     let result = args.out.join("result");
     refuse_foreign(&result)?;
@@ -20,7 +24,7 @@ pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     args.effort.apply(&mut study)?;
     // The demo's truth is known: its page shows how the stated chances fared.
     let extras = Extras { truth: Some(study_folder.join("truth")), generalise_m: None };
-    let (ending, _) = analyse_and_write(Layout::read(study)?, &result, &extras, Reruns::default())?;
+    let (ending, _) = analyse_and_write(Prepared::read(study)?, &result, &extras, Reruns::default())?;
     eprintln!("open {} in a browser", result.join("report.html").display());
     Ok(ending)
 }
@@ -28,7 +32,7 @@ pub(super) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
 /// Writes the district, unless that would change a file that is there: somebody's own study, or the demo's, edited.
 fn write_unless_other(district: &District, folder: &Path) -> Result<(), CliError> {
     let aside = folder.with_file_name(format!(".study.partial-{}", std::process::id()));
-    let done = write(district, &aside).map_err(CliError::from).and_then(|()| put(&aside, folder));
+    let done = write::write(district, &aside).map_err(CliError::from).and_then(|()| put(&aside, folder));
     let _ = std::fs::remove_dir_all(&aside);
     done
 }

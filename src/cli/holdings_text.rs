@@ -1,7 +1,7 @@
 //! What a study's records hold, as plain text tables.
 
-use crate::holdings::Holdings;
 use crate::kernel::inspections::MONTHS_SINCE;
+use crate::pipeline::data_summary::Holdings;
 use std::fmt::Write;
 
 /// Years, ages, silent months, ways of opening heads, and what each problem costs.
@@ -9,8 +9,13 @@ pub fn describe(h: &Holdings) -> String {
     let mut out = String::new();
     years(&mut out, h);
     let a = &h.ages;
-    let width = a.median_width_months.map_or(String::new(), |w| format!("; half leave {w:.0} months open or less"));
-    let _ = writeln!(out, "ages: {} recorded, {} from the jaw, {} unknown{width}", a.recorded, a.from_jaw, a.unknown);
+    let width =
+        a.median_width_months.map_or(String::new(), |w| format!("; half leave {w:.0} months open or less"));
+    let _ = writeln!(
+        out,
+        "ages: {} recorded, {} from the jaw, {} unknown{width}",
+        a.recorded, a.from_jaw, a.unknown
+    );
     let _ = writeln!(out, "sex not recorded: {}; released sentinels: {}", h.sex_unknown, h.sentinels);
     for (from, to, expected) in &h.silent {
         let _ = writeln!(out, "no records from {from} to {to}, where {expected:.0} would be expected");
@@ -37,10 +42,20 @@ fn years(out: &mut String, h: &Holdings) {
 }
 
 fn opened(out: &mut String, h: &Holdings) {
-    let _ =
-        writeln!(out, "\n{:<44} {:>6} {:>13} {:>12}", "node pairs opened", "pigs", "of all pairs", "pigs' worth lost");
+    let _ = writeln!(
+        out,
+        "\n{:<44} {:>6} {:>13} {:>12}",
+        "node pairs opened", "pigs", "of all pairs", "pigs' worth lost"
+    );
     for o in &h.opened {
-        let _ = writeln!(out, "{:<44} {:>6} {:>11.0} % {:>16.1}", o.way, o.pigs, 100.0 * o.share_of_all, o.cost_pigs);
+        let _ = writeln!(
+            out,
+            "{:<44} {:>6} {:>11.0} % {:>16.1}",
+            o.way,
+            o.pigs,
+            100.0 * o.share_of_all,
+            o.cost_pigs
+        );
     }
 }
 
@@ -67,13 +82,19 @@ fn ways(out: &mut String, h: &Holdings) {
             w.words(),
         );
     }
-    let _ = writeln!(out, "pigs for 100: pigs opened so that tell as much of absence as 100 with all pairs opened");
+    let _ = writeln!(
+        out,
+        "pigs for 100: pigs opened so that tell as much of absence as 100 with all pairs opened"
+    );
 }
 
 fn costs(out: &mut String, h: &Holdings) {
     let pigs: usize = h.years.iter().map(|y| y.pigs).sum();
-    let _ =
-        writeln!(out, "\n{pigs} pigs are worth {:.0} fully recorded ones. What gaps and doubts cost:", h.worth_pigs);
+    let _ = writeln!(
+        out,
+        "\n{pigs} pigs are worth {:.0} fully recorded ones. What gaps and doubts cost:",
+        h.worth_pigs
+    );
     if h.costs.is_empty() {
         let _ = writeln!(out, "nothing");
         return;

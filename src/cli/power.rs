@@ -1,12 +1,13 @@
 //! `power`: how often a study of a given size would find a focus.
 
-use super::progress::bar;
-use super::{CliError, Ending, print_out};
-use crate::simulate::{PowerQuestion, power as simulate_power};
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::cli::progress::bar;
+use crate::score::power::PowerQuestion;
+use crate::score::power::power as simulate_power;
 use clap::Args as ClapArgs;
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct PowerArgs {
+pub(crate) struct PowerArgs {
     /// Sizes of study: pigs examined over all years.
     #[arg(long, value_name = "COUNT,COUNT", value_delimiter = ',', default_values_t = [100usize, 200, 400, 800, 1600], help_heading = "Study")]
     pub sizes: Vec<usize>,
@@ -36,7 +37,7 @@ pub(super) struct PowerArgs {
     pub json: bool,
 }
 
-pub(super) fn power(args: &PowerArgs) -> Result<Ending, CliError> {
+pub(crate) fn power(args: &PowerArgs) -> Result<Ending, CliError> {
     let mut sizes = args.sizes.clone();
     sizes.sort_unstable();
     sizes.dedup();

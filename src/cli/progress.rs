@@ -1,6 +1,6 @@
 //! Progress bars: on a terminal only, with an estimate of what is left.
 
-use crate::analysis::Progress;
+use crate::pipeline::progress::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::sync::OnceLock;
 

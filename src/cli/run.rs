@@ -1,19 +1,25 @@
 //! `run`: the main job.
 
-use super::args::RunArgs;
-use super::progress::Bars;
-use super::{CliError, Ending, print_out, text};
-use crate::analysis::reruns::Reruns;
-use crate::analysis::{Analysis, Layout};
-use crate::ingest::{Finding, Ingested, Severity, read_study};
-use crate::record::Age;
+use crate::cli::args::RunArgs;
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::cli::progress::Bars;
+use crate::cli::text;
+use crate::geography::layout::Layout;
+use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::{Ingested, read_study};
+use crate::pipeline::analysis::{Analysis, Prepared};
+use crate::pipeline::reruns::Reruns;
+use crate::records::Age;
+use crate::report;
 use crate::report::folder::{Staging, refuse_foreign};
-use crate::report::{self, Extras, generalise, manifest::Times, trust};
-use crate::simulate::check_truth;
-use crate::study::Study;
+use crate::report::manifest::Times;
+use crate::report::sentences::trust;
+use crate::report::{Extras, generalise};
+use crate::score::check_truth;
+use crate::study::study_file::Study;
 use std::path::Path;
 
-pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
+pub(crate) fn run(args: &RunArgs) -> Result<Ending, CliError> {
     let mut study = Study::read(&args.study)?;
     args.effort.apply(&mut study)?;
     refuse_foreign(&args.out)?;
@@ -21,27 +27,28 @@ pub(super) fn run(args: &RunArgs) -> Result<Ending, CliError> {
     for what_if in &args.ages {
         override_age(&study, &mut ingested, what_if)?;
     }
-    let layout = Layout::new(study, ingested)?;
+    let prepared = Prepared::new(study, ingested)?;
+    let layout = &prepared.layout;
     // What the long work would end in vain for is said before it.
     if let Some(side_m) = args.generalise {
         generalise::check_side(side_m, layout.grid.cell_m)?;
     }
     if let Some(truth) = &args.truth {
-        let ids = layout.ingested.records.pigs.iter().map(|p| p.id.as_str());
+        let ids = layout.records.pigs.iter().map(|p| p.id.as_str());
         check_truth(truth, &layout.study.study.crs, ids).map_err(|e| format!("--truth: {e}"))?;
     }
     if args.plan {
-        return print_out(&plan(&layout, &args.out));
+        return print_out(&plan(&prepared, &args.out));
     }
     let extras = Extras { truth: args.truth.clone(), generalise_m: args.generalise };
     let reruns = Reruns { inputs: args.sensitivity, areas: args.hold_out };
-    let ending = analyse_and_write(layout, &args.out, &extras, reruns)?;
+    let ending = analyse_and_write(prepared, &args.out, &extras, reruns)?;
     Ok(ending.0)
 }
 
 /// Samples, assesses, writes and says how it went.
-pub(super) fn analyse_and_write(
-    layout: Layout,
+pub(crate) fn analyse_and_write(
+    prepared: Prepared,
     out: &Path,
     extras: &Extras,
     reruns: Reruns,
@@ -49,10 +56,10 @@ pub(super) fn analyse_and_write(
     // Opened before the long work: a folder that cannot be written is said at once.
     let staging = Staging::begin(out)?;
     let started = now();
-    eprintln!("{}", text::counts(&layout.ingested.counts));
-    eprintln!("{}", size(&layout));
+    eprintln!("{}", text::counts(&prepared.account.counts));
+    eprintln!("{}", size(&prepared.layout));
     let bars = Bars::default();
-    let mut analysis = layout.analyse(&|step| bars.show(step))?;
+    let mut analysis = prepared.analyse(&|step| bars.show(step))?;
     if let Some(said) = trust::plan(&analysis.plan_reruns(reruns)) {
         eprintln!("{said}");
         analysis.run_again(reruns, &|step| bars.show(step))?;
@@ -96,11 +103,12 @@ fn size(layout: &Layout) -> String {
     )
 }
 
-fn plan(layout: &Layout, out: &Path) -> String {
+fn plan(prepared: &Prepared, out: &Path) -> String {
+    let layout = &prepared.layout;
     let run = &layout.study.run;
     format!(
         "{}\n{}\n{} chains of {} + {} trajectories{}, {} draws kept, seed {}\nwould write {}\nparameters:\n{}",
-        text::counts(&layout.ingested.counts),
+        text::counts(&prepared.account.counts),
         size(layout),
         run.chains,
         run.warmup,
@@ -115,7 +123,8 @@ fn plan(layout: &Layout, out: &Path) -> String {
 
 /// Applies `ID=MIN-MAX` months to one record.
 fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result<(), CliError> {
-    let wrong = || format!("--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48");
+    let wrong =
+        || format!("--age {what_if}: write the record's id, =, and two ages in months, such as AB-17=40-48");
     let (id, ages) = what_if.rsplit_once('=').ok_or_else(wrong)?;
     let (min, max) = ages.split_once('-').ok_or_else(wrong)?;
     let min_months: f64 = min.trim().parse().map_err(|_| wrong())?;
@@ -131,7 +140,7 @@ fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result
     );
     pig.age = Age::Interval { min_months, max_months };
     let (file, row) = (pig.source.file.clone(), pig.source.row);
-    ingested.findings.push(Finding {
+    ingested.account.findings.push(Finding {
         severity: Severity::Note,
         code: "age-what-if",
         file,

@@ -1,14 +1,15 @@
 //! `sample`: where the next pigs should come from.
 
-use super::{CliError, Ending, print_out};
-use crate::analysis::Layout;
 use crate::assess::coverage::{coverage, study_window};
-use crate::assess::sampling::{Aim, NextPig, Spot, judged_land, next_spots};
-use crate::assess::shares_of;
-use crate::ingest::{Severity, read_reach};
-use crate::projection::Projector;
-use crate::report::samples;
-use crate::study::Study;
+use crate::assess::next_samples::{Aim, NextPig, Spot, judged_land, next_spots};
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::geography::coordinates::projector::Projector;
+use crate::geography::layout::{Layout, shares_of};
+use crate::ingest::findings::Severity;
+use crate::ingest::read_reach;
+use crate::pipeline::analysis::Prepared;
+use crate::report::layers::samples;
+use crate::study::study_file::Study;
 use clap::{Args as ClapArgs, ValueEnum};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -33,7 +34,7 @@ enum AimChoice {
 
 #[derive(Debug, ClapArgs)]
 #[command(after_long_help = AFTER)]
-pub(super) struct SampleArgs {
+pub(crate) struct SampleArgs {
     /// Study file.
     #[arg(value_name = "STUDY.toml")]
     pub study: PathBuf,
@@ -63,7 +64,7 @@ pub(super) struct SampleArgs {
     pub json: bool,
 }
 
-pub(super) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
+pub(crate) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
     let mut study = Study::read(&args.study)?;
     study.sampling.pigs = args.pigs.unwrap_or(study.sampling.pigs);
     study.sampling.age_months = args.age.unwrap_or(study.sampling.age_months);
@@ -72,10 +73,9 @@ pub(super) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
         return Err("--aim standing needs --result: the folder of a finished run of this study".into());
     }
     refuse_foreign(&args.out)?;
-    let layout = Layout::read(study)?;
-    let situation = layout.situation();
+    let layout = Prepared::read(study)?.layout;
     let (land, what) = match &args.zone {
-        None => judged_land(&situation),
+        None => judged_land(&layout),
         Some(id) => (land_of(&layout, id)?, "that area"),
     };
     if !land.iter().any(|s| *s > 0.0) {
@@ -88,16 +88,18 @@ pub(super) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
     };
     if !reachable.contains(&true) {
         let mend = "draw it larger, or make grid.cell_m smaller";
-        return Err(format!("no cell of {} m lies at least half within reach; {mend}", layout.grid.cell_m).into());
+        return Err(
+            format!("no cell of {} m lies at least half within reach; {mend}", layout.grid.cell_m).into()
+        );
     }
     let aim = match (args.aim, &args.result) {
         (AimChoice::Standing, Some(folder)) => Aim::Standing(chances(&layout, folder)?),
         _ => Aim::Coverage,
     };
     let (study, sampling) = (&layout.study, &layout.study.sampling);
-    let next = NextPig::new(&situation, sampling.age_months, &[study_window(&situation)]);
-    let seen = coverage(&situation).sensitivity;
-    let spots = next_spots(&situation, &seen, &land, &reachable, &next, sampling.pigs, &aim);
+    let next = NextPig::new(&layout, sampling.age_months, &[study_window(&layout)]);
+    let seen = coverage(&layout).sensitivity;
+    let spots = next_spots(&layout, &seen, &land, &reachable, &next, sampling.pigs, &aim);
     let projector = Projector::new(&study.study.crs)?;
     let layer = samples::samples(&layout, &spots, &aim, sampling.age_months, &projector)?;
     write_whole(&args.out, &layer)?;
@@ -129,7 +131,7 @@ impl Now {
 }
 
 fn land_of(layout: &Layout, id: &str) -> Result<Vec<f64>, CliError> {
-    let zones = &layout.ingested.records.zones;
+    let zones = &layout.records.zones;
     let found = zones.iter().position(|z| z.id == id);
     let known: Vec<&str> = zones.iter().map(|z| z.id.as_str()).collect();
     let unknown = || format!("--zone {id}: no area has that zoneID; the study has {}", known.join(", "));
@@ -157,7 +159,8 @@ fn within_reach(layout: &Layout, file: &Path) -> Result<Vec<f64>, CliError> {
 /// p_active of every cell, from a result's `cells.geojson`.
 fn chances(layout: &Layout, folder: &Path) -> Result<Vec<f64>, CliError> {
     let path = folder.join("cells.geojson");
-    let unusable = |why: String| format!("{}: {why}; name the folder of a finished run of this study", path.display());
+    let unusable =
+        |why: String| format!("{}: {why}; name the folder of a finished run of this study", path.display());
     let bytes = std::fs::read(&path).map_err(|e| unusable(format!("cannot be read: {e}")))?;
     let layer: serde_json::Value =
         serde_json::from_slice(&bytes).map_err(|e| unusable(format!("is no GeoJSON: {e}")))?;
@@ -173,7 +176,11 @@ fn chances(layout: &Layout, folder: &Path) -> Result<Vec<f64>, CliError> {
         let id = grid.cell_id(cell);
         match (p["cell_id"].as_str(), p["p_active"].as_f64()) {
             (Some(name), Some(chance)) if name == id => out.push(chance),
-            _ => return Err(unusable(format!("feature {} is not cell {id} with its p_active", cell + 1)).into()),
+            _ => {
+                return Err(
+                    unusable(format!("feature {} is not cell {id} with its p_active", cell + 1)).into()
+                );
+            }
         }
     }
     Ok(out)
@@ -186,8 +193,10 @@ fn refuse_foreign(path: &Path) -> Result<(), CliError> {
         Ok(bytes) if samples::is_samples(&bytes) => Ok(()),
         _ => {
             let path = path.display();
-            Err(format!("{path}: is there and is no layer of samples by this program; name another file with --out")
-                .into())
+            Err(format!(
+                "{path}: is there and is no layer of samples by this program; name another file with --out"
+            )
+            .into())
         }
     }
 }
@@ -214,7 +223,7 @@ fn json(layout: &Layout, spots: &[Spot], aim: &Aim, now: &Now) -> serde_json::Va
                 "cell_id": layout.grid.cell_id(s.cell),
                 "easting": centre.x,
                 "northing": centre.y,
-                "zone_id": samples::zone_of(layout, s).map(|z| layout.ingested.records.zones[z].id.clone()),
+                "zone_id": samples::zone_of(layout, s).map(|z| layout.records.zones[z].id.clone()),
                 samples::gain_name(aim): s.gain_ha,
                 "mean_sensitivity_with": s.mean_sensitivity,
                 "at_target_ha_with": s.at_target_ha,
@@ -249,7 +258,7 @@ fn text(
         coverage.design_hazard,
         coverage.patch_m / 1000.0,
         coverage.window_months,
-        layout.ingested.as_of
+        layout.as_of
     );
     let _ = writeln!(
         t,
@@ -267,7 +276,7 @@ fn text(
     );
     for (k, s) in spots.iter().enumerate() {
         let centre = layout.grid.centre(s.cell);
-        let zone = samples::zone_of(layout, s).map_or("", |z| layout.ingested.records.zones[z].name.as_str());
+        let zone = samples::zone_of(layout, s).map_or("", |z| layout.records.zones[z].name.as_str());
         let _ = writeln!(
             t,
             "{:>5}  {:<10} {:>9.0} {:>9.0}  {zone:<22} {:>18.1} {:>17.4} {:>13.0}",

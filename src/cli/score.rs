@@ -1,10 +1,12 @@
 //! `score`: results against the truth.
 
-use super::args::ScoreArgs;
-use super::{CliError, Ending, print_out};
-use crate::simulate::{Score, pool, score as compare};
+use crate::cli::args::ScoreArgs;
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::score::Score;
+use crate::score::pool::pool;
+use crate::score::score as compare;
 
-pub(super) fn score(args: &ScoreArgs) -> Result<Ending, CliError> {
+pub(crate) fn score(args: &ScoreArgs) -> Result<Ending, CliError> {
     if !args.pairs.len().is_multiple_of(2) {
         return Err("score takes result and truth folders in turn; one truth folder is missing".into());
     }

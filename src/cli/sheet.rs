@@ -1,12 +1,12 @@
 //! `sheet`: the officer's forms.
 
-use super::{CliError, Ending, print_out};
-use crate::sheet::{Heading, field_form, record_sheet};
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::forms::{Heading, field_form, record_sheet};
 use clap::Args as ClapArgs;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, ClapArgs)]
-pub(super) struct SheetArgs {
+pub(crate) struct SheetArgs {
     /// Folder to write: record-sheet.html to print, field-form.html for a telephone.
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub out: PathBuf,
@@ -18,7 +18,7 @@ pub(super) struct SheetArgs {
     pub prefix: String,
 }
 
-pub(super) fn sheet(args: &SheetArgs) -> Result<Ending, CliError> {
+pub(crate) fn sheet(args: &SheetArgs) -> Result<Ending, CliError> {
     let prefix = args.prefix.trim();
     if prefix.is_empty() || prefix.chars().count() > 20 || prefix.contains(char::is_control) {
         return Err(format!("--prefix \"{prefix}\": write 1 to 20 letters or digits, such as KT").into());
@@ -44,8 +44,10 @@ fn refuse_foreign(path: &Path) -> Result<(), CliError> {
     match std::fs::read_to_string(path) {
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(()),
         Ok(text) if text.contains("<meta name=\"generator\" content=\"pignut ") => Ok(()),
-        _ => {
-            Err(format!("{}: is there and was not written by this program; name another folder", path.display()).into())
-        }
+        _ => Err(format!(
+            "{}: is there and was not written by this program; name another folder",
+            path.display()
+        )
+        .into()),
     }
 }

@@ -1,10 +1,12 @@
 //! `simulate`: a district with known truth.
 
-use super::args::{District, SimulateArgs};
-use super::{CliError, Ending, print_out};
-use crate::simulate::{Scenario, simulate as make, write};
+use crate::cli::args::{District, SimulateArgs};
+use crate::cli::outcome::{CliError, Ending, print_out};
+use crate::simulate::scenario::Scenario;
+use crate::simulate::study_area::simulate as make;
+use crate::simulate::write;
 
-pub(super) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
+pub(crate) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     let mut s = match args.district {
         District::Demo => Scenario::demo(),
         District::Diseased => Scenario::fresh(args.seed),
@@ -26,7 +28,7 @@ pub(super) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
         return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
     }
     let district = make(&s)?;
-    write(&district, &args.out)?;
+    write::write(&district, &args.out)?;
     print_out(&format!(
         "{}\n  study.toml, pigs.csv, areas\n  truth{}truth.json, truth{}pigs.parquet",
         args.out.display(),

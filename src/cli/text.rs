@@ -1,16 +1,18 @@
 //! Findings and headline figures as plain text.
 
-use crate::analysis::Analysis;
-use crate::ingest::{Counts, Finding, Severity};
-use crate::record::date_of_day;
-use crate::report::page::freedom_sentence;
-use crate::report::{said, trust};
-use crate::study::Study;
+use crate::ingest::findings::{Counts, Finding, Severity};
+use crate::pipeline::analysis::Analysis;
+use crate::records::date_of_day;
+use crate::report::sentences::{decisions, trust};
+use crate::study::study_file::Study;
 use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
 pub fn counts(c: &Counts) -> String {
-    format!("{} rows read: {} used, {} used with a warning, {} refused", c.read, c.used, c.used_with_warning, c.refused)
+    format!(
+        "{} rows read: {} used, {} used with a warning, {} refused",
+        c.read, c.used, c.used_with_warning, c.refused
+    )
 }
 
 /// Findings grouped by kind, at most `most` of each.
@@ -24,7 +26,8 @@ pub fn findings(all: &[Finding], most: usize) -> String {
             }
         }
         for code in codes {
-            let of_kind: Vec<&Finding> = all.iter().filter(|f| f.severity == severity && f.code == code).collect();
+            let of_kind: Vec<&Finding> =
+                all.iter().filter(|f| f.severity == severity && f.code == code).collect();
             let _ = writeln!(out, "{} {} ({})", severity.word(), code, of_kind.len());
             for f in of_kind.iter().take(most) {
                 let _ = writeln!(out, "  {f}");
@@ -46,7 +49,7 @@ pub fn headline(analysis: &Analysis) -> String {
         out,
         "{} as of {}: {} pigs, {} positive or suspect ({} confirmed), {:.1} expected truly infected",
         d.name,
-        analysis.layout.ingested.as_of,
+        analysis.layout.as_of,
         d.pigs,
         d.positives,
         d.confirmed,
@@ -59,9 +62,9 @@ pub fn headline(analysis: &Analysis) -> String {
         "area", "pigs", "positive", "p_active", "recent hazard (90 %)"
     );
     for (z, name) in a.zones.iter().map(|z| (z, z.name.as_str())).chain([(d, "whole grid, sea and all")]) {
-        let window = z
-            .window
-            .map_or("too few to date".to_string(), |w| format!("{} to {}", date_of_day(w[0]), date_of_day(w[2])));
+        let window = z.window.map_or("too few to date".to_string(), |w| {
+            format!("{} to {}", date_of_day(w[0]), date_of_day(w[2]))
+        });
         let hazard = format!("{:.3} ({:.3} to {:.3})", z.hazard.median(), z.hazard.q05(), z.hazard.q95());
         let _ = writeln!(
             out,
@@ -74,11 +77,11 @@ pub fn headline(analysis: &Analysis) -> String {
         "p_active: probability that the hazard a resident pig meets exceeds {} a year somewhere in the area; hazard: infections per pig-year.",
         analysis.layout.study.recent.hazard_threshold
     );
-    if let Some(line) = freedom_sentence(analysis) {
+    if let Some(line) = crate::report::sentences::freedom::sentence(analysis) {
         let _ = writeln!(out, "{line}");
     }
     for effect in &a.operations {
-        let _ = writeln!(out, "{}", said::effect(effect));
+        let _ = writeln!(out, "{}", decisions::effect(effect));
     }
     blocks(&mut out, analysis);
     for line in trust::lines(analysis) {
@@ -101,14 +104,14 @@ fn blocks(out: &mut String, analysis: &Analysis) {
             let _ = writeln!(
                 out,
                 "blocks first, at {}{}: {}; removes {:.0} of {:.0} active ha expected (90 %: {:.0} to {:.0}), costs {}",
-                said::money(currency, d.budget),
+                decisions::money(currency, d.budget),
                 if d.budget_given { "" } else { " (no budget given)" },
                 if names.is_empty() { "none".into() } else { names.join(", ") },
                 d.removed_ha.mean,
                 d.active_ha.mean,
                 d.removed_ha.q05(),
                 d.removed_ha.q95(),
-                said::money(currency, d.cost),
+                decisions::money(currency, d.cost),
             );
         }
     }
@@ -126,20 +129,25 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
     let (wanted, made) = (run.posterior_samples, run.chains * analysis.trajectories());
     let kept = analysis.posterior.draws();
     if kept < wanted {
-        let why = if made <= kept { "there are only that many trajectories" } else { "more would not fit in memory" };
+        let why = if made <= kept {
+            "there are only that many trajectories"
+        } else {
+            "more would not fit in memory"
+        };
         out.push(format!("{kept} draws of the field were kept, not {wanted}: {why}"));
     }
     if let Some(Err(e)) = &analysis.assessment.decision {
         out.push(format!("no set of blocks is named: {e}"));
     }
-    let refused = analysis.layout.ingested.counts.refused;
+    let refused = analysis.account.counts.refused;
     if refused > 0 {
         let rows = if refused == 1 { "1 row was" } else { &format!("{refused} rows were") };
         out.push(format!("{rows} refused; findings.csv says which, why, and how to mend them"));
     }
-    let areas = refused_areas(&analysis.layout.study, &analysis.layout.ingested.findings);
+    let areas = refused_areas(&analysis.layout.study, &analysis.account.findings);
     if areas > 0 {
-        let said = if areas == 1 { "1 area or operation was" } else { &format!("{areas} areas or operations were") };
+        let said =
+            if areas == 1 { "1 area or operation was" } else { &format!("{areas} areas or operations were") };
         out.push(format!(
             "{said} refused and is missing from the result; findings.csv says which, why, and how to mend it"
         ));

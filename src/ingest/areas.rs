@@ -6,25 +6,30 @@
 //! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `possumMethod` (aerial, ground), `feasible` (yes, no) |
 //! | cover | `cover` |
 //!
-//! Property names are matched as headings are ([`super::columns`]); where the id property is
+//! Property names are matched as headings are ([`crate::ingest::columns`]); where the id property is
 //! absent the feature's own `id` is used; a name that is absent is the id. A feature without an
 //! id, with a repeated one, or whose outline is not a valid polygon is refused with a finding,
 //! since a figure over a wrong outline would be wrong. A property that cannot be read costs
 //! that property only, with a warning. Rows are feature numbers from 1.
 
-use super::columns::{is_blank, plain};
-use super::geojson_table::{id_text, value_text};
-use super::geopackage::Ask;
-use super::inspection::yes_or_no;
-use super::numbers::{MONEY, SHARE, complaint, number};
-use super::problems::{Finding, Place, Severity};
-use super::{IngestError, spatial, tables};
-use crate::projection::{Projector, SystemKind, Transform, facts};
-use crate::record::{Block, Cover, Method, Pig, Zone};
-use crate::study::Study;
+use crate::geography::coordinates::projector::Projector;
+use crate::geography::coordinates::register::{SystemKind, facts};
+use crate::geography::coordinates::transform::Transform;
+use crate::ingest::columns::{is_blank, plain};
+use crate::ingest::errors::IngestError;
+use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::formats::geojson::{id_text, value_text};
+use crate::ingest::formats::layer::Ask;
+use crate::ingest::formats::layer::Layer;
+use crate::ingest::formats::spatial;
+use crate::ingest::table;
+use crate::ingest::values::inspection::yes_or_no;
+use crate::ingest::values::number::{MONEY, SHARE, complaint, number};
+use crate::records::{Block, Cover, Method, Pig, Zone};
+use crate::study::study_file::Study;
 use geo::{
-    Area as _, BooleanOps, BoundingRect, Coord, Intersects, LineString, MapCoords, MultiPolygon, Polygon, Rect,
-    Validation,
+    Area as _, BooleanOps, BoundingRect, Coord, Intersects, LineString, MapCoords, MultiPolygon, Polygon,
+    Rect, Validation,
 };
 use geojson::{Feature, GeometryValue};
 use std::collections::BTreeMap;
@@ -41,7 +46,10 @@ const SHARED_M2: f64 = 10_000.0;
 const FAR_M: f64 = 50_000.0;
 
 /// Warns of areas of one file that share land: a pig is counted in the first of them only.
-pub(crate) fn overlaps<'a>(name: &str, areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>) -> Vec<Finding> {
+pub(crate) fn overlaps<'a>(
+    name: &str,
+    areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>,
+) -> Vec<Finding> {
     let all: Vec<(&str, &MultiPolygon<f64>, Rect)> =
         areas.filter_map(|(id, outline)| Some((id, outline, outline.bounding_rect()?))).collect();
     let mut findings = Vec::new();
@@ -121,13 +129,16 @@ impl Area<'_> {
         let (heading, text) = self.property(name)?;
         let (message, mend) = match number(&text) {
             Ok(v) if (lo..=hi).contains(&v) => return Some(v),
-            Ok(_) if hi.is_finite() => {
-                (format!("does not lie between {lo} and {hi}"), format!("write {lo} to {hi}, or leave it out"))
-            }
+            Ok(_) if hi.is_finite() => (
+                format!("does not lie between {lo} and {hi}"),
+                format!("write {lo} to {hi}, or leave it out"),
+            ),
             Ok(_) => (format!("is below {lo}"), "write the cost, or leave it out".into()),
-            Err(problem) => {
-                complaint(&problem, if hi.is_finite() { SHARE } else { MONEY }, "leave it out for the default")
-            }
+            Err(problem) => complaint(
+                &problem,
+                if hi.is_finite() { SHARE } else { MONEY },
+                "leave it out for the default",
+            ),
         };
         findings.push(self.place.cell(
             Severity::Warning,
@@ -145,7 +156,7 @@ impl Area<'_> {
 pub(crate) struct Areas<T> {
     pub areas: Vec<T>,
     pub findings: Vec<Finding>,
-    pub input: tables::InputFile,
+    pub input: table::InputFile,
 }
 
 /// Reads the zones.
@@ -263,7 +274,8 @@ pub(crate) fn outlines(
 /// Warns of classes with a relative risk that the cover file does not hold.
 pub(crate) fn risk_classes(study: &Study, name: &str, cover: &[Cover]) -> Vec<Finding> {
     let place = Place { file: name, row: None };
-    let unknown = study.freedom.relative_risk.keys().filter(|class| !cover.iter().any(|c| c.class == **class));
+    let unknown =
+        study.freedom.relative_risk.keys().filter(|class| !cover.iter().any(|c| c.class == **class));
     unknown
         .map(|class| {
             let mut held: Vec<&str> = cover.iter().map(|c| c.class.as_str()).collect();
@@ -290,8 +302,8 @@ fn read<T>(
     make: impl Fn(&Area, String, &mut Vec<Finding>) -> T,
 ) -> Result<Areas<T>, IngestError> {
     let path = study.path(name);
-    let (bytes, mut input) = tables::read_bytes(&path, name, role)?;
-    let spatial::Layer { features, crs, unreadable, notes, .. } =
+    let (bytes, mut input) = table::read_bytes(&path, name, role)?;
+    let Layer { features, crs, unreadable, notes, .. } =
         spatial::layer(&path, bytes, Ask { name, layer: None, role })?;
     input.rows = Some(features.len());
     let way = match crs {
@@ -314,10 +326,10 @@ fn read<T>(
                 present.push(key.clone());
             }
         }
-        findings.extend(super::unused(name, &present, ours));
+        findings.extend(crate::ingest::file_notes::unused(name, &present, ours));
     }
     if features.is_empty() {
-        findings.push(super::holds_none(name, "feature"));
+        findings.push(crate::ingest::file_notes::holds_none(name, "feature"));
     }
     let mut areas = Vec::new();
     let mut first_of: BTreeMap<String, usize> = BTreeMap::new();
@@ -382,13 +394,17 @@ fn outline(
             return Err((format!("is a {kind}, not a polygon"), "draw the area as a polygon".into()));
         }
     };
-    let written = MultiPolygon(parts.into_iter().map(polygon).collect::<Option<Vec<_>>>().ok_or_else(|| {
-        ("has a position without two numbers".to_string(), "write each position as [longitude, latitude]".to_string())
-    })?);
+    let written =
+        MultiPolygon(parts.into_iter().map(polygon).collect::<Option<Vec<_>>>().ok_or_else(|| {
+            (
+                "has a position without two numbers".to_string(),
+                "write each position as [longitude, latitude]".to_string(),
+            )
+        })?);
     let convert = |c: Coord| match way {
         Some(way) => way.convert(c),
         None if c.x.abs() <= 180.0 && c.y.abs() <= 90.0 => projector.from_wgs84(&[c]).map(|v| v[0]),
-        None => Err(crate::projection::ProjectionError::NoPlace {
+        None => Err(crate::geography::coordinates::held::ProjectionError::NoPlace {
             x: c.x,
             y: c.y,
             from: "degrees".into(),
@@ -396,9 +412,9 @@ fn outline(
             reason: "GeoJSON holds longitude and latitude in degrees".into(),
         }),
     };
-    let outline = written
-        .try_map_coords(convert)
-        .map_err(|e| (format!("cannot be placed: {e}"), "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string()))?;
+    let outline = written.try_map_coords(convert).map_err(|e| {
+        (format!("cannot be placed: {e}"), "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string())
+    })?;
     if outline.0.iter().all(|p| p.exterior().0.len() < 4) {
         return Err(("is a polygon without a ring".into(), "draw the area, or delete the feature".into()));
     }

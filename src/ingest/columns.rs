@@ -14,9 +14,9 @@
 //! has is an error that lists the headings present. Columns that match nothing are kept out
 //! of the computation and listed in one note per file (`columns-not-used`).
 
-use super::IngestError;
-use super::problems::{Finding, Place, Severity};
-use super::tables::Table;
+use crate::ingest::errors::IngestError;
+use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::table::Table;
 use std::collections::BTreeMap;
 
 macro_rules! columns {
@@ -109,7 +109,10 @@ impl Columns {
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
-    pub fn find(table: &Table, map: &BTreeMap<String, String>) -> Result<(Columns, Vec<Finding>), IngestError> {
+    pub fn find(
+        table: &Table,
+        map: &BTreeMap<String, String>,
+    ) -> Result<(Columns, Vec<Finding>), IngestError> {
         let file = table.file.clone();
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
@@ -166,8 +169,11 @@ impl Columns {
 
     fn check_required(&self, table: &Table) -> Result<(), IngestError> {
         use Column as C;
-        let mut missing: Vec<String> =
-            [C::OccurrenceId, C::EventDate].iter().filter(|c| !self.has(**c)).map(|c| c.name().to_string()).collect();
+        let mut missing: Vec<String> = [C::OccurrenceId, C::EventDate]
+            .iter()
+            .filter(|c| !self.has(**c))
+            .map(|c| c.name().to_string())
+            .collect();
         let pair = |a, b| self.has(a) && self.has(b);
         if !(pair(C::DecimalLatitude, C::DecimalLongitude)
             || pair(C::Easting, C::Northing)
@@ -217,7 +223,7 @@ impl Columns {
 
 /// A row among the first that reads like headings, where a title stands above them.
 fn lower_heading_row(table: &Table) -> Option<usize> {
-    let known = |row: &&super::tables::Row| {
+    let known = |row: &&crate::ingest::table::Row| {
         // A row that is longer than the title above it has been cut to one text.
         let cells = row.cells.iter().flat_map(|c| c.split([',', ';', '\t']));
         cells.filter(|c| Column::of_heading(c.trim_matches('"')).is_some()).count() >= 3
@@ -293,7 +299,7 @@ pub fn is_blank(cell: &str) -> bool {
 pub(crate) struct RowView<'a> {
     pub table: &'a Table,
     pub columns: &'a Columns,
-    pub row: &'a super::tables::Row,
+    pub row: &'a crate::ingest::table::Row,
 }
 
 impl<'a> RowView<'a> {

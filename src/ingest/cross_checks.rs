@@ -3,9 +3,9 @@
 //!
 //! These are doubts, not faults: each is a note, and the row is used as it stands.
 
-use super::pigs::Draft;
-use super::problems::{Finding, Place, Severity};
-use crate::record::{Age, DAYS_PER_MONTH, Pig, day_number};
+use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::pig_row::Draft;
+use crate::records::{Age, DAYS_PER_MONTH, Pig, day_number};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -88,7 +88,9 @@ pub fn repeated_fix_groups(pigs: &[Pig]) -> Vec<Vec<usize>> {
         let step = |v: f64| (v / SAME_FIX_M).round() as i64;
         at.entry((step(p.easting_m), step(p.northing_m))).or_default().push(k);
     }
-    at.into_values().filter(|g| g.len() >= REPEATED_FIX_PIGS && days_of(pigs, g) >= REPEATED_FIX_DAYS).collect()
+    at.into_values()
+        .filter(|g| g.len() >= REPEATED_FIX_PIGS && days_of(pigs, g) >= REPEATED_FIX_DAYS)
+        .collect()
 }
 
 fn days_of(pigs: &[Pig], group: &[usize]) -> usize {
@@ -98,7 +100,8 @@ fn days_of(pigs: &[Pig], group: &[usize]) -> usize {
 /// Notes one fix used for pigs of several days: a hut, a map sheet's corner, a device's last place.
 fn repeated_fixes(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
     for group in repeated_fix_groups(pigs) {
-        let rows: Vec<String> = group.iter().skip(1).take(5).map(|k| pigs[*k].source.row.to_string()).collect();
+        let rows: Vec<String> =
+            group.iter().skip(1).take(5).map(|k| pigs[*k].source.row.to_string()).collect();
         let more = if group.len() > 6 { " and others" } else { "" };
         let message = format!(
             "shares its fix with {} other pig(s) of {} days (rows {}{more})",
@@ -123,7 +126,9 @@ fn far_from_their_day(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
     }
     for (day, group) in days.iter().filter(|(_, g)| g.len() >= DAY_RECORDS) {
         let nearest = |k: usize| {
-            let to = |o: usize| (pigs[k].easting_m - pigs[o].easting_m).hypot(pigs[k].northing_m - pigs[o].northing_m);
+            let to = |o: usize| {
+                (pigs[k].easting_m - pigs[o].easting_m).hypot(pigs[k].northing_m - pigs[o].northing_m)
+            };
             group.iter().filter(|o| **o != k).map(|o| to(*o)).fold(f64::INFINITY, f64::min)
         };
         let far: Vec<(usize, f64)> =

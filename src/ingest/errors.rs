@@ -1,14 +1,16 @@
 //! Why a study's files cannot be read at all: what no finding can mend.
 
-use super::problems::{Counts, Finding};
-use crate::projection::ProjectionError;
+use crate::geography::coordinates::held::ProjectionError;
+use crate::ingest::findings::{Counts, Finding};
 
 /// Why a study's files cannot be read at all.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum IngestError {
     /// The file is absent or cannot be opened.
-    #[error("{file}: cannot be read: {reason}; check the path; one in the study file starts at its own folder")]
+    #[error(
+        "{file}: cannot be read: {reason}; check the path; one in the study file starts at its own folder"
+    )]
     Unreadable {
         /// File as named in the study.
         file: String,
@@ -26,7 +28,9 @@ pub enum IngestError {
         extension: String,
     },
     /// The file is not what its extension says.
-    #[error("{file}: is not {format} that can be read: {reason}; save it again from the program that made it")]
+    #[error(
+        "{file}: is not {format} that can be read: {reason}; save it again from the program that made it"
+    )]
     Malformed {
         /// File as named in the study.
         file: String,
@@ -134,7 +138,9 @@ pub enum IngestError {
         mend: String,
     },
     /// `[records.columns]` names one heading for two columns.
-    #[error("records.columns: \"{heading}\" is named for {first} and for {second}; each needs a heading of its own")]
+    #[error(
+        "records.columns: \"{heading}\" is named for {first} and for {second}; each needs a heading of its own"
+    )]
     SharedHeading {
         /// Heading named twice.
         heading: String,
@@ -148,7 +154,7 @@ pub enum IngestError {
     Projection(#[from] ProjectionError),
     /// The study's own table of eruption cannot be used.
     #[error("ageing.table: {0}")]
-    Ageing(#[from] crate::ageing::ScheduleError),
+    Ageing(#[from] crate::ageing::schedule::ScheduleError),
     /// No row of any file can be used; the findings say why.
     #[error("no pig record can be used: {} row(s) read, {} refused; the first finding is: {}", counts.read, counts.refused, findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string))]
     NoUsablePig {

@@ -23,43 +23,32 @@
 //! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `fix_sd_m = radius / 2.4477`. A blank cell takes the study's
 //! `detection.fix_radius_m`.
 
-use crate::projection::Projector;
-use crate::record::{Pig, Records};
-use crate::study::Study;
+pub mod areas;
+pub mod columns;
+pub mod cross_checks;
+pub mod errors;
+pub mod file_notes;
+pub mod find_table;
+pub mod findings;
+pub mod formats;
+pub mod neighbourhood;
+pub mod operations;
+pub mod pig_row;
+pub mod places;
+pub mod table;
+pub mod values;
+
+use crate::geography::coordinates::projector::Projector;
+use crate::ingest::columns::{Columns, RowView};
+use crate::ingest::errors::IngestError;
+use crate::ingest::findings::{Counts, Finding, Severity};
+use crate::ingest::pig_row::Draft;
+use crate::ingest::table::InputFile;
+use crate::records::{Pig, Records};
+use crate::study::study_file::Study;
 use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
-
-pub mod ages;
-pub mod angles;
-mod areas;
-pub mod columns;
-pub mod coordinates;
-pub mod cross_checks;
-mod csv_table;
-pub mod dates;
-mod dentition;
-mod errors;
-mod geojson_table;
-mod geopackage;
-mod inspection;
-pub mod neighbourhood;
-pub mod numbers;
-mod operations;
-mod parquet_table;
-pub mod pigs;
-pub mod places;
-pub mod problems;
-mod spatial;
-pub mod tables;
-mod xlsx_table;
-
-pub use errors::IngestError;
-pub use problems::{Counts, Finding, Severity};
-pub use tables::InputFile;
-
-use columns::{Columns, RowView};
-use pigs::Draft;
 
 /// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within 1.003 where they
 /// are used, equal-area systems of a continent within about 1.04.
@@ -70,6 +59,15 @@ const MOST_STRETCH: f64 = 1.05;
 pub struct Ingested {
     /// Pigs, zones, blocks, cover and operations in the study's system.
     pub records: Records,
+    /// The analysis date: `study.as_of`, otherwise the last day on which a pig used was killed.
+    pub as_of: Date,
+    /// What was read of each file.
+    pub account: Account,
+}
+
+/// What was read, and what was found on the way.
+#[derive(Debug, Clone, Default)]
+pub struct Account {
     /// Every finding: file by file, row by row.
     pub findings: Vec<Finding>,
     /// What became of the pig rows.
@@ -78,8 +76,6 @@ pub struct Ingested {
     pub inputs: Vec<InputFile>,
     /// Pigs used whose age comes from the `dentition` column.
     pub ages_from_jaw: usize,
-    /// The day the study speaks of: `study.as_of`, otherwise the last day on which a pig used was killed.
-    pub as_of: Date,
     /// The study's system, and the ways positions took into it with their accuracy.
     pub projection_note: String,
 }
@@ -102,18 +98,23 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let latest = study.study.as_of.unwrap_or(today);
     let mut inputs = Vec::new();
     if !study.file.is_empty() {
-        inputs.push(tables::read_bytes(&study.path(&study.file), &study.file, "study")?.1);
+        inputs.push(crate::ingest::table::read_bytes(&study.path(&study.file), &study.file, "study")?.1);
     }
-    let jaws = dentition::Jaws::of(study, &mut inputs)?;
+    let jaws = crate::ingest::values::dentition::Jaws::of(study, &mut inputs)?;
     let mut notes: Vec<Finding> = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
     let mut read = Vec::new();
     for name in study.records.pigs.paths() {
-        let (table, input) = tables::read_table(&study.path(&name), &name, study.records.sheet.as_deref(), "pigs")?;
+        let (table, input) = crate::ingest::find_table::read_table(
+            &study.path(&name),
+            &name,
+            study.records.sheet.as_deref(),
+            "pigs",
+        )?;
         inputs.push(input);
         read.push(table);
     }
-    columns::check_map(&read, &study.records.columns)?;
+    crate::ingest::columns::check_map(&read, &study.records.columns)?;
     for table in read {
         notes.extend(table.notes.iter().cloned());
         notes.extend(emptiness(&table));
@@ -122,16 +123,18 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         }
         let (columns, mut found) = Columns::find(&table, &study.records.columns)?;
         notes.append(&mut found);
-        drafts.extend(
-            table
-                .rows
-                .iter()
-                .map(|row| pigs::draft(&RowView { table: &table, columns: &columns, row }, study, &jaws, latest)),
-        );
+        drafts.extend(table.rows.iter().map(|row| {
+            crate::ingest::pig_row::draft(
+                &RowView { table: &table, columns: &columns, row },
+                study,
+                &jaws,
+                latest,
+            )
+        }));
     }
     repeated_ids(&mut drafts);
-    let mut converter = neighbourhood::Converter::new(&projector);
-    let spots = places::judge(&mut drafts, &mut converter);
+    let mut converter = crate::ingest::neighbourhood::Converter::new(&projector);
+    let spots = crate::ingest::places::judge(&mut drafts, &mut converter);
     let projection_note = converter.note();
     let mut pigs: Vec<Pig> = Vec::new();
     let mut used: Vec<usize> = Vec::new();
@@ -142,7 +145,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         }
     }
     let first_file = study.records.pigs.paths().first().cloned().unwrap_or_default();
-    notes.extend(cross_checks::look(&pigs, &used, &mut drafts, &first_file));
+    notes.extend(crate::ingest::cross_checks::look(&pigs, &used, &mut drafts, &first_file));
     let ages_from_jaw = used.iter().filter(|k| drafts[**k].age_from_jaw).count();
     let mut counts = Counts::default();
     let mut findings = Vec::new();
@@ -164,7 +167,8 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     let mut records = Records { pigs, ..Records::default() };
     let as_of = study.study.as_of.unwrap_or(last_kill);
     read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
-    Ok(Ingested { records, findings, counts, inputs, ages_from_jaw, as_of, projection_note })
+    let account = Account { findings, counts, inputs, ages_from_jaw, projection_note };
+    Ok(Ingested { records, as_of, account })
 }
 
 /// Refuses a system in which distances at the records are not distances on the ground.
@@ -176,7 +180,7 @@ fn check_stretch(projector: &Projector, pigs: &[Pig]) -> Result<(), IngestError>
     if scale <= MOST_STRETCH {
         return Ok(());
     }
-    let instead = crate::projection::utm_zone(degrees[0]);
+    let instead = crate::geography::coordinates::projector::utm_zone(degrees[0]);
     Err(IngestError::Stretched { code: projector.code().into(), scale, instead })
 }
 
@@ -187,7 +191,7 @@ fn check_stretch(projector: &Projector, pigs: &[Pig]) -> Result<(), IngestError>
 /// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
 pub fn read_reach(study: &Study, name: &str) -> Result<(Vec<MultiPolygon<f64>>, Vec<Finding>), IngestError> {
     let projector = Projector::new(&study.study.crs)?;
-    let read = areas::outlines(study, name, &projector)?;
+    let read = crate::ingest::areas::outlines(study, name, &projector)?;
     Ok((read.areas, read.findings))
 }
 
@@ -200,32 +204,33 @@ fn read_areas(
     inputs: &mut Vec<InputFile>,
 ) -> Result<(), IngestError> {
     if let Some(name) = &study.areas.zones {
-        let mut read = areas::zones(study, name, projector)?;
+        let mut read = crate::ingest::areas::zones(study, name, projector)?;
         findings.append(&mut read.findings);
         let outlines = || read.areas.iter().map(|z| (z.id.as_str(), &z.outline));
-        findings.extend(areas::overlaps(name, outlines()));
-        findings.extend(areas::far_away(name, outlines(), &records.pigs));
+        findings.extend(crate::ingest::areas::overlaps(name, outlines()));
+        findings.extend(crate::ingest::areas::far_away(name, outlines(), &records.pigs));
         records.zones = read.areas;
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.blocks {
-        let mut read = areas::blocks(study, name, projector)?;
+        let mut read = crate::ingest::areas::blocks(study, name, projector)?;
         findings.append(&mut read.findings);
         let outlines = || read.areas.iter().map(|b| (b.id.as_str(), &b.outline));
-        findings.extend(areas::overlaps(name, outlines()));
-        findings.extend(areas::far_away(name, outlines(), &records.pigs));
+        findings.extend(crate::ingest::areas::overlaps(name, outlines()));
+        findings.extend(crate::ingest::areas::far_away(name, outlines(), &records.pigs));
         records.blocks = read.areas;
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.cover {
-        let mut read = areas::cover(study, name, projector)?;
+        let mut read = crate::ingest::areas::cover(study, name, projector)?;
         findings.append(&mut read.findings);
-        findings.extend(areas::risk_classes(study, name, &read.areas));
+        findings.extend(crate::ingest::areas::risk_classes(study, name, &read.areas));
         records.cover = read.areas;
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.operations {
-        let (operations, mut found, input) = operations::read(study, name, &records.blocks, as_of)?;
+        let (operations, mut found, input) =
+            crate::ingest::operations::read(study, name, &records.blocks, as_of)?;
         findings.append(&mut found);
         records.operations = operations;
         inputs.push(input);
@@ -233,33 +238,9 @@ fn read_areas(
     Ok(())
 }
 
-/// Headings or properties of a file that name nothing of ours, in one note.
-fn unused(file: &str, present: &[String], ours: &[&str]) -> Option<Finding> {
-    let known = |h: &String| ours.iter().any(|o| columns::plain(o) == columns::plain(h));
-    let unused: Vec<&str> = present.iter().filter(|h| !h.is_empty() && !known(h)).map(String::as_str).collect();
-    (!unused.is_empty()).then(|| {
-        problems::Place { file, row: None }.whole(
-            Severity::Note,
-            "columns-not-used",
-            format!("{} column(s) are not used: {}", unused.len(), unused.join(", ")),
-            format!("if one of them is meant, give it the name of one of {}", ours.join(", ")),
-        )
-    })
-}
-
-/// A file of areas or operations with nothing in it.
-fn holds_none(file: &str, what: &str) -> Finding {
-    problems::Place { file, row: None }.whole(
-        Severity::Warning,
-        "file-holds-none",
-        format!("holds no {what}"),
-        "save it again with them, or take it out of the study file",
-    )
-}
-
 /// A file that holds nothing, or headings only.
-fn emptiness(table: &tables::Table) -> Option<Finding> {
-    let place = problems::Place { file: &table.file, row: None };
+fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
+    let place = crate::ingest::findings::Place { file: &table.file, row: None };
     if table.headings.is_empty() {
         return Some(place.whole(
             Severity::Refused,
@@ -291,20 +272,26 @@ fn repeated_ids(drafts: &mut [Draft]) {
         let (held, draft) = (&drafts[k], &drafts[i]);
         let differs = held.differs(draft);
         let (how, mend) = if differs.is_empty() {
-            (String::new(), "delete the row if it is the same pig, or give every specimen a number of its own")
+            (
+                String::new(),
+                "delete the row if it is the same pig, or give every specimen a number of its own",
+            )
         } else {
             (
                 format!(", with another {}", differs.join(", another ")),
                 "keep the row that is right if it is the same pig, or give every specimen a number of its own",
             )
         };
-        let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
+        let place = crate::ingest::findings::Place { file: &draft.source.file, row: Some(draft.source.row) };
         let finding = place.cell(
             Severity::Refused,
             "id-repeated",
             Some(&draft.id_heading),
             Some(&id),
-            format!("is the specimen of {} row {} already{how}; that row is used", held.source.file, held.source.row),
+            format!(
+                "is the specimen of {} row {} already{how}; that row is used",
+                held.source.file, held.source.row
+            ),
             mend,
         );
         drafts[i].findings.push(finding);
@@ -332,7 +319,8 @@ fn finish(draft: &mut Draft, spot: Option<geo::Coord>) -> Option<Pig> {
         }),
         _ => {
             // Each missing part has a refusal of its own; this guards the counts should one be forgotten.
-            let place = problems::Place { file: &draft.source.file, row: Some(draft.source.row) };
+            let place =
+                crate::ingest::findings::Place { file: &draft.source.file, row: Some(draft.source.row) };
             draft.findings.push(place.whole(
                 Severity::Refused,
                 "row-incomplete",

@@ -1,7 +1,9 @@
 //! Where a study's records are, and every way a position takes into its system.
 
-use super::coordinates::System;
-use crate::projection::{Operation, ProjectionError, Projector, Transforms};
+use crate::geography::coordinates::held::ProjectionError;
+use crate::geography::coordinates::projector::Projector;
+use crate::geography::coordinates::transform::{Operation, Transforms};
+use crate::ingest::values::position::System;
 use geo::Coord;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
@@ -35,7 +37,9 @@ impl<'a> Converter<'a> {
             System::Study => Ok(at),
             System::Wgs84 => self.projector.from_wgs84(&[at]).map(|c| c[0]),
             System::Datum(code) => self.transforms.get(code, || self.projector.from_datum(code))?.convert(at),
-            System::Projected(code) => self.transforms.get(code, || self.projector.from_crs(code))?.convert(at),
+            System::Projected(code) => {
+                self.transforms.get(code, || self.projector.from_crs(code))?.convert(at)
+            }
         }
     }
 
@@ -44,7 +48,10 @@ impl<'a> Converter<'a> {
         let place = self.convert(at, system)?;
         let (from, operation) = match system {
             System::Study => (self.projector.code().to_string(), "as given".to_string()),
-            System::Wgs84 => (crate::projection::WGS84.to_string(), self.projector.operation().to_string()),
+            System::Wgs84 => (
+                crate::geography::coordinates::transform::WGS84.to_string(),
+                self.projector.operation().to_string(),
+            ),
             System::Datum(code) | System::Projected(code) => {
                 let known: Option<Operation> =
                     self.transforms.get(code, || self.projector.from_crs(code)).ok().map(|t| t.operation());
@@ -118,7 +125,8 @@ impl<'a> Neighbourhood<'a> {
                 y: middle(inside.iter().map(|(_, c)| c.y).collect()),
             });
         }
-        home.tree = RTree::bulk_load(inside.into_iter().map(|(i, c)| GeomWithData::new([c.x, c.y], i)).collect());
+        home.tree =
+            RTree::bulk_load(inside.into_iter().map(|(i, c)| GeomWithData::new([c.x, c.y], i)).collect());
         home
     }
 

@@ -9,12 +9,15 @@
 //!
 //! Headings are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
 
-use super::columns::{is_blank, plain};
-use super::numbers::{SHARE, complaint, number};
-use super::problems::{Finding, Place, Severity};
-use super::{IngestError, dates, tables};
-use crate::record::{Block, DateSpan, Operation, Source, Vector};
-use crate::study::Study;
+use crate::ingest::columns::{is_blank, plain};
+use crate::ingest::errors::IngestError;
+use crate::ingest::find_table;
+use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::table::InputFile;
+use crate::ingest::values::date;
+use crate::ingest::values::number::{SHARE, complaint, number};
+use crate::records::{Block, DateSpan, Operation, Source, Vector};
+use crate::study::study_file::Study;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
@@ -31,8 +34,8 @@ pub(crate) fn read(
     name: &str,
     blocks: &[Block],
     as_of: Date,
-) -> Result<(Vec<Operation>, Vec<Finding>, tables::InputFile), IngestError> {
-    let (table, input) = tables::read_table(&study.path(name), name, None, "operations")?;
+) -> Result<(Vec<Operation>, Vec<Finding>, InputFile), IngestError> {
+    let (table, input) = find_table::read_table(&study.path(name), name, None, "operations")?;
     let at: Vec<Option<usize>> =
         HEADINGS.iter().map(|h| table.headings.iter().position(|t| plain(t) == plain(h))).collect();
     let missing: Vec<&str> = (0..REQUIRED).filter(|&k| at[k].is_none()).map(|k| HEADINGS[k]).collect();
@@ -57,9 +60,9 @@ pub(crate) fn read(
     }
     let index: BTreeMap<&str, usize> = blocks.iter().enumerate().map(|(i, b)| (b.id.as_str(), i)).collect();
     let mut findings = table.notes.clone();
-    findings.extend(super::unused(name, &table.headings, &HEADINGS));
+    findings.extend(crate::ingest::file_notes::unused(name, &table.headings, &HEADINGS));
     if table.rows.is_empty() {
-        findings.push(super::holds_none(name, "operation"));
+        findings.push(crate::ingest::file_notes::holds_none(name, "operation"));
     }
     let mut operations: Vec<Operation> = Vec::new();
     for row in &table.rows {
@@ -105,7 +108,12 @@ fn operation<'a>(
         Box::new(place.cell(Severity::Refused, code, Some(HEADINGS[k]), cell(k), message, mend))
     };
     let Some(block_id) = cell(0) else {
-        return Err(refuse(0, "operation-block-unknown", "is empty".into(), "name a block of the blocks file".into()));
+        return Err(refuse(
+            0,
+            "operation-block-unknown",
+            "is empty".into(),
+            "name a block of the blocks file".into(),
+        ));
     };
     let Some(&block) = index.get(block_id) else {
         let known: Vec<&str> = blocks.iter().map(|b| b.id.as_str()).take(12).collect();
@@ -128,17 +136,27 @@ fn operation<'a>(
             ));
         }
         None => {
-            return Err(refuse(1, "operation-vector-unknown", "is empty".into(), "write possum or ferret".into()));
+            return Err(refuse(
+                1,
+                "operation-vector-unknown",
+                "is empty".into(),
+                "write possum or ferret".into(),
+            ));
         }
     };
     let date = |k: usize| -> Result<Option<DateSpan>, Box<Finding>> {
-        cell(k).map(dates::date_span).transpose().map_err(|problem| {
-            let (_, message, mend) = dates::complaint(&problem);
+        cell(k).map(date::date_span).transpose().map_err(|problem| {
+            let (_, message, mend) = date::complaint(&problem);
             refuse(k, "operation-date-unreadable", message, mend)
         })
     };
     let Some(start) = date(2)? else {
-        return Err(refuse(2, "operation-date-unreadable", "is empty".into(), "fill in the first day".into()));
+        return Err(refuse(
+            2,
+            "operation-date-unreadable",
+            "is empty".into(),
+            "fill in the first day".into(),
+        ));
     };
     let end = date(3)?.unwrap_or(start);
     if end.last < start.first {
@@ -218,7 +236,10 @@ fn overlap<'a>(
         "operation-overlap",
         Some(HEADINGS[0]),
         cell(0),
-        format!("has an operation against the same host at the same time in row {}; both are used", other.source.row),
+        format!(
+            "has an operation against the same host at the same time in row {}; both are used",
+            other.source.row
+        ),
         "join the two rows if they are one operation",
     ))
 }

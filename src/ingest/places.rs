@@ -3,7 +3,7 @@
 //! A wrong position is never set right in silence: a swapped or mirrored one is refused with
 //! the pair that is probably meant, since only the person who holds the sheet can know.
 //!
-//! The neighbourhood of a study ([`super::neighbourhood`]) is what lies within 150 km of the
+//! The neighbourhood of a study ([`crate::ingest::neighbourhood`]) is what lies within 150 km of the
 //! median record, or has three other records within 50 km (so that a study of a whole country
 //! has no far corner). A position outside the neighbourhood, or outside the
 //! area where the study's system is meant to be used, is tried with its two numbers swapped and
@@ -11,12 +11,13 @@
 //! mirrored. Otherwise it is refused when outside the area of use by more than
 //! one degree, and used with a warning when only far away.
 
-use super::coordinates::{System, Written};
-use super::neighbourhood::{AREA_MARGIN_DEG, Converter, Neighbourhood, Spot, spot};
-use super::pigs::Draft;
-use super::problems::{Finding, Place, Severity};
-use super::tables::number_text;
-use crate::projection::{ProjectionError, Projector};
+use crate::geography::coordinates::held::ProjectionError;
+use crate::geography::coordinates::projector::Projector;
+use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::neighbourhood::{AREA_MARGIN_DEG, Converter, Neighbourhood, Spot, spot};
+use crate::ingest::pig_row::Draft;
+use crate::ingest::table::number_text;
+use crate::ingest::values::position::{System, Written};
 use geo::Coord;
 
 /// Distance between two forms of one position above which they disagree, metres. Own choice.
@@ -38,7 +39,8 @@ pub(crate) fn judge(drafts: &mut [Draft], converter: &mut Converter) -> Vec<Opti
         let finding = fault(i, &written, spots[i], &home, converter, draft);
         let refused = finding.as_ref().is_some_and(|f| f.severity == Severity::Refused);
         draft.findings.extend(finding);
-        let place = if refused { None } else { converter.convert_and_count(written.at, &written.system).ok() };
+        let place =
+            if refused { None } else { converter.convert_and_count(written.at, &written.system).ok() };
         if let Some(place) = place
             && let Some(finding) = disagreement(draft, place, converter)
         {
@@ -81,7 +83,8 @@ fn fault(
             "position-zero",
             false,
             "and the other coordinate are both 0, which is how receivers write 'no fix'".into(),
-            "write the true position, or leave both empty and record where it was shot in another form".into(),
+            "write the true position, or leave both empty and record where it was shot in another form"
+                .into(),
         );
     }
     if let Some(spot) = &spot_given
@@ -91,8 +94,9 @@ fn fault(
         return None;
     }
     // Does another reading of the two numbers land among the records?
-    let lands =
-        |at: Coord, converter: &mut Converter| spot(at, &written.system, converter).is_ok_and(|s| home.fits(&s, i));
+    let lands = |at: Coord, converter: &mut Converter| {
+        spot(at, &written.system, converter).is_ok_and(|s| home.fits(&s, i))
+    };
     let given_fits = spot_given.is_some_and(|s| home.fits(&s, i));
     if !given_fits && lands(Coord { x: y, y: x }, converter) {
         return finding(
@@ -157,7 +161,8 @@ fn fault(
                 };
                 // The error ends in its own mend, after a semicolon.
                 let text = e.to_string();
-                let (message, mend) = text.split_once("; ").unwrap_or((&text, "write a code that fits the numbers"));
+                let (message, mend) =
+                    text.split_once("; ").unwrap_or((&text, "write a code that fits the numbers"));
                 Some(place.cell(
                     Refused,
                     code,
@@ -224,7 +229,8 @@ fn disagreement(draft: &Draft, place: Coord, converter: &mut Converter) -> Optio
         if apart_m <= FORMS_DISAGREE_M {
             return None;
         }
-        let apart = if apart_m.is_finite() { format!("{apart_m:.0} m") } else { "an unknown distance".into() };
+        let apart =
+            if apart_m.is_finite() { format!("{apart_m:.0} m") } else { "an unknown distance".into() };
         Some(Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
             Severity::Warning,
             "positions-disagree",

@@ -1,7 +1,7 @@
 //! How well an inspection sees infection, and how a lesion becomes visible with time.
 
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig};
-use crate::study::Detection;
+use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Pig};
+use crate::study::model_keys::Detection;
 
 /// Sensitivity and false-positive probability of what was done to one pig.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -218,7 +218,7 @@ impl Ramp {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{Age, DateSpan, Reading, Sex, Source};
+    use crate::records::{Age, DateSpan, Reading, Sex, Source};
 
     fn found(gross_lesion: Option<bool>, lab_result: Option<LabResult>) -> Pig {
         let inspection = Inspection {

@@ -4,10 +4,11 @@
 //! where the lesion ramp bends. Age uncertainty enters as survival weight; ages known to more than
 //! ten months, unknown ages, and dates known to a year only, as a mixture of hypotheses.
 
-use super::detection::Ramp;
-use crate::grid::Grid;
-use crate::record::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Sex, day_number};
-use crate::study::{Dispersal, Exposure, Study};
+use crate::geography::grid::Grid;
+use crate::kernel::detection::Ramp;
+use crate::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Sex, day_number};
+use crate::study::model_keys::{Dispersal, Exposure};
+use crate::study::study_file::Study;
 
 /// Lags at which bins are cut besides period edges, months.
 pub const LAG_CUTS_MONTHS: [f64; 5] = [1.0, 2.0, 3.0, 4.0, 6.0];
@@ -59,7 +60,8 @@ pub struct Life {
 }
 
 /// Age classes used where no age was recorded: bounds in months.
-pub const AGE_CLASSES_MONTHS: [(f64, f64); 5] = [(2.0, 6.0), (6.0, 12.0), (12.0, 24.0), (24.0, 48.0), (48.0, 96.0)];
+pub const AGE_CLASSES_MONTHS: [(f64, f64); 5] =
+    [(2.0, 6.0), (6.0, 12.0), (12.0, 24.0), (24.0, 48.0), (48.0, 96.0)];
 
 /// Weights of [`AGE_CLASSES_MONTHS`], learnt from the aged pigs of the study.
 ///
@@ -118,7 +120,9 @@ fn age_hypotheses(pig: &Pig, class_weights: &[f64; 5]) -> Vec<(f64, f64, f64)> {
         Age::Unknown => {
             let classes = AGE_CLASSES_MONTHS.iter().zip(class_weights);
             classes
-                .flat_map(|((lo, hi), w)| pieces(*lo, *hi).into_iter().map(move |(v, lo, hi)| (w * v, lo, hi)))
+                .flat_map(|((lo, hi), w)| {
+                    pieces(*lo, *hi).into_iter().map(move |(v, lo, hi)| (w * v, lo, hi))
+                })
                 .collect()
         }
         Age::Interval { min_months, max_months } => pieces(min_months, max_months),
@@ -146,7 +150,8 @@ fn age_nodes(min_months: f64, max_months: f64) -> Vec<f64> {
 fn longest_exposure(pig: &Pig, exposure: &Exposure, death: f64, age: f64) -> f64 {
     match pig.released_on {
         Some(day) => (death - day_number(day)).max(0.0),
-        None => (age.min(exposure.max_age_months * DAYS_PER_MONTH) - exposure.start_months * DAYS_PER_MONTH).max(0.0),
+        None => (age.min(exposure.max_age_months * DAYS_PER_MONTH) - exposure.start_months * DAYS_PER_MONTH)
+            .max(0.0),
     }
 }
 
@@ -217,7 +222,11 @@ impl NatalMove {
             Sex::Male => d.share_male,
             Sex::Unknown => d.share_unknown,
         };
-        NatalMove { share, start: d.age_start_months * DAYS_PER_MONTH, end: d.age_end_months * DAYS_PER_MONTH }
+        NatalMove {
+            share,
+            start: d.age_start_months * DAYS_PER_MONTH,
+            end: d.age_end_months * DAYS_PER_MONTH,
+        }
     }
     /// F(age): share of dispersers that have left by an age.
     fn left_by(&self, age: f64) -> f64 {

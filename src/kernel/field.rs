@@ -1,12 +1,14 @@
 //! The hazard field: white noise → autoregression → Matérn field → hazard → dispersal filter, and back.
 
-use super::operations::Covariate;
-use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD};
-use crate::num::autoregression::Autoregression;
-use crate::num::cosine::CosineTransform;
-use crate::num::link;
-use crate::num::real::{Real, wide};
-use crate::study::Link;
+use crate::geography::grid::Grid;
+use crate::kernel::link;
+use crate::kernel::operations::Covariate;
+use crate::kernel::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD};
+use crate::numerics::autoregression::Autoregression;
+use crate::numerics::cosine_transform::CosineTransform;
+use crate::numerics::real::{Real, wide};
+use crate::study::model_keys::Link;
+use crate::study::study_file::Study;
 
 /// Size and step of the field.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,8 +63,9 @@ pub fn dispersal_filter<R: Real>(
     cell_m: f64,
     mean_m: f64,
 ) -> Vec<f64> {
-    let eigenvalue =
-        |k: usize, n: usize| (2.0 - 2.0 * (std::f64::consts::PI * k as f64 / n as f64).cos()) / (cell_m * cell_m);
+    let eigenvalue = |k: usize, n: usize| {
+        (2.0 - 2.0 * (std::f64::consts::PI * k as f64 / n as f64).cos()) / (cell_m * cell_m)
+    };
     let mut filter = Vec::with_capacity(rows * cols);
     for r in 0..rows {
         for c in 0..cols {
@@ -132,7 +135,8 @@ impl<R: Real> HazardField<R> {
                 wavenumber2.push(wave(i, shape.rows).powi(2) + wave(j, shape.cols).powi(2));
             }
         }
-        let filter = dispersal_filter(&transform, shape.rows, shape.cols, shape.cell_m, shape.dispersal_mean_m);
+        let filter =
+            dispersal_filter(&transform, shape.rows, shape.cols, shape.cell_m, shape.dispersal_mean_m);
         let (n, g, line) = (shape.len(), shape.rows * shape.cols, shape.periods * shape.cols);
         let shares = covariates.iter().map(|c| {
             let rows = (0..shape.rows).filter(|r| c.x[r * line..(r + 1) * line].iter().any(|v| *v != 0.0));
@@ -221,7 +225,8 @@ impl<R: Real> HazardField<R> {
         self.set_weights(h.log_range);
         let (t, c) = (self.shape.periods, self.shape.cols);
         self.process.set(self.period_rho(h));
-        let lines = self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
+        let lines =
+            self.unit.chunks_exact_mut(t * c).zip(self.ar.chunks_exact_mut(t * c)).zip(z.chunks_exact(t * c));
         wide(
             #[inline(always)]
             || {
@@ -238,7 +243,8 @@ impl<R: Real> HazardField<R> {
         let line = t * c;
         // Row by row, while a row is in the nearest memory: x, then the hazard in its place.
         let rows = self.hazard.chunks_exact_mut(line).zip(self.slope.chunks_exact_mut(line));
-        let rows = rows.zip(self.dispersed.chunks_exact_mut(line)).zip(self.unit.chunks_exact(line)).enumerate();
+        let rows =
+            rows.zip(self.dispersed.chunks_exact_mut(line)).zip(self.unit.chunks_exact(line)).enumerate();
         for (row, (((hazard, slope), dispersed), unit)) in rows {
             wide(
                 #[inline(always)]
@@ -283,7 +289,8 @@ impl<R: Real> HazardField<R> {
                 for row in 0..self.shape.rows {
                     let at = row * line..(row + 1) * line;
                     let out = &mut by_z[at.clone()];
-                    let (g, d, s) = (&by_hazard[at.clone()], &by_dispersed[at.clone()], &self.slope[at.clone()]);
+                    let (g, d, s) =
+                        (&by_hazard[at.clone()], &by_dispersed[at.clone()], &self.slope[at.clone()]);
                     out.iter_mut().zip(g).zip(d).zip(s).for_each(|(((o, g), d), s)| *o = (*g + *d) * *s);
                     by_hyper[LEVEL] += sum(out);
                     by_hyper[SD] += sd * product(out, &self.unit[at]);
@@ -407,4 +414,19 @@ fn lanes<R: Real>(n: usize, term: impl Fn(usize) -> R) -> f64 {
     }
     let tail: f64 = (whole..n).map(|i| term(i).f64()).sum();
     lanes.iter().map(|l| l.f64()).sum::<f64>() + tail
+}
+
+/// The field's shape for a study on a grid.
+pub fn shape_of(study: &Study, grid: &Grid) -> Shape {
+    Shape {
+        rows: grid.rows,
+        periods: grid.periods(),
+        cols: grid.cols,
+        cell_m: grid.cell_m,
+        period_months: f64::from(grid.period_months),
+        dispersal_mean_m: study.dispersal.mean_m,
+        link: study.field.link,
+        focus_share: study.field.focus_share,
+        focus_range_m: study.field.focus_range_m,
+    }
 }

@@ -1,8 +1,10 @@
 //! Where a pig was before it died: a bivariate normal about the kill place, cell by cell.
 
-use crate::num::normal::mass;
-use crate::record::{Pig, Sex};
-use crate::study::HomeRange;
+use crate::geography::grid::Grid;
+use crate::numerics::normal::mass;
+use crate::records::{Pig, Sex};
+use crate::study::model_keys::HomeRange;
+use rayon::prelude::*;
 
 /// Standard deviations at which the kernel is cut; the tails are counted in the outermost cell kept.
 ///
@@ -20,7 +22,7 @@ pub const CUT_SD: f64 = 3.2;
 /// # Shapes and units
 /// metres throughout; `fix_sd_m` is the pig's g.
 /// # Source
-/// Difference of two independent normals; σ from the 95 % range by [`crate::num::normal::range_sd_m`].
+/// Difference of two independent normals; σ from the 95 % range by [`crate::numerics::normal::range_sd_m`].
 /// # Example
 /// ```
 /// use pignut::{kernel::home_range::displacement_sd_m, record::Sex, study::HomeRange};
@@ -97,6 +99,19 @@ pub fn pig_sd_m(range: &HomeRange, pig: &Pig) -> f64 {
     displacement_sd_m(range, pig.sex, pig.fix_sd_m)
 }
 
+/// Displacement mass of a pig over all cells of the grid.
+pub fn kernel_on_grid(grid: &Grid, pig: &Pig, sd_m: f64) -> Vec<f64> {
+    let rows = axis_mass(pig.northing_m, sd_m, grid.south_m, grid.cell_m, grid.rows);
+    let cols = axis_mass(pig.easting_m, sd_m, grid.west_m, grid.cell_m, grid.cols);
+    let mut w = vec![0.0; grid.cells()];
+    for (i, a) in rows.mass.iter().enumerate() {
+        for (j, b) in cols.mass.iter().enumerate() {
+            w[grid.cell(rows.start + i, cols.start + j)] = a * b;
+        }
+    }
+    w
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -106,9 +121,14 @@ mod tests {
 
     #[test]
     fn mass_on_the_grid_and_off_it_sum_to_one() {
-        for (c, s) in
-            [(500.0, 800.0), (-3000.0, 900.0), (19_990.0, 1300.0), (10_000.0, 0.0), (9e9, 5.0), (7000.0, 60_000.0)]
-        {
+        for (c, s) in [
+            (500.0, 800.0),
+            (-3000.0, 900.0),
+            (19_990.0, 1300.0),
+            (10_000.0, 0.0),
+            (9e9, 5.0),
+            (7000.0, 60_000.0),
+        ] {
             let m = axis_mass(c, s, 0.0, 1000.0, 20);
             let total = m.mass.iter().sum::<f64>() + m.off_grid;
             assert!((total - 1.0).abs() < SUM_ABS, "{c} {s} {total}");

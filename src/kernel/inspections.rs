@@ -1,10 +1,10 @@
 //! What each way of opening a head is worth: the sensitivity of every set of node pairs, side, method
 //! and time since infection, and what a pair left unopened costs.
 
-use super::detection::{Ramp, protocol};
-use crate::record::NodePair::{Mandibular, Parotid, Retropharyngeal};
-use crate::record::{DAYS_PER_MONTH, Inspection, LabMethod, LabResult, NodePair, Pig};
-use crate::study::Detection;
+use crate::kernel::detection::{Ramp, protocol};
+use crate::records::NodePair::{Mandibular, Parotid, Retropharyngeal};
+use crate::records::{DAYS_PER_MONTH, Inspection, LabMethod, LabResult, NodePair, Pig};
+use crate::study::model_keys::Detection;
 use serde::Serialize;
 
 /// Months since infection at which sensitivities are listed.
@@ -102,7 +102,8 @@ fn way(d: &Detection, node_pairs: Option<Vec<NodePair>>, one_side: bool) -> Way 
 /// P(lesion seen | infected) with all pairs opened on both sides.
 pub fn knife_of_all(d: &Detection) -> f64 {
     let all = vec![Parotid, Mandibular, Retropharyngeal];
-    protocol(d, &Inspection { node_pairs: Some(all), gross_lesion: Some(false), ..Inspection::default() }).sensitivity
+    protocol(d, &Inspection { node_pairs: Some(all), gross_lesion: Some(false), ..Inspection::default() })
+        .sensitivity
 }
 
 /// Share of what a pig could tell that the pairs opened leave, 1 with all pairs on both sides.
@@ -147,7 +148,10 @@ mod tests {
     fn the_mandibular_pair_alone_is_as_computed_by_hand() {
         let list = ways(&Detection::default());
         let m = list.iter().find(|w| w.words() == "mandibular").unwrap();
-        assert!((m.knife - 0.717_545).abs() < 1e-5 && (m.knife_by_months_since[1] - 0.239_182).abs() < 1e-5, "{m:?}");
+        assert!(
+            (m.knife - 0.717_545).abs() < 1e-5 && (m.knife_by_months_since[1] - 0.239_182).abs() < 1e-5,
+            "{m:?}"
+        );
         assert!((m.lesion_sent[0] - 0.717_545 * 0.82).abs() < 1e-5);
     }
 }

@@ -1,14 +1,14 @@
 //! The likelihood of all pigs given the hazard, with its exact gradient and Fisher product.
 
-use super::detection::reading_terms;
-use super::exposure::{Life, age_class_weights, lives};
-use super::footprint::{Footprint, Windows, padded};
-use super::home_range::{AxisMass, axis_mass, pig_sd_m};
-use super::recursion::{Lives, LooseLife};
-use crate::grid::Grid;
-use crate::num::real::Real;
-use crate::record::Pig;
-use crate::study::Study;
+use crate::geography::grid::Grid;
+use crate::kernel::detection::reading_terms;
+use crate::kernel::exposure::{Life, age_class_weights, lives};
+use crate::kernel::home_range::{AxisMass, axis_mass, pig_sd_m};
+use crate::kernel::kernel_window::{Footprint, Windows, padded};
+use crate::kernel::recursion::{Lives, LooseLife};
+use crate::numerics::real::Real;
+use crate::records::Pig;
+use crate::study::study_file::Study;
 
 /// Every pig's window, lives and reading, laid out for speed.
 ///
@@ -64,8 +64,9 @@ impl<R: Real> Likelihood<R> {
     /// file changes nothing, not even rounding.
     pub fn from_terms(parts: Vec<PigTerms>, rows: usize, periods: usize, cols: usize) -> Likelihood<R> {
         let mut order: Vec<usize> = (0..parts.len()).collect();
-        let place =
-            |p: &PigTerms| (p.rows.start, p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(), p.cols.start);
+        let place = |p: &PigTerms| {
+            (p.rows.start, p.lives.iter().flat_map(|l| &l.bins).map(|b| b.period).min(), p.cols.start)
+        };
         // Pigs of one place and period are told apart by every number they bring: a mob shot together
         // shares all but age or sex.
         let numbers = |p: &PigTerms| -> Vec<u64> {
@@ -81,7 +82,12 @@ impl<R: Real> Likelihood<R> {
             let (a, b) = (&parts[*a], &parts[*b]);
             place(a).cmp(&place(b)).then_with(|| numbers(a).cmp(&numbers(b)))
         });
-        let mut l = Layout { pigs: Vec::with_capacity(parts.len()), axis: Vec::new(), lives: Vec::new(), gathered: 0 };
+        let mut l = Layout {
+            pigs: Vec::with_capacity(parts.len()),
+            axis: Vec::new(),
+            lives: Vec::new(),
+            gathered: 0,
+        };
         for &i in &order {
             l.add(&parts[i], rows, cols);
         }
@@ -201,10 +207,10 @@ impl<R: Real> Layout<R> {
         self.axis.resize(col_mass + cols, R::zero());
         let inner = col_mass + p.cols.start - col;
         self.axis[inner..].iter_mut().zip(&p.cols.mass).for_each(|(a, m)| *a = R::of(*m));
-        let moved = bins()
-            .filter(|b| b.moved_years > 0.0)
-            .map(|b| b.period - first)
-            .fold(0..0, |range, p| if range.is_empty() { p..p + 1 } else { range.start.min(p)..range.end.max(p + 1) });
+        let moved =
+            bins().filter(|b| b.moved_years > 0.0).map(|b| b.period - first).fold(0..0, |range, p| {
+                if range.is_empty() { p..p + 1 } else { range.start.min(p)..range.end.max(p + 1) }
+            });
         let periods = last - first + 1;
         let resident = |period: usize| self.gathered + period - first;
         let before = |period: usize| self.gathered + periods + (period - first) - moved.start;

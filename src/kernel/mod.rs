@@ -11,19 +11,18 @@
 //! | p_i | probability that the pig reads positive | pigs | 1 |
 //! | x, z | latent field, its white noise | rows × periods × cols | 1 |
 
-pub mod centred;
 pub mod detection;
 pub mod exposure;
 pub mod field;
-mod footprint;
 pub mod home_range;
 pub mod inspections;
+pub mod kernel_window;
 pub mod likelihood;
+pub mod link;
+pub mod mean_parametrisation;
 pub mod model;
 pub mod operations;
-mod persistence;
-pub mod posterior;
+pub mod persistence;
 pub mod prior;
 pub mod prior_shape;
-mod recursion;
-mod survey;
+pub mod recursion;

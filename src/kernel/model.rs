@@ -1,14 +1,15 @@
 //! Field, pigs and priors as one density: what the samplers see.
 
-use super::field::{HazardField, Shape};
-use super::likelihood::Likelihood;
-use super::operations::Covariate;
-use super::persistence::PersistenceScore;
-use super::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior_but_persistence};
-use crate::num::hmc::Target;
-use crate::num::newton_cg::Problem;
-use crate::num::real::Real;
-use crate::study::FieldPrior;
+use crate::geography::layout::Layout;
+use crate::kernel::field::{HazardField, Shape, shape_of};
+use crate::kernel::likelihood::Likelihood;
+use crate::kernel::operations::{Covariate, covariates};
+use crate::kernel::persistence::PersistenceScore;
+use crate::kernel::prior::{Hyper, LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior_but_persistence};
+use crate::numerics::real::Real;
+use crate::sampler::hmc::Target;
+use crate::sampler::mode::Problem;
+use crate::study::model_keys::FieldPrior;
 
 /// The joint density of white noise z and hyperparameters, relative to N(0, I).
 ///
@@ -28,12 +29,12 @@ pub struct Model<R = f64> {
     prior: FieldPrior,
     start: Vec<f64>,
     /// What one unit of each hyperparameter's coordinate is; not used for the persistence, which has its score.
-    pub(super) unit: Vec<f64>,
+    pub(crate) unit: Vec<f64>,
     score: PersistenceScore,
     /// The score of the persistence in `start`.
     start_score: f64,
     /// Which hyperparameters are sampled, as indices of [`Hyper::to_vec`].
-    pub(super) sampled: Vec<usize>,
+    pub(crate) sampled: Vec<usize>,
     by_hazard: Vec<R>,
     by_dispersed: Vec<R>,
     d_hazard: Vec<R>,
@@ -45,8 +46,21 @@ pub struct Model<R = f64> {
 }
 
 impl<R: Real> Model<R> {
+    /// The model of one study: field, operations, pigs.
+    pub fn of(layout: &Layout) -> Model<R> {
+        let (study, grid, records) = (&layout.study, &layout.grid, &layout.records);
+        let ops = covariates(&study.field, grid, &records.operations, &layout.block_shares);
+        let likelihood = Likelihood::new(&records.pigs, study, grid);
+        Model::new(&study.field, shape_of(study, grid), ops, likelihood)
+    }
+
     /// A model of a shape with its operations and pigs.
-    pub fn new(prior: &FieldPrior, shape: Shape, covariates: Vec<Covariate>, likelihood: Likelihood<R>) -> Model<R> {
+    pub fn new(
+        prior: &FieldPrior,
+        shape: Shape,
+        covariates: Vec<Covariate>,
+        likelihood: Likelihood<R>,
+    ) -> Model<R> {
         let n = shape.len();
         let types = covariates.len();
         let hyper = Hyper::start(prior, types);
@@ -109,7 +123,7 @@ impl<R: Real> Model<R> {
         Hyper::from_slice(&v)
     }
     /// A hyperparameter at its coordinate, and its slope.
-    pub(super) fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
+    pub(crate) fn value_at(&self, i: usize, eta: f64) -> (f64, f64) {
         match i {
             PERSISTENCE => self.score.logit(self.start_score + eta),
             _ => (self.start[i] + self.unit[i] * eta, self.unit[i]),

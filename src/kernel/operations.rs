@@ -1,8 +1,8 @@
 //! Past control operations as covariates of the latent hazard.
 
-use crate::grid::Grid;
-use crate::record::{DAYS_PER_YEAR, Operation, Vector, day_number};
-use crate::study::FieldPrior;
+use crate::geography::grid::Grid;
+use crate::records::{DAYS_PER_YEAR, Operation, Vector, day_number};
+use crate::study::model_keys::FieldPrior;
 
 /// The effect of one type of operation over cells and periods.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,7 +22,12 @@ pub struct Covariate {
 /// 0 before the operation ends. `inside[b][c]` is the share of cell c in block b.
 /// # Source
 /// Step with exponential recovery, method note §4; half-lives in [`FieldPrior`].
-pub fn covariates(prior: &FieldPrior, grid: &Grid, operations: &[Operation], inside: &[Vec<f64>]) -> Vec<Covariate> {
+pub fn covariates(
+    prior: &FieldPrior,
+    grid: &Grid,
+    operations: &[Operation],
+    inside: &[Vec<f64>],
+) -> Vec<Covariate> {
     [Vector::Possum, Vector::Ferret]
         .into_iter()
         .filter_map(|vector| {

@@ -4,9 +4,9 @@
 //! heavier than the normal's, which a chain crosses slowly. On the scale of its score x = Φ⁻¹(F(ρ)), F its prior's
 //! distribution, the prior is N(0, 1). The range and the s.d. keep their logarithms: their scores mixed no better.
 
-use super::prior::persistence_rate;
-use crate::num::normal::{density, quantile, upper};
-use crate::study::FieldPrior;
+use crate::kernel::prior::persistence_rate;
+use crate::numerics::normal::{density, quantile, upper};
+use crate::study::model_keys::FieldPrior;
 
 /// Scores beyond this are read as this: the normal has 1e-197 there.
 const FURTHEST: f64 = 30.0;

@@ -1,6 +1,6 @@
 //! Priors of the hyperparameters, on an unconstrained scale, with their derivatives.
 
-use crate::study::FieldPrior;
+use crate::study::model_keys::FieldPrior;
 use serde::Serialize;
 
 /// Hyperparameters, each on a scale without bounds.
@@ -69,7 +69,7 @@ fn range_rate(p: &FieldPrior) -> f64 {
 }
 
 /// Rate of the exponential prior of √(1 − ρ).
-pub(super) fn persistence_rate(p: &FieldPrior) -> f64 {
+pub(crate) fn persistence_rate(p: &FieldPrior) -> f64 {
     -(0.05f64.ln()) / (1.0 - p.persistence_lower).sqrt()
 }
 
@@ -108,7 +108,7 @@ pub fn log_prior(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
 }
 
 /// [`log_prior`] without the persistence, whose element of the gradient is left alone.
-pub(super) fn log_prior_but_persistence(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
+pub(crate) fn log_prior_but_persistence(p: &FieldPrior, h: &Hyper, gradient: &mut [f64]) -> f64 {
     let normal = |x: f64, mean: f64, sd: f64| {
         let z = (x - mean) / sd;
         (-0.5 * z * z - sd.ln() - 0.5 * (2.0 * std::f64::consts::PI).ln(), -z / sd)

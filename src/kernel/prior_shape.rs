@@ -3,8 +3,8 @@
 //! `prior` holds the densities on the scales that are sampled; here they stand on the scales that are
 //! shown, so that what was learnt can be drawn over what was assumed.
 
-use crate::num::normal::density;
-use crate::study::FieldPrior;
+use crate::numerics::normal::density;
+use crate::study::model_keys::FieldPrior;
 
 /// P(beyond the study's bound) in each penalised-complexity prior, −ln 0.05.
 fn rate() -> f64 {

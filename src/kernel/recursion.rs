@@ -1,8 +1,8 @@
 //! The recursion over the bins of every life, eight lives at a time.
 
-use super::exposure::{Bin, Life};
-use crate::num::real::{Real, wide};
-use crate::num::sliced::{ROWS, SlicedRows};
+use crate::kernel::exposure::{Bin, Life};
+use crate::numerics::real::{Real, wide};
+use crate::numerics::sliced_matrix::{ROWS, SlicedRows};
 
 /// Bins whose mean ramps differ by less than this have one visibility: rounding of the ramp's integral.
 const SAME_RAMP: f64 = 1e-12;
@@ -20,7 +20,7 @@ struct Run {
 
 /// A life on its way into the layout.
 #[derive(Debug, Clone)]
-pub(super) struct LooseLife {
+pub(crate) struct LooseLife {
     pig: u32,
     weight: f64,
     /// Oldest first.
@@ -30,7 +30,7 @@ pub(super) struct LooseLife {
 impl LooseLife {
     /// The runs of a life. `resident` and `before` give the place among the gathered hazards of a period as a
     /// resident, and before dispersal.
-    pub(super) fn new(
+    pub(crate) fn new(
         pig: usize,
         life: &Life,
         resident: impl Fn(usize) -> usize,
@@ -64,7 +64,7 @@ impl LooseLife {
 /// Q = Σ_lives π Σ_k R̄_k exp(−Σ_{older} h)(1 − e^(−h_k))
 /// ∂Q/∂h_j = R̄_j e^(−Σ_{older} h − h_j) − Σ_{newer k} R̄_k e^(−Σ_{older} h)(1 − e^(−h_k))
 /// ```
-pub(super) struct Lives<R> {
+pub(crate) struct Lives<R> {
     /// Pig and weight of each life, eight a batch; an empty place has weight 0.
     pigs: Vec<[u32; ROWS]>,
     weights: Vec<[R; ROWS]>,
@@ -82,7 +82,7 @@ pub(super) struct Lives<R> {
 
 impl<R: Real> Lives<R> {
     /// Lays out lives.
-    pub(super) fn new(mut lives: Vec<LooseLife>) -> Lives<R> {
+    pub(crate) fn new(mut lives: Vec<LooseLife>) -> Lives<R> {
         // Stable: lives of one length stay in the order of their pigs.
         lives.sort_by_key(LooseLife::length);
         let (mut pigs, mut weights, mut ends, mut ramps, mut rows) =
@@ -96,7 +96,9 @@ impl<R: Real> Lives<R> {
             for k in 0..longest {
                 let mut ramp = [R::zero(); ROWS];
                 for (lane, ramp) in ramp.iter_mut().enumerate() {
-                    let run = batch.get(lane).and_then(|l| (k + l.runs.len()).checked_sub(longest).map(|k| &l.runs[k]));
+                    let run = batch
+                        .get(lane)
+                        .and_then(|l| (k + l.runs.len()).checked_sub(longest).map(|k| &l.runs[k]));
                     *ramp = run.map_or(R::zero(), |r| R::of(r.ramp));
                     rows.push(run.map_or(Vec::new(), |r| r.years.clone()));
                 }
@@ -118,17 +120,22 @@ impl<R: Real> Lives<R> {
     }
 
     /// Adds each life's Q, times its weight, to its pig.
-    pub(super) fn q(&mut self, gathered: &[R], q: &mut [f64]) {
+    pub(crate) fn q(&mut self, gathered: &[R], q: &mut [f64]) {
         self.exposure.apply(gathered, &mut self.by_run);
         wide(
             #[inline(always)]
             || {
-                self.by_run.iter_mut().for_each(|h| *h = h.infected());
-                let (infected, slopes) = (self.by_run.as_chunks::<ROWS>().0, self.slopes.as_chunks_mut::<ROWS>().0);
+                self.by_run.iter_mut().for_each(|h| *h = h.one_minus_exp_neg());
+                let (infected, slopes) =
+                    (self.by_run.as_chunks::<ROWS>().0, self.slopes.as_chunks_mut::<ROWS>().0);
                 let mut from = 0;
                 for ((pigs, weights), &to) in self.pigs.iter().zip(&self.weights).zip(&self.ends) {
-                    let of_lives =
-                        eight_lives(&self.ramps[from..to], &infected[from..to], *weights, &mut slopes[from..to]);
+                    let of_lives = eight_lives(
+                        &self.ramps[from..to],
+                        &infected[from..to],
+                        *weights,
+                        &mut slopes[from..to],
+                    );
                     for (pig, of_life) in pigs.iter().zip(of_lives) {
                         q[*pig as usize] += of_life.f64();
                     }
@@ -139,7 +146,7 @@ impl<R: Real> Lives<R> {
     }
 
     /// From a factor a pig to the gradient by gathered hazards: Σ factor · ∂Q/∂h · ∂h/∂gathered.
-    pub(super) fn spread(&mut self, factor: &[f64], by_gathered: &mut [R]) {
+    pub(crate) fn spread(&mut self, factor: &[f64], by_gathered: &mut [R]) {
         let (by_run, slopes) = (self.by_run.as_chunks_mut::<ROWS>().0, self.slopes.as_chunks::<ROWS>().0);
         let mut from = 0;
         for (pigs, &to) in self.pigs.iter().zip(&self.ends) {
@@ -153,7 +160,7 @@ impl<R: Real> Lives<R> {
     }
 
     /// Adds to each pig the change of its Q with a change of the gathered hazards, at the last evaluation.
-    pub(super) fn change(&mut self, gathered: &[R], change: &mut [f64]) {
+    pub(crate) fn change(&mut self, gathered: &[R], change: &mut [f64]) {
         self.exposure.apply(gathered, &mut self.by_run);
         let (by_run, slopes) = (self.by_run.as_chunks::<ROWS>().0, self.slopes.as_chunks::<ROWS>().0);
         let mut from = 0;

@@ -1,6 +1,6 @@
 //! `findings.csv`: everything found in the input, one row each.
 
-use crate::ingest::Finding;
+use crate::ingest::findings::Finding;
 
 /// The findings as CSV with a heading row; absent values are empty cells.
 pub fn csv(findings: &[Finding]) -> Vec<u8> {

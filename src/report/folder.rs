@@ -3,7 +3,7 @@
 //! Beside the folder asked for, `NAME`, stand while a run works `.NAME.partial-PID`, and for a moment
 //! `.NAME.old-PID`. What a run that was killed left of them is cleared up by the next one.
 
-use super::ReportError;
+use crate::report::error::ReportError;
 use std::fs;
 use std::path::{Path, PathBuf};
 

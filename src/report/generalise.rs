@@ -9,11 +9,11 @@
 //! A square with fewer than [`LEAST_COUNT`] pigs shows no count; where one to four of more pigs are
 //! positive, their number is masked. Nothing about a single pig is written: no id, no date finer than a year.
 
-use super::ReportError;
-use super::geojson_layer::{LayerBuilder, Properties};
-use crate::analysis::Analysis;
-use crate::projection::Projector;
-use crate::record::date_of_day;
+use crate::geography::coordinates::projector::Projector;
+use crate::pipeline::analysis::Analysis;
+use crate::records::date_of_day;
+use crate::report::error::{PublicError, ReportError};
+use crate::report::layers::builder::{LayerBuilder, Properties};
 use geo::Coord;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,30 +27,6 @@ pub const LEAST_COUNT: usize = 5;
 const STEPS_PER_DEGREE: f64 = 1e5;
 /// Places the lattice is tried at before a study is refused.
 const OFFSETS: u32 = 16;
-
-/// Why publishable layers cannot be written.
-#[derive(Debug, thiserror::Error)]
-#[non_exhaustive]
-pub enum PublicError {
-    /// The squares would be too small to hide a place, or too large to show one.
-    #[error("--generalise {side_m}: squares of {side_m} m are not possible; write {least} to {most} metres")]
-    Side {
-        /// Side asked for, metres.
-        side_m: f64,
-        /// Smallest side here, metres.
-        least: f64,
-        /// Largest side, metres.
-        most: f64,
-    },
-    /// A place about to be written is one that was recorded.
-    #[error(
-        "public/{file} would hold the recorded place of a pig; nothing was written; use another side with --generalise"
-    )]
-    RawFix {
-        /// Layer.
-        file: &'static str,
-    },
-}
 
 /// Checks the side of the squares before any work.
 ///
@@ -83,7 +59,12 @@ impl Lattice {
         Coord { x: at(square.1, right), y: at(square.0, up) }
     }
     fn corners(&self, s: Square) -> [Coord<f64>; 4] {
-        [self.corner(s, 0.0, 0.0), self.corner(s, 1.0, 0.0), self.corner(s, 1.0, 1.0), self.corner(s, 0.0, 1.0)]
+        [
+            self.corner(s, 0.0, 0.0),
+            self.corner(s, 1.0, 0.0),
+            self.corner(s, 1.0, 1.0),
+            self.corner(s, 0.0, 1.0),
+        ]
     }
     fn centre(&self, s: Square) -> Coord<f64> {
         self.corner(s, 0.5, 0.5)
@@ -121,7 +102,8 @@ pub fn files(
         let squares = ("public/squares.geojson", squares(&content, lattice, projector)?);
         let positives = ("public/positives.geojson", positives(&content, lattice, projector)?);
         // A corner or centre may fall on a fix by chance; then the lattice is moved.
-        let found = guard(squares.0, &squares.1, &fixes).and_then(|()| guard(positives.0, &positives.1, &fixes));
+        let found =
+            guard(squares.0, &squares.1, &fixes).and_then(|()| guard(positives.0, &positives.1, &fixes));
         match found {
             Ok(()) => return Ok(vec![squares, positives, ("public/README.txt", note(analysis, side_m))]),
             Err(error) => refused = Some(error),
@@ -132,7 +114,7 @@ pub fn files(
 
 /// Recorded places in steps of [`STEPS_PER_DEGREE`].
 fn recorded_places(analysis: &Analysis, projector: &Projector) -> Result<BTreeSet<(i64, i64)>, ReportError> {
-    let pigs = &analysis.layout.ingested.records.pigs;
+    let pigs = &analysis.layout.records.pigs;
     let places: Vec<Coord<f64>> = pigs.iter().map(|p| Coord { x: p.easting_m, y: p.northing_m }).collect();
     Ok(projector.to_wgs84(&places)?.into_iter().map(|c| steps(c.x, c.y)).collect())
 }
@@ -172,7 +154,7 @@ fn guard(name: &'static str, layer: &[u8], fixes: &BTreeSet<(i64, i64)>) -> Resu
 }
 
 fn contents(analysis: &Analysis, lattice: Lattice) -> BTreeMap<Square, Content> {
-    let (grid, records) = (&analysis.layout.grid, &analysis.layout.ingested.records);
+    let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
     let mut out: BTreeMap<Square, Content> = BTreeMap::new();
     for (cell, f) in analysis.assessment.cells.iter().enumerate() {
         let at = grid.centre(cell);
@@ -268,7 +250,7 @@ fn note(analysis: &Analysis, side_m: f64) -> Vec<u8> {
          Only this folder is for publication: the files beside it hold places as recorded.\n\
          Estimates support judgement; they do not replace it.\n",
         analysis.layout.study.study.name,
-        analysis.layout.ingested.as_of,
+        analysis.layout.as_of,
         LEAST_COUNT - 1
     )
     .into_bytes()
@@ -281,8 +263,9 @@ mod tests {
     #[test]
     fn the_guard_finds_a_recorded_place_however_deep() {
         let fixes = BTreeSet::from([steps(172.95021, -39.91013)]);
-        let layer =
-            |lon: f64| format!("{{\"features\":[{{\"geometry\":{{\"coordinates\":[[[1,2],[{lon},-39.910130]]]}}}}]}}");
+        let layer = |lon: f64| {
+            format!("{{\"features\":[{{\"geometry\":{{\"coordinates\":[[[1,2],[{lon},-39.910130]]]}}}}]}}")
+        };
         assert!(guard("public/a.geojson", layer(172.950212).as_bytes(), &fixes).is_err());
         assert!(guard("public/a.geojson", layer(172.96).as_bytes(), &fixes).is_ok());
         assert!(guard("public/a.geojson", b"no layer", &fixes).is_err());
@@ -296,7 +279,9 @@ mod tests {
     #[test]
     fn sides_that_hide_nothing_are_refused() {
         assert!(check_side(1000.0, 1000.0).is_ok() && check_side(5000.0, 1000.0).is_ok());
-        for (side, cell) in [(100.0, 50.0), (999.0, 50.0), (1500.0, 2000.0), (f64::NAN, 1000.0), (1e7, 1000.0)] {
+        for (side, cell) in
+            [(100.0, 50.0), (999.0, 50.0), (1500.0, 2000.0), (f64::NAN, 1000.0), (1e7, 1000.0)]
+        {
             assert!(check_side(side, cell).is_err(), "{side}");
         }
     }

@@ -1,7 +1,7 @@
 //! `manifest.json`: what a result was made from, with what, and how it went.
 
-use crate::analysis::Analysis;
-use crate::kernel::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
+use crate::inference::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
+use crate::pipeline::analysis::Analysis;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
@@ -36,8 +36,8 @@ fn hex(bytes: &[u8]) -> String {
 pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
     let layout = &analysis.layout;
     let (grid, posterior) = (&layout.grid, &analysis.posterior);
-    let inputs: Vec<Value> = layout
-        .ingested
+    let inputs: Vec<Value> = analysis
+        .account
         .inputs
         .iter()
         .map(|i| json!({ "path": i.path, "role": i.role, "bytes": i.bytes, "sha256": i.sha256, "rows": i.rows }))
@@ -48,10 +48,10 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         "program": "pignut",
         "version": env!("CARGO_PKG_VERSION"),
         "study": layout.study.study.name,
-        "as_of": layout.ingested.as_of.to_string(),
+        "as_of": layout.as_of.to_string(),
         "seed": layout.study.study.seed,
         "crs": layout.study.study.crs,
-        "projection": layout.ingested.projection_note,
+        "projection": analysis.account.projection_note,
         "cell_m": grid.cell_m,
         "grid": {
             "west_m": grid.west_m, "south_m": grid.south_m, "cell_m": grid.cell_m,
@@ -60,7 +60,7 @@ pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
         },
         "parameters": layout.study,
         "inputs": inputs,
-        "records": layout.ingested.counts,
+        "records": analysis.account.counts,
         "diagnostics": {
             "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_of_area_hazards_at_least": SMALLEST_ESS, "divergent_trajectories_at_most": 0 },
             "draws_kept": posterior.draws(),

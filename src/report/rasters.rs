@@ -4,16 +4,18 @@
 //! its EPSG code. Values are single precision; a cell without the figure holds [`NO_VALUE`], which the
 //! file declares (the tag GDAL_NODATA, common practice). Files are written by the `tiff` library.
 
-use super::ReportError;
-use crate::analysis::Analysis;
 use crate::assess::cells::CellFigures;
-use crate::grid::Grid;
-use crate::projection::SystemFacts;
-use crate::record::{date_of_day, day_number};
+use crate::geography::coordinates::register::SystemFacts;
+use crate::geography::grid::Grid;
+use crate::pipeline::analysis::Analysis;
+use crate::records::{date_of_day, day_number};
+use crate::report::error::ReportError;
 use std::io::Cursor;
-use tiff::encoder::{Compression, TiffEncoder, colortype::Gray32Float};
+use tiff::TiffError;
+use tiff::encoder::colortype::Gray32Float;
+use tiff::encoder::compression::DeflateLevel;
+use tiff::encoder::{Compression, TiffEncoder};
 use tiff::tags::Tag;
-use tiff::{TiffError, encoder::compression::DeflateLevel};
 
 /// What a cell without the figure holds.
 pub const NO_VALUE: f32 = -9999.0;
@@ -30,9 +32,21 @@ const RASTERS: [Raster; 10] = [
     Raster { name: "rasters/hazard_q05.tif", unit: "per pig-year", value: |c| Some(c.hazard.q05()) },
     Raster { name: "rasters/hazard_q95.tif", unit: "per pig-year", value: |c| Some(c.hazard.q95()) },
     Raster { name: "rasters/p_active.tif", unit: "probability", value: |c| Some(c.p_active) },
-    Raster { name: "rasters/exposure_pig_years.tif", unit: "pig-years", value: |c| Some(c.exposure_pig_years) },
-    Raster { name: "rasters/detection_sensitivity.tif", unit: "probability", value: |c| Some(c.detection_sensitivity) },
-    Raster { name: "rasters/expected_infections.tif", unit: "infections", value: |c| Some(c.expected_infections) },
+    Raster {
+        name: "rasters/exposure_pig_years.tif",
+        unit: "pig-years",
+        value: |c| Some(c.exposure_pig_years),
+    },
+    Raster {
+        name: "rasters/detection_sensitivity.tif",
+        unit: "probability",
+        value: |c| Some(c.detection_sensitivity),
+    },
+    Raster {
+        name: "rasters/expected_infections.tif",
+        unit: "infections",
+        value: |c| Some(c.expected_infections),
+    },
     Raster { name: "rasters/window_start_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[0])) },
     Raster { name: "rasters/window_median_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[1])) },
     Raster { name: "rasters/window_end_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[2])) },
@@ -47,7 +61,8 @@ pub fn all(analysis: &Analysis, system: &SystemFacts) -> Result<Vec<(&'static st
     RASTERS
         .iter()
         .map(|raster| {
-            let failed = |e: TiffError| ReportError::Table { table: raster.name.into(), reason: e.to_string() };
+            let failed =
+                |e: TiffError| ReportError::Table { table: raster.name.into(), reason: e.to_string() };
             Ok((raster.name, raster.write(grid, &analysis.assessment.cells, system).map_err(failed)?))
         })
         .collect()
@@ -60,7 +75,8 @@ impl Raster {
         let pixels: Vec<f32> = north_first.map(|(r, c)| value(grid.cell(r, c))).collect();
         let north_m = grid.north_west().y;
         let mut bytes = Cursor::new(Vec::new());
-        let mut encoder = TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::default()));
+        let mut encoder =
+            TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::default()));
         let mut image = encoder.new_image::<Gray32Float>(grid.cols as u32, grid.rows as u32)?;
         let tags = image.encoder();
         tags.write_tag(Tag::ModelPixelScaleTag, &[grid.cell_m, grid.cell_m, 0.0][..])?;
@@ -107,7 +123,7 @@ fn year(day: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::projection::SystemKind;
+    use crate::geography::coordinates::register::SystemKind;
 
     /// GeoTIFF 1.1, §7.5: 32 767 is a user-defined system; the citation then says which.
     #[test]

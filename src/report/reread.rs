@@ -1,8 +1,8 @@
 //! Reads the slate of a finished run back from its folder, with errors that name file and column.
 
-use crate::assess::priorities::{AreaLand, Candidate, Slate};
-use crate::record::{Method, Vector};
-use crate::study::Priorities;
+use crate::assess::priorities::candidates::{AreaLand, Candidate, Slate};
+use crate::records::{Method, Vector};
+use crate::study::priorities::Priorities;
 use polars::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -29,7 +29,9 @@ pub enum RereadError {
         found: String,
     },
     /// The study has no blocks to choose among.
-    #[error("{path}: the study names no control blocks, so there is nothing to choose; name them under areas.blocks")]
+    #[error(
+        "{path}: the study names no control blocks, so there is nothing to choose; name them under areas.blocks"
+    )]
     NoBlocks {
         /// Folder.
         path: String,
@@ -65,14 +67,21 @@ impl Table {
         Ok(Table { path, frame })
     }
     fn bad(&self, column: &str, found: impl Into<String>) -> RereadError {
-        RereadError::BadColumn { path: self.path.display().to_string(), column: column.into(), found: found.into() }
+        RereadError::BadColumn {
+            path: self.path.display().to_string(),
+            column: column.into(),
+            found: found.into(),
+        }
     }
     fn column(&self, name: &str) -> Result<&Column, RereadError> {
         self.frame.column(name).map_err(|_| self.bad(name, "is missing"))
     }
     fn texts(&self, name: &str) -> Result<Vec<String>, RereadError> {
         let column = self.column(name)?.str().map_err(|e| self.bad(name, e.to_string()))?;
-        column.iter().map(|v| v.map(str::to_string).ok_or_else(|| self.bad(name, "has no value somewhere"))).collect()
+        column
+            .iter()
+            .map(|v| v.map(str::to_string).ok_or_else(|| self.bad(name, "has no value somewhere")))
+            .collect()
     }
     fn numbers(&self, name: &str) -> Result<Vec<f64>, RereadError> {
         let column = self.column(name)?.f64().map_err(|e| self.bad(name, e.to_string()))?;
@@ -117,7 +126,10 @@ pub fn reread(folder: &Path) -> Result<Reread, RereadError> {
     let (active, positive) = (d.singles("active_ha")?, d.singles("sample_positive_prob")?);
     let (draw_block, draw_vector) = (d.texts("block_id")?, d.texts("vector")?);
     if active.len() % ids.len() != 0 {
-        return Err(d.bad("draw", format!("{} rows are not a whole number for {} operations", active.len(), ids.len())));
+        return Err(d.bad(
+            "draw",
+            format!("{} rows are not a whole number for {} operations", active.len(), ids.len()),
+        ));
     }
     let draws = active.len() / ids.len();
     let mut slate = Slate::default();
@@ -132,7 +144,8 @@ pub fn reread(folder: &Path) -> Result<Reread, RereadError> {
             slate.blocks.push(ids[i].clone());
             slate.sample_positive.push(positive[rows.clone()].to_vec());
         }
-        let method = [Method::Aerial, Method::Ground, Method::Trapping].into_iter().find(|m| m.word() == methods[i]);
+        let method =
+            [Method::Aerial, Method::Ground, Method::Trapping].into_iter().find(|m| m.word() == methods[i]);
         slate.candidates.push(Candidate {
             block: i / 2,
             block_id: ids[i].clone(),

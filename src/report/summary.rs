@@ -1,14 +1,13 @@
 //! `summary.json`: the headline figures with their uncertainty, for people and programs.
 
-use super::geojson_layer::number;
-use super::said::{self, spread, without_nulls};
-use super::trust;
-use crate::analysis::Analysis;
+use crate::assess::areas::ZoneFigures;
 use crate::assess::cells::Standing;
-use crate::assess::raise::Raise;
-use crate::assess::zone_freedom::ZoneFreedom;
-use crate::assess::zones::ZoneFigures;
-use crate::record::{Reading, date_of_day};
+use crate::assess::freedom_figures::{Raise, ZoneFreedom};
+use crate::pipeline::analysis::Analysis;
+use crate::records::{Reading, date_of_day};
+use crate::report::json::number;
+use crate::report::sentences::decisions::{spread, without_nulls};
+use crate::report::sentences::{decisions, trust};
 use serde_json::{Value, json};
 
 /// What estimates are for; shown wherever figures are.
@@ -18,7 +17,7 @@ pub const CAUTION: &str = "Estimates support judgement; they do not replace it. 
 pub fn json(analysis: &Analysis) -> Vec<u8> {
     let a = &analysis.assessment;
     let layout = &analysis.layout;
-    let pigs = &layout.ingested.records.pigs;
+    let pigs = &layout.records.pigs;
     let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
     let gaps_below = |level: f64| a.gaps.iter().filter(move |g| g.below == level);
     let reservations: Vec<Value> = analysis
@@ -29,8 +28,8 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         .collect();
     let value = json!({
         "study": layout.study.study.name,
-        "as_of": layout.ingested.as_of.to_string(),
-        "records": layout.ingested.counts,
+        "as_of": layout.as_of.to_string(),
+        "records": analysis.account.counts,
         "pigs": {
             "used": pigs.len(),
             "confirmed": pigs.iter().filter(|p| p.reading == Reading::Confirmed).count(),
@@ -55,9 +54,9 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
             "count": gaps_below(layout.study.coverage.target).count(),
             "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
         },
-        "operations": said::effects_json(&a.operations),
+        "operations": decisions::effects_json(&a.operations),
         "blocks": a.blocks.iter().map(|b| json!({
-            "id": layout.ingested.records.blocks[b.block].id,
+            "id": layout.records.blocks[b.block].id,
             "area_ha": number(b.area_ha),
             "expected_active_ha": number(b.expected_active_ha),
             "active_ha": spread(&b.active_ha),
@@ -66,7 +65,7 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
             "positives": b.pigs.1,
         })).collect::<Vec<_>>(),
         "priorities": a.decision.as_ref().map(|d| match d {
-            Ok(d) => said::decision_json(&a.slate, d, &layout.study.priorities.currency),
+            Ok(d) => decisions::decision_json(&a.slate, d, &layout.study.priorities.currency),
             Err(e) => json!({ "not_computed": e.to_string() }),
         }),
         "learnt": a.hyper.iter().map(|h| json!({
@@ -80,7 +79,8 @@ pub fn json(analysis: &Analysis) -> Vec<u8> {
         "mass_off_grid": number(analysis.posterior.mass_off_grid),
         "caution": CAUTION,
     });
-    let mut text = serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
+    let mut text =
+        serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
     text.push('\n');
     text.into_bytes()
 }

@@ -14,15 +14,14 @@
 //!   rest to PCR (0.64); of look-alikes alone 0.0003 come back positive; of those sent in
 //!   the last six weeks 70 % are pending.
 
-use super::hunt::Kill;
-use super::noise::normal;
-use super::scenario::Scenario;
-use crate::record::{DAYS_PER_MONTH, LabMethod, LabResult, NodePair, Sex, date_of_day};
+use crate::records::{DAYS_PER_MONTH, LabMethod, LabResult, NodePair, Sex, date_of_day};
+use crate::simulate::herd::Infection;
+use crate::simulate::hunt::Kill;
+use crate::simulate::noise::normal;
+use crate::simulate::scenario::Scenario;
 use jiff::civil::Date;
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
-
-use super::herd::Infection;
 
 /// 95 % radius of a circular normal over its s.d. per axis, √(−2 ln 0.05).
 const RADIUS_PER_SD: f64 = 2.447_746_830_680_816;
@@ -89,7 +88,7 @@ impl PigRow {
 }
 
 /// Examines a pig; the occurrence id is given later.
-pub(super) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha12Rng) -> PigRow {
+pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha12Rng) -> PigRow {
     let a = &kill.animal;
     let age_months = (kill.day + 0.5 - a.born_day) / DAYS_PER_MONTH;
     let fix_radius_m = draw_radius(rng);

@@ -1,204 +1,259 @@
-//! The true force of infection: an analytic function of place and time.
+//! Where and when wildlife is infected: draws the pockets and the control operations.
 //!
-//! # Formula
-//! ```text
-//! λ(x, y, t) = Σ_f A_f · exp(−d_f² / 2r_f²) · g_f(t) · e_f(t)
-//! g(t) = 0 before the start, then 1 / (1 + 19 exp(−2 ln 19 · (t − start)/growth))
-//! e(t) = 1 before the decline, then q + (1 − q) exp(−(t − decline)/scale)
-//! ```
-//! A peak hazard (per pig-year), d distance to the centre, r radius (s.d. of the
-//! pocket, metres), growth the years from 5 % to 95 % of the peak, q the share that
-//! remains. A pocket stands for infected possums or ferrets that pigs scavenge.
-//!
-//! # Assumes
-//! An operation takes the pocket as a whole (its centre lies in the treated block):
-//! the small part of its disc that reaches beyond the block falls with it. Place and
-//! time are separable within a pocket, so cell means and range means are exact.
+//! Assumed of random districts (own choices within the ranges of the brief; endemic
+//! hazards of 0.2 to 2 per pig-year are Nugent et al. 2014): 3 to 8 pockets; radius 0.8
+//! to 2.5 km; peak 0.1 to 1.5 per pig-year, uniform on the log scale; two in three begin
+//! before the first kill; growth over 0.5 to 2 years; a quarter fade out by themselves;
+//! up to two blocks are treated, and a treated pocket keeps 5 to 10 % of its hazard
+//! within months. Draws are repeated until the mean hazard over land and study lies
+//! within 0.018 to 0.036 per pig-year (which gives true prevalences of about 2 to 8 %) and at least
+//! one pocket is still strong at the end, so that ranking can be scored.
 
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR};
-use libm::erf;
-use serde::{Deserialize, Serialize};
-use std::f64::consts::{PI, SQRT_2};
+use crate::records::{DAYS_PER_YEAR, Operation, Source, Vector, date_of_day, day_number};
+use crate::simulate::force_of_infection::{Cause, Decline, Focus};
+use crate::simulate::land::{CoverClass, Land};
+use crate::simulate::noise::{Stream, pick, stream};
+use crate::simulate::scenario::{Layout, Scenario, block_id, study_days};
+use geo::Coord;
+use rand::RngExt;
+use rand_chacha::ChaCha12Rng;
+use std::f64::consts::PI;
 
-/// Why a pocket declines.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Cause {
-    /// It died out by itself.
-    FadeOut,
-    /// A control operation covered it.
-    Operation {
-        /// Block treated.
-        block_id: String,
-    },
-}
+/// Mean hazard over land and study that a random district may have, per pig-year.
+const MEAN_HAZARD: std::ops::RangeInclusive<f64> = 0.018..=0.036;
+/// Hazard that at least one pocket must reach at the end, per pig-year.
+const STRONG_AT_END: f64 = 0.15;
+/// Draws before the last one is taken as it is.
+const DRAWS: usize = 500;
 
-/// How a pocket declines.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Decline {
-    /// First day of the decline, days since 1970-01-01.
-    pub start_day: f64,
-    /// Share of the hazard that remains in the end.
-    pub remaining_share: f64,
-    /// Time in which the rest falls to 1/e, months.
-    pub scale_months: f64,
-    /// Why.
-    pub cause: Cause,
-}
-
-/// A pocket of infected possums or ferrets.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Focus {
-    /// Name in the truth file.
-    pub id: String,
-    /// Centre, metres east.
-    pub easting_m: f64,
-    /// Centre, metres north.
-    pub northing_m: f64,
-    /// S.d. per axis of the pocket, metres.
-    pub radius_m: f64,
-    /// Hazard at its centre at full growth, per pig-year.
-    pub peak_per_year: f64,
-    /// Day it appears (at 5 % of its peak), days since 1970-01-01.
-    pub start_day: f64,
-    /// Years from 5 % to 95 % of its peak.
-    pub growth_years: f64,
-    /// Its end, if it has one.
-    pub decline: Option<Decline>,
-}
-
-impl Focus {
-    /// Share of the peak reached at a day, 0 to 1.
-    pub fn course(&self, day: f64) -> f64 {
-        if day < self.start_day {
-            return 0.0;
+/// Pockets and operations of a scenario.
+pub(crate) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
+    let mut rng = stream(s.seed, Stream::Foci);
+    if !s.disease {
+        let mut operations = Vec::new();
+        routine_operation(s, land, &mut operations, &mut rng);
+        return (Vec::new(), operations);
+    }
+    if let Some(given) = &s.foci {
+        return (given.clone(), operations_of(given, land));
+    }
+    match s.layout {
+        Layout::Quillonby => demo(s, land, &mut rng),
+        Layout::Random => {
+            let (mut foci, operations) = random(s, land, &mut rng);
+            foci.iter_mut().for_each(|f| concentrate(f, s.pocket_radius_scale));
+            (foci, operations)
         }
-        let years = (day - self.start_day) / DAYS_PER_YEAR;
-        let grown = 1.0 / (1.0 + 19.0 * (-2.0 * 19f64.ln() * years / self.growth_years).exp());
-        let kept = match &self.decline {
-            Some(d) if day > d.start_day => {
-                let scale = (d.scale_months * DAYS_PER_MONTH).max(1e-9);
-                d.remaining_share + (1.0 - d.remaining_share) * (-(day - d.start_day) / scale).exp()
+    }
+}
+
+/// Narrows (or widens) a pocket that keeps its total, peak times radius squared.
+fn concentrate(f: &mut Focus, scale: f64) {
+    if scale != 1.0 {
+        f.radius_m = (f.radius_m * scale).round();
+        f.peak_per_year = (f.peak_per_year / (scale * scale) * 1000.0).round() / 1000.0;
+    }
+}
+
+fn random(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Operation>) {
+    let (first, end) = study_days(s);
+    let land_m2 = land.hexes.len() as f64 * land.mean_hex_area_m2();
+    let mut drawn = (Vec::new(), Vec::new());
+    for _ in 0..DRAWS {
+        drawn = random_once(s, land, rng);
+        let mean: f64 = drawn
+            .0
+            .iter()
+            .map(|f: &Focus| {
+                f.peak_per_year * 2.0 * PI * f.radius_m.powi(2) / land_m2 * f.mean_course(first, end)
+            })
+            .sum();
+        let strong = drawn.0.iter().any(|f| f.peak_per_year * f.course(end) > STRONG_AT_END);
+        if MEAN_HAZARD.contains(&mean) && strong {
+            break;
+        }
+    }
+    drawn
+}
+
+fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Operation>) {
+    let (first, end) = study_days(s);
+    let count = rng.random_range(3..=8);
+    let mut foci = Vec::new();
+    let mut homes = Vec::new();
+    for k in 0..count {
+        let weights = land.hexes.iter().map(|h| h.cover.pockets());
+        let home = pick(rng, weights).unwrap_or(0);
+        let c = land.hexes[home].centre;
+        let start = if rng.random::<f64>() < 0.65 {
+            first - rng.random_range(0.5..6.0) * DAYS_PER_YEAR
+        } else {
+            first + rng.random_range(0.0..0.85) * (end - first)
+        };
+        let mut focus = pocket(
+            k,
+            Coord { x: c.x + rng.random_range(-300.0..300.0), y: c.y + rng.random_range(-300.0..300.0) },
+            rng.random_range(800.0..2_500.0),
+            (0.1f64.ln() + rng.random::<f64>() * 15f64.ln()).exp(),
+            start,
+            rng.random_range(0.5..2.0),
+        );
+        if rng.random::<f64>() < 0.25 {
+            let earliest = (start + 1.5 * DAYS_PER_YEAR).max(first);
+            let day = earliest + rng.random::<f64>() * (end - first);
+            if day < end {
+                focus.decline = Some(decline(day, 0.0, rng.random_range(3.0..6.0), Cause::FadeOut));
             }
-            _ => 1.0,
-        };
-        grown * kept
-    }
-
-    /// Mean of [`Focus::course`] over `[from_day, to_day)`, midpoint rule at steps of a day or less.
-    pub fn mean_course(&self, from_day: f64, to_day: f64) -> f64 {
-        let steps = (to_day - from_day).ceil().max(1.0);
-        let width = (to_day - from_day) / steps;
-        let sum: f64 = (0..steps as usize).map(|k| self.course(from_day + (k as f64 + 0.5) * width)).sum();
-        sum / steps
-    }
-
-    /// Hazard at full growth at a place, per pig-year.
-    pub fn at_peak(&self, easting_m: f64, northing_m: f64) -> f64 {
-        let d2 = (easting_m - self.easting_m).powi(2) + (northing_m - self.northing_m).powi(2);
-        self.peak_per_year * (-0.5 * d2 / (self.radius_m * self.radius_m)).exp()
-    }
-
-    /// Mean over a square of the hazard at full growth met by a pig whose range s.d. is `sigma_m`.
-    ///
-    /// The range centre is uniform over the square; `sigma_m` = 0 gives the plain cell mean.
-    ///
-    /// # Formula
-    /// ```text
-    /// A · 2πr² · ΔΦ((x − x_f)/s) · ΔΦ((y − y_f)/s) / side²,   s² = r² + σ²
-    /// ```
-    /// Exact: a Gaussian smoothed by a Gaussian, integrated over a square. Place is not
-    /// cut at the coast: a range that reaches over the sea meets the pocket there too.
-    pub fn square_mean_at_peak(&self, west_m: f64, south_m: f64, side_m: f64, sigma_m: f64) -> f64 {
-        let s = (self.radius_m * self.radius_m + sigma_m * sigma_m).sqrt();
-        let mass = |low: f64, centre: f64| {
-            let z = |v: f64| (v - centre) / (s * SQRT_2);
-            0.5 * (erf(z(low + side_m)) - erf(z(low)))
-        };
-        let volume = self.peak_per_year * 2.0 * PI * self.radius_m * self.radius_m;
-        volume * mass(west_m, self.easting_m) * mass(south_m, self.northing_m) / (side_m * side_m)
-    }
-}
-
-/// True force of infection at a place and day, infections per pig-year.
-pub fn hazard_per_year(foci: &[Focus], easting_m: f64, northing_m: f64, day: f64) -> f64 {
-    foci.iter()
-        .map(|f| {
-            let d2 = (easting_m - f.easting_m).powi(2) + (northing_m - f.northing_m).powi(2);
-            // Beyond six s.d. a pocket adds less than 2e-8 of its peak: the exponentials are saved.
-            if d2 > 36.0 * f.radius_m * f.radius_m { 0.0 } else { f.at_peak(easting_m, northing_m) * f.course(day) }
-        })
-        .sum()
-}
-
-/// Mean over a square and a span of days of the hazard met by a resident pig, per pig-year.
-///
-/// `sigma_m` is the range s.d. of the resident (0: the plain mean of λ over the square).
-/// See [`Focus::square_mean_at_peak`].
-pub fn square_mean_per_year(
-    foci: &[Focus],
-    west_m: f64,
-    south_m: f64,
-    side_m: f64,
-    sigma_m: f64,
-    from_day: f64,
-    to_day: f64,
-) -> f64 {
-    foci.iter().map(|f| f.square_mean_at_peak(west_m, south_m, side_m, sigma_m) * f.mean_course(from_day, to_day)).sum()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn focus() -> Focus {
-        Focus {
-            id: "F1".into(),
-            easting_m: 1_000.0,
-            northing_m: 2_000.0,
-            radius_m: 1_200.0,
-            peak_per_year: 0.8,
-            start_day: 100.0,
-            growth_years: 1.0,
-            decline: Some(Decline {
-                start_day: 2_000.0,
-                remaining_share: 0.1,
-                scale_months: 2.0,
-                cause: Cause::FadeOut,
-            }),
         }
+        foci.push(focus);
+        homes.push(home);
     }
-
-    #[test]
-    fn course_meets_its_definition() {
-        let f = focus();
-        assert_eq!(f.course(99.9), 0.0);
-        assert!((f.course(100.0) - 0.05).abs() < 1e-12);
-        assert!((f.course(100.0 + DAYS_PER_YEAR) - 0.95).abs() < 1e-12);
-        let late = f.course(2_000.0 + 2.0 * DAYS_PER_MONTH);
-        assert!((late - (0.1 + 0.9 * (-1f64).exp())).abs() < 1e-6, "{late}");
-    }
-
-    /// The closed form against a double sum over places and range positions.
-    #[test]
-    fn square_mean_is_the_double_integral() {
-        let f = focus();
-        let (west, south, side, sigma) = (1_500.0, 1_000.0, 1_000.0, 750.0);
-        let (mut sum, mut weight) = (0.0, 0.0);
-        for i in 0..40 {
-            for j in 0..40 {
-                let (cx, cy) = (west + (i as f64 + 0.5) * side / 40.0, south + (j as f64 + 0.5) * side / 40.0);
-                for u in -12..=12 {
-                    for v in -12..=12 {
-                        let (zx, zy) = (f64::from(u) * 0.5, f64::from(v) * 0.5);
-                        let w = (-0.5 * (zx * zx + zy * zy)).exp();
-                        sum += w * f.at_peak(cx + sigma * zx, cy + sigma * zy);
-                        weight += w;
-                    }
+    let mut operations = Vec::new();
+    for _ in 0..rng.random_range(0..=2) {
+        let k = rng.random_range(0..foci.len());
+        let home = &land.hexes[homes[k]];
+        let day = winter_day(s, rng.random_range(0.2..0.75), rng);
+        let worked = foci[k].start_day < day && foci[k].decline.is_none();
+        if worked {
+            let vector = vector_of(home.cover);
+            let efficacy = (rng.random::<f64>() < 0.5).then(|| two_places(rng.random_range(0.85..0.95)));
+            operations.push(operation(home.block, vector, day, efficacy));
+            for (f, h) in foci.iter_mut().zip(&homes) {
+                if land.hexes[*h].block == home.block && f.start_day < day && f.decline.is_none() {
+                    let cause = Cause::Operation { block_id: block_id(home.block) };
+                    f.decline =
+                        Some(decline(day, rng.random_range(0.05..0.10), rng.random_range(1.0..2.0), cause));
                 }
             }
         }
-        let closed = f.square_mean_at_peak(west, south, side, sigma);
-        assert!((closed - sum / weight).abs() < 1e-4 * closed, "{closed} against {}", sum / weight);
     }
+    routine_operation(s, land, &mut operations, rng);
+    number_rows(&mut operations);
+    (foci, operations)
+}
+
+/// One area with two present pockets and one that faded, one cleared by an operation, one never infected.
+fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Operation>) {
+    let (first, end) = study_days(s);
+    let share = |u: f64, v: f64| {
+        let wish = Coord {
+            x: land.south_west.x + (0.5 + u) * land.extent_m,
+            y: land.south_west.y + (0.5 + v) * land.extent_m,
+        };
+        land.nearest_bush(wish)
+    };
+    let years = |y: f64| first + y * DAYS_PER_YEAR;
+    let plan = [
+        (share(-0.20, 0.16), 1_700.0, 1.3, years(-4.0), 1.5),
+        (share(-0.07, 0.27), 1_200.0, 0.9, years(0.55 * f64::from(s.years)), 1.0),
+        (share(-0.30, 0.02), 1_100.0, 0.5, years(-3.0), 1.0),
+        (share(0.26, 0.15), 2_000.0, 0.9, years(-4.0), 1.2),
+    ];
+    let mut foci: Vec<Focus> = plan
+        .iter()
+        .enumerate()
+        .map(|(k, &(home, radius, peak, start, growth))| {
+            pocket(k, land.hexes[home].centre, radius, peak, start, growth)
+        })
+        .collect();
+    let faded = years(0.3 * f64::from(s.years));
+    foci[2].decline = Some(decline(faded, 0.0, 4.0, Cause::FadeOut));
+    let block = land.hexes[plan[3].0].block;
+    let day = winter_day(s, 0.42, rng);
+    let cause = Cause::Operation { block_id: block_id(block) };
+    foci[3].decline = Some(decline(day.min(end), 0.05, 1.5, cause));
+    let mut operations = vec![operation(block, Vector::Possum, day, Some(0.93))];
+    number_rows(&mut operations);
+    (foci, operations)
+}
+
+/// Half of the districts also had an operation where no pocket was: a treated block is no proof of disease.
+fn routine_operation(s: &Scenario, land: &Land, operations: &mut Vec<Operation>, rng: &mut ChaCha12Rng) {
+    let block = rng.random_range(0..land.blocks);
+    let share = rng.random_range(0.2..0.8);
+    let day = winter_day(s, share, rng);
+    if rng.random::<bool>() && operations.iter().all(|o| o.block != block) {
+        operations.push(operation(block, Vector::Possum, day, None));
+    }
+    number_rows(operations);
+}
+
+/// Operations that given pockets name as the cause of their decline.
+fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
+    let mut operations: Vec<Operation> = Vec::new();
+    for d in foci.iter().filter_map(|f| f.decline.as_ref()) {
+        let Cause::Operation { block_id: id } = &d.cause else {
+            continue;
+        };
+        let Some(block) = (0..land.blocks).find(|&b| block_id(b) == *id) else {
+            continue;
+        };
+        let start = date_of_day(d.start_day);
+        if operations.iter().all(|o| o.block != block || o.start != start) {
+            operations.push(operation(block, Vector::Possum, d.start_day, None));
+        }
+    }
+    number_rows(&mut operations);
+    operations
+}
+
+/// A pocket with its figures cut to what the truth file shows, so that the file is the truth.
+fn pocket(k: usize, at: Coord<f64>, radius_m: f64, peak: f64, start_day: f64, growth_years: f64) -> Focus {
+    Focus {
+        id: format!("F{}", k + 1),
+        easting_m: at.x.round(),
+        northing_m: at.y.round(),
+        radius_m: radius_m.round(),
+        peak_per_year: (peak * 1000.0).round() / 1000.0,
+        start_day: start_day.round(),
+        growth_years: two_places(growth_years),
+        decline: None,
+    }
+}
+
+fn decline(day: f64, remaining: f64, scale_months: f64, cause: Cause) -> Decline {
+    Decline {
+        start_day: day.round(),
+        remaining_share: (remaining * 1000.0).round() / 1000.0,
+        scale_months: two_places(scale_months),
+        cause,
+    }
+}
+
+fn operation(block: usize, vector: Vector, day: f64, efficacy: Option<f64>) -> Operation {
+    Operation {
+        source: Source { file: "operations.csv".into(), row: 0 },
+        block,
+        vector,
+        start: date_of_day(day.round()),
+        end: date_of_day(day.round() + 21.0),
+        efficacy,
+    }
+}
+
+/// Rows in order of date, numbered as an editor shows them (the heading is line 1).
+fn number_rows(operations: &mut [Operation]) {
+    operations.sort_by_key(|o| (o.start, o.block));
+    for (i, o) in operations.iter_mut().enumerate() {
+        o.source.row = i + 2;
+    }
+}
+
+/// A day from June to August of the year at a share of the study, never past its end.
+fn winter_day(s: &Scenario, share: f64, rng: &mut ChaCha12Rng) -> f64 {
+    let (_, end) = study_days(s);
+    let year = s.start_year + (share * f64::from(s.years)) as i16;
+    let june = day_number(jiff::civil::date(year, 6, 1));
+    (june + rng.random_range(0..80) as f64).min(end - 1.0)
+}
+
+fn vector_of(cover: CoverClass) -> Vector {
+    match cover {
+        CoverClass::Forest | CoverClass::Scrub => Vector::Possum,
+        CoverClass::Tussock | CoverClass::Pasture => Vector::Ferret,
+    }
+}
+
+fn two_places(v: f64) -> f64 {
+    (v * 100.0).round() / 100.0
 }

@@ -21,11 +21,11 @@
 //!   common with the others that share it. Each pig's chance of infection along its path stays
 //!   1 − exp(−∫λ dt); what litter mates go through becomes alike.
 
-use super::foci::{Focus, hazard_per_year};
-use super::land::Land;
-use super::noise::{Stream, normal, pick, stream};
-use super::scenario::Scenario;
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, Sex, date_of_day};
+use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, Sex, date_of_day};
+use crate::simulate::force_of_infection::{Focus, hazard_per_year};
+use crate::simulate::land::Land;
+use crate::simulate::noise::{Stream, normal, pick, stream};
+use crate::simulate::scenario::Scenario;
 use geo::Coord;
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
@@ -57,20 +57,20 @@ pub struct Infection {
 
 /// A pig released to be recovered.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Release {
-    pub(super) day: f64,
-    pub(super) recovery_day: f64,
+pub(crate) struct Release {
+    pub(crate) day: f64,
+    pub(crate) recovery_day: f64,
 }
 
 /// A living pig.
 #[derive(Debug, Clone)]
-pub(super) struct Animal {
-    pub(super) sex: Sex,
-    pub(super) born_day: f64,
-    pub(super) exposed_from_day: f64,
-    pub(super) place: Coord<f64>,
-    pub(super) infection: Option<Infection>,
-    pub(super) release: Option<Release>,
+pub(crate) struct Animal {
+    pub(crate) sex: Sex,
+    pub(crate) born_day: f64,
+    pub(crate) exposed_from_day: f64,
+    pub(crate) place: Coord<f64>,
+    pub(crate) infection: Option<Infection>,
+    pub(crate) release: Option<Release>,
     anchor: Coord<f64>,
     centre: Coord<f64>,
     range_sd_m: f64,
@@ -88,10 +88,10 @@ struct Litter {
 }
 
 /// The living pigs of a district.
-pub(super) struct Herd<'a> {
-    pub(super) animals: Vec<Animal>,
+pub(crate) struct Herd<'a> {
+    pub(crate) animals: Vec<Animal>,
     /// Natal dispersals since the first day of the study, metres.
-    pub(super) dispersals_m: Vec<f64>,
+    pub(crate) dispersals_m: Vec<f64>,
     land: &'a Land,
     foci: &'a [Focus],
     scenario: &'a Scenario,
@@ -103,7 +103,7 @@ pub(super) struct Herd<'a> {
 
 impl<'a> Herd<'a> {
     /// A herd of `room` pigs with ages of a settled population, where pigs like to live.
-    pub(super) fn settle(
+    pub(crate) fn settle(
         scenario: &'a Scenario,
         land: &'a Land,
         foci: &'a [Focus],
@@ -160,7 +160,7 @@ impl<'a> Herd<'a> {
     }
 
     /// Lets a sentinel go: 5 to 8 months old, exposed from its release, staying about the site.
-    pub(super) fn release(&mut self, site: Coord<f64>, release: Release, rng: &mut ChaCha12Rng) {
+    pub(crate) fn release(&mut self, site: Coord<f64>, release: Release, rng: &mut ChaCha12Rng) {
         let age_days = rng.random_range(5.0..8.0) * DAYS_PER_MONTH;
         let mut animal = self.animal(site, release.day - age_days, None, rng);
         animal.exposed_from_day = release.day;
@@ -170,7 +170,7 @@ impl<'a> Herd<'a> {
     }
 
     /// Births, deaths, movement and infection over `[day, day + dt)`.
-    pub(super) fn step(&mut self, day: f64, dt_days: f64, rng: &mut ChaCha12Rng) {
+    pub(crate) fn step(&mut self, day: f64, dt_days: f64, rng: &mut ChaCha12Rng) {
         self.die(day, dt_days, rng);
         self.farrow(day, dt_days, rng);
         let mut animals = std::mem::take(&mut self.animals);
@@ -252,7 +252,10 @@ impl<'a> Herd<'a> {
         }
         a.place = a.centre;
         for _ in 0..6 {
-            let p = Coord { x: a.centre.x + a.range_sd_m * normal(rng), y: a.centre.y + a.range_sd_m * normal(rng) };
+            let p = Coord {
+                x: a.centre.x + a.range_sd_m * normal(rng),
+                y: a.centre.y + a.range_sd_m * normal(rng),
+            };
             if self.land.hex_at(p.x, p.y).is_some() {
                 a.place = p;
                 break;
@@ -264,11 +267,13 @@ impl<'a> Herd<'a> {
         let shape = self.scenario.dispersal_shape;
         // E^(1/k)/Γ(1 + 1/k): Weibull of mean 1; at k = 1 the plain exponential, to the last bit.
         let stretch: f64 = rng.sample::<f64, _>(Exp1);
-        let stretch = if shape == 1.0 { stretch } else { stretch.powf(1.0 / shape) / gamma(1.0 + 1.0 / shape) };
+        let stretch =
+            if shape == 1.0 { stretch } else { stretch.powf(1.0 / shape) / gamma(1.0 + 1.0 / shape) };
         let distance_m = DISPERSAL_M * self.scenario.dispersal_scale * stretch;
         for _ in 0..40 {
             let angle = TAU * rng.random::<f64>();
-            let to = Coord { x: a.centre.x + distance_m * angle.cos(), y: a.centre.y + distance_m * angle.sin() };
+            let to =
+                Coord { x: a.centre.x + distance_m * angle.cos(), y: a.centre.y + distance_m * angle.sin() };
             if self.land.hex_at(to.x, to.y).is_some() {
                 a.anchor = to;
                 a.centre = to;
@@ -309,7 +314,7 @@ impl<'a> Herd<'a> {
 
 impl Animal {
     /// Whether the two share their litter's lot and still keep company.
-    pub(super) fn is_mate_of(&self, other: &Animal) -> bool {
+    pub(crate) fn is_mate_of(&self, other: &Animal) -> bool {
         let same = |a: &Option<Litter>, b: &Option<Litter>| match (a, b) {
             (Some(a), Some(b)) => a.number == b.number,
             _ => false,

@@ -8,11 +8,11 @@
 //! Litter mates that share their lot (`litter_correlation`) and keep company are taken together.
 //! Hunting starts before the records do, so that the herd is a hunted one from the start.
 
-use super::herd::{Animal, Herd};
-use super::land::Land;
-use super::noise::normal;
-use super::scenario::Scenario;
-use crate::record::{DAYS_PER_MONTH, DAYS_PER_YEAR, date_of_day};
+use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, date_of_day};
+use crate::simulate::herd::{Animal, Herd};
+use crate::simulate::land::Land;
+use crate::simulate::noise::normal;
+use crate::simulate::scenario::Scenario;
 use geo::Coord;
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
@@ -24,14 +24,14 @@ const PULL_M: f64 = 3_000.0;
 
 /// A pig just shot.
 #[derive(Debug, Clone)]
-pub(super) struct Kill {
-    pub(super) animal: Animal,
+pub(crate) struct Kill {
+    pub(crate) animal: Animal,
     /// Whole day number.
-    pub(super) day: f64,
+    pub(crate) day: f64,
 }
 
 /// Effort over the years.
-pub(super) struct Hunt {
+pub(crate) struct Hunt {
     /// Weeks as (first day, length, pigs due by the end of it).
     weeks: Vec<(f64, f64, f64)>,
     taken: usize,
@@ -40,7 +40,7 @@ pub(super) struct Hunt {
 
 impl Hunt {
     /// Spreads `pigs` kills over `[first, end)`.
-    pub(super) fn plan(first: f64, end: f64, pigs: usize, rng: &mut ChaCha12Rng) -> Hunt {
+    pub(crate) fn plan(first: f64, end: f64, pigs: usize, rng: &mut ChaCha12Rng) -> Hunt {
         let years = ((end - first) / DAYS_PER_YEAR).ceil() as usize + 1;
         let mood: Vec<f64> = (0..years).map(|_| (0.15 * normal(rng)).exp()).collect();
         let mut weeks = Vec::new();
@@ -60,17 +60,17 @@ impl Hunt {
     }
 
     /// First day and length of each week.
-    pub(super) fn weeks(&self) -> Vec<(f64, f64)> {
+    pub(crate) fn weeks(&self) -> Vec<(f64, f64)> {
         self.weeks.iter().map(|w| (w.0, w.1)).collect()
     }
 
     /// Remembers a lesioned pig, for scenarios in which hunters go back.
-    pub(super) fn remember(&mut self, day: f64, place: Coord<f64>) {
+    pub(crate) fn remember(&mut self, day: f64, place: Coord<f64>) {
         self.positives.push((day, place));
     }
 
     /// Takes this week's pigs from the herd; recovers the sentinels that are due.
-    pub(super) fn take(
+    pub(crate) fn take(
         &mut self,
         week: usize,
         herd: &mut Herd<'_>,

@@ -7,9 +7,9 @@
 //! pigs use forest and scrub four times as much as pasture; effort falls off over 3.5 km
 //! from roads and huts and varies about fivefold (10th to 90th percentile) besides.
 
-use super::noise::{Stream, Surface, stream};
-use super::scenario::{Layout, Scenario, ScenarioError};
-use super::shape::{Coast, HEX_SIDE_M, HEX_WIDTH_M, lattice, round_to_cm, shaken};
+use crate::simulate::noise::{Stream, Surface, stream};
+use crate::simulate::scenario::{Layout, Scenario, ScenarioError};
+use crate::simulate::shape::{Coast, HEX_SIDE_M, HEX_WIDTH_M, lattice, round_to_cm, shaken};
 use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon, unary_union};
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
@@ -19,7 +19,7 @@ const ORIGIN: Coord<f64> = Coord { x: 1_303_000.0, y: 5_703_000.0 };
 
 /// Land cover.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum CoverClass {
+pub(crate) enum CoverClass {
     Forest,
     Scrub,
     Tussock,
@@ -27,11 +27,11 @@ pub(super) enum CoverClass {
 }
 
 impl CoverClass {
-    pub(super) const ALL: [CoverClass; 4] =
+    pub(crate) const ALL: [CoverClass; 4] =
         [CoverClass::Forest, CoverClass::Scrub, CoverClass::Tussock, CoverClass::Pasture];
 
     /// The word in the cover layer.
-    pub(super) fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             CoverClass::Forest => "forest",
             CoverClass::Scrub => "scrub",
@@ -50,7 +50,7 @@ impl CoverClass {
     }
 
     /// Relative chance of an infected pocket.
-    pub(super) fn pockets(self) -> f64 {
+    pub(crate) fn pockets(self) -> f64 {
         match self {
             CoverClass::Forest => 1.0,
             CoverClass::Scrub => 1.2,
@@ -62,26 +62,26 @@ impl CoverClass {
 
 /// One unit of land.
 #[derive(Debug, Clone)]
-pub(super) struct Hex {
-    pub(super) centre: Coord<f64>,
-    pub(super) cover: CoverClass,
-    pub(super) zone: usize,
-    pub(super) block: usize,
+pub(crate) struct Hex {
+    pub(crate) centre: Coord<f64>,
+    pub(crate) cover: CoverClass,
+    pub(crate) zone: usize,
+    pub(crate) block: usize,
     /// Relative density of pigs.
-    pub(super) suitability: f64,
+    pub(crate) suitability: f64,
     /// Relative hunting effort.
-    pub(super) effort: f64,
+    pub(crate) effort: f64,
     corners: [Coord<f64>; 6],
 }
 
 /// The island.
 #[derive(Debug, Clone)]
-pub(super) struct Land {
-    pub(super) hexes: Vec<Hex>,
-    pub(super) zones: usize,
-    pub(super) blocks: usize,
-    pub(super) south_west: Coord<f64>,
-    pub(super) extent_m: f64,
+pub(crate) struct Land {
+    pub(crate) hexes: Vec<Hex>,
+    pub(crate) zones: usize,
+    pub(crate) blocks: usize,
+    pub(crate) south_west: Coord<f64>,
+    pub(crate) extent_m: f64,
     rows: usize,
     cols: usize,
     lookup: Vec<Option<usize>>,
@@ -89,7 +89,7 @@ pub(super) struct Land {
 
 impl Land {
     /// Draws the island of a scenario.
-    pub(super) fn draw(s: &Scenario) -> Result<Land, ScenarioError> {
+    pub(crate) fn draw(s: &Scenario) -> Result<Land, ScenarioError> {
         let mut rng = stream(s.seed, Stream::Land);
         let extent_m = s.extent_km * 1000.0;
         let south_west = ORIGIN;
@@ -141,7 +141,7 @@ impl Land {
     /// The land unit that holds a place, by the lattice before shaking; `None` at sea.
     ///
     /// The lattice point nearest to a place is in one of the three rows about it.
-    pub(super) fn hex_at(&self, x: f64, y: f64) -> Option<usize> {
+    pub(crate) fn hex_at(&self, x: f64, y: f64) -> Option<usize> {
         let (dx, dy) = (x - self.south_west.x, y - self.south_west.y);
         if dx < 0.0 || dy < 0.0 || dx > self.extent_m || dy > self.extent_m {
             return None;
@@ -164,7 +164,7 @@ impl Land {
     }
 
     /// Outline of the land units that `chosen` admits, corners to the centimetre.
-    pub(super) fn outline(&self, chosen: impl Fn(&Hex) -> bool) -> MultiPolygon<f64> {
+    pub(crate) fn outline(&self, chosen: impl Fn(&Hex) -> bool) -> MultiPolygon<f64> {
         let parts: Vec<Polygon<f64>> = self
             .hexes
             .iter()
@@ -175,7 +175,8 @@ impl Land {
         for polygon in &mut merged.0 {
             // The overlay works on a lattice of its own, far finer than this.
             polygon.exterior_mut(|ring| ring.0.iter_mut().for_each(round_to_cm));
-            polygon.interiors_mut(|rings| rings.iter_mut().flat_map(|r| r.0.iter_mut()).for_each(round_to_cm));
+            polygon
+                .interiors_mut(|rings| rings.iter_mut().flat_map(|r| r.0.iter_mut()).for_each(round_to_cm));
         }
         // South-west first, so that the order does not hang on the overlay's.
         merged.0.sort_by(|a, b| {
@@ -186,12 +187,12 @@ impl Land {
     }
 
     /// Mean area of a land unit, m²: shaking moves land from one to the other.
-    pub(super) fn mean_hex_area_m2(&self) -> f64 {
+    pub(crate) fn mean_hex_area_m2(&self) -> f64 {
         1.5 * HEX_SIDE_M * HEX_WIDTH_M
     }
 
     /// Nearest land unit of forest or scrub to a place (nearest of any cover where there is none).
-    pub(super) fn nearest_bush(&self, place: Coord<f64>) -> usize {
+    pub(crate) fn nearest_bush(&self, place: Coord<f64>) -> usize {
         let distance = |h: &Hex| (h.centre.x - place.x).powi(2) + (h.centre.y - place.y).powi(2);
         let nearest = |bush: bool| {
             (0..self.hexes.len())
@@ -235,9 +236,13 @@ impl Land {
             while centres.len() < count {
                 let gap = |i: usize| {
                     let p = self.hexes[i].centre;
-                    centres.iter().map(|c| (p.x - c.x).powi(2) + (p.y - c.y).powi(2)).fold(f64::INFINITY, f64::min)
+                    centres
+                        .iter()
+                        .map(|c| (p.x - c.x).powi(2) + (p.y - c.y).powi(2))
+                        .fold(f64::INFINITY, f64::min)
                 };
-                let far = members.iter().copied().max_by(|&a, &b| gap(a).total_cmp(&gap(b))).unwrap_or(members[0]);
+                let far =
+                    members.iter().copied().max_by(|&a, &b| gap(a).total_cmp(&gap(b))).unwrap_or(members[0]);
                 centres.push(self.hexes[far].centre);
             }
             for _round in 0..12 {
@@ -273,7 +278,9 @@ impl Land {
         let access: Vec<Coord<f64>> =
             (0..access_count).map(|_| self.hexes[rng.random_range(0..self.hexes.len())].centre).collect();
         let remote = match layout {
-            Layout::Quillonby => Coord { x: middle.x - 0.40 * self.extent_m, y: middle.y + 0.20 * self.extent_m },
+            Layout::Quillonby => {
+                Coord { x: middle.x - 0.40 * self.extent_m, y: middle.y + 0.20 * self.extent_m }
+            }
             Layout::Random => self.hexes[rng.random_range(0..self.hexes.len())].centre,
         };
         for h in &mut self.hexes {

@@ -1,7 +1,8 @@
 //! Invented names: no place, people or brand of this world is meant by any of them.
 
 /// Names of movement-control areas.
-pub(super) const AREAS: [&str; 6] = ["Hessocombe", "Oddermarl", "Tarnaveil", "Quendrop", "Vasselby Rim", "Ullermoss"];
+pub(crate) const AREAS: [&str; 6] =
+    ["Hessocombe", "Oddermarl", "Tarnaveil", "Quendrop", "Vasselby Rim", "Ullermoss"];
 
 /// Stems of block names.
 const STEMS: [&str; 20] = [
@@ -31,12 +32,12 @@ const STEMS: [&str; 20] = [
 const FORMS: [&str; 6] = ["Tops", "Basin", "Faces", "Spur", "Flats", "Gullies"];
 
 /// Name of block `i`; distinct for the first 120.
-pub(super) fn block(i: usize) -> String {
+pub(crate) fn block(i: usize) -> String {
     format!("{} {}", STEMS[i % STEMS.len()], FORMS[(i % STEMS.len() + i / STEMS.len()) % FORMS.len()])
 }
 
 /// Name of area `i`; distinct for all.
-pub(super) fn area(i: usize) -> String {
+pub(crate) fn area(i: usize) -> String {
     match i / AREAS.len() {
         0 => AREAS[i].to_string(),
         round => format!("{} {}", AREAS[i % AREAS.len()], round + 1),

@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 /// change in one part leaves the draws of the others alone.
 #[derive(Debug, Clone, Copy)]
 #[repr(u64)]
-pub(super) enum Stream {
+pub(crate) enum Stream {
     Land = 1,
     Foci = 2,
     Herd = 3,
@@ -19,14 +19,14 @@ pub(super) enum Stream {
 }
 
 /// The generator of one stream of a seed.
-pub(super) fn stream(seed: u64, stream: Stream) -> ChaCha12Rng {
+pub(crate) fn stream(seed: u64, stream: Stream) -> ChaCha12Rng {
     let mut rng = ChaCha12Rng::seed_from_u64(seed);
     rng.set_stream(stream as u64);
     rng
 }
 
 /// A standard normal draw.
-pub(super) fn normal(rng: &mut ChaCha12Rng) -> f64 {
+pub(crate) fn normal(rng: &mut ChaCha12Rng) -> f64 {
     rng.sample(StandardNormal)
 }
 
@@ -34,7 +34,7 @@ pub(super) fn normal(rng: &mut ChaCha12Rng) -> f64 {
 ///
 /// Its correlation is close to exp(−d² / 2L²), L the length given.
 #[derive(Debug, Clone)]
-pub(super) struct Surface {
+pub(crate) struct Surface {
     waves: Vec<(f64, f64, f64)>,
 }
 
@@ -42,7 +42,7 @@ impl Surface {
     const WAVES: usize = 32;
 
     /// Draws a surface with correlation length `length_m`.
-    pub(super) fn draw(rng: &mut ChaCha12Rng, length_m: f64) -> Surface {
+    pub(crate) fn draw(rng: &mut ChaCha12Rng, length_m: f64) -> Surface {
         let waves = (0..Self::WAVES)
             .map(|_| (normal(rng) / length_m, normal(rng) / length_m, TAU * rng.random::<f64>()))
             .collect();
@@ -50,14 +50,14 @@ impl Surface {
     }
 
     /// Height at a place.
-    pub(super) fn at(&self, x: f64, y: f64) -> f64 {
+    pub(crate) fn at(&self, x: f64, y: f64) -> f64 {
         let sum: f64 = self.waves.iter().map(|&(a, b, phase)| (a * x + b * y + phase).cos()).sum();
         sum * (2.0 / Self::WAVES as f64).sqrt()
     }
 }
 
 /// Index drawn in proportion to weights; `None` when none is above 0.
-pub(super) fn pick(rng: &mut ChaCha12Rng, weights: impl Iterator<Item = f64> + Clone) -> Option<usize> {
+pub(crate) fn pick(rng: &mut ChaCha12Rng, weights: impl Iterator<Item = f64> + Clone) -> Option<usize> {
     let total: f64 = weights.clone().sum();
     if total.is_nan() || total <= 0.0 {
         return None;

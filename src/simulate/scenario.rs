@@ -1,6 +1,6 @@
 //! What a simulated district is asked to be: parameters, limits and presets.
 
-use super::foci::Focus;
+use crate::simulate::force_of_infection::Focus;
 use serde::{Deserialize, Serialize};
 
 /// Why a scenario cannot be simulated.
@@ -199,3 +199,14 @@ impl Scenario {
 
 /// Seed of the demo, chosen so that the demo holds a laboratory-confirmed pig of five to seven months.
 const DEMO_SEED: u64 = 47;
+
+/// First and last moment of the records, day numbers.
+pub(crate) fn study_days(s: &Scenario) -> (f64, f64) {
+    let new_year = |year: i16| crate::records::day_number(jiff::civil::date(year, 1, 1));
+    (new_year(s.start_year), new_year(s.start_year + s.years as i16))
+}
+
+/// Id of a block.
+pub(crate) fn block_id(block: usize) -> String {
+    format!("B{:02}", block + 1)
+}

@@ -1,11 +1,11 @@
 //! The truth folder: `truth.json` (pockets and what operations did) and `pigs.parquet`.
 
-use super::district::District;
-use super::foci::{Cause, Focus};
-use super::scenario::Scenario;
-use super::tables::{Table, TableError};
-use super::write::WriteError;
-use crate::record::{date_of_day, day_number};
+use crate::records::{date_of_day, day_number};
+use crate::score::read_tables::{Table, TableError};
+use crate::simulate::error::WriteError;
+use crate::simulate::force_of_infection::{Cause, Focus};
+use crate::simulate::scenario::Scenario;
+use crate::simulate::study_area::District;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::Date;
 use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
@@ -13,9 +13,9 @@ use serde::{Deserialize, Serialize};
 use std::path::Path;
 
 /// File of pockets and operations.
-pub(super) const TRUTH_FILE: &str = "truth.json";
+pub(crate) const TRUTH_FILE: &str = "truth.json";
 /// Table of pigs.
-pub(super) const PIGS_FILE: &str = "pigs.parquet";
+pub(crate) const PIGS_FILE: &str = "pigs.parquet";
 
 /// What the study does not know.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -30,7 +30,7 @@ pub struct Truth {
     pub first_day: Date,
     /// Last day of the records.
     pub as_of: Date,
-    /// Infected pockets; [`super::hazard_per_year`] gives λ from them.
+    /// Infected pockets; [`crate::simulate::force_of_infection::hazard_per_year`] gives λ from them.
     pub foci: Vec<Focus>,
     /// Operations and what they truly did.
     pub operations: Vec<TrueOperation>,
@@ -90,7 +90,8 @@ impl Truth {
                         .iter()
                         .filter_map(|f| f.decline.as_ref().map(|x| (f, x)))
                         .filter(|(_, x)| {
-                            x.cause == Cause::Operation { block_id: id.clone() } && x.start_day == day_number(o.start)
+                            x.cause == Cause::Operation { block_id: id.clone() }
+                                && x.start_day == day_number(o.start)
                         })
                         .map(|(f, x)| (f, x.remaining_share))
                         .collect();
@@ -110,7 +111,8 @@ impl Truth {
 
     /// Outline of the land.
     pub fn land_outline(&self) -> MultiPolygon<f64> {
-        let line = |ring: &Vec<[f64; 2]>| LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
+        let line =
+            |ring: &Vec<[f64; 2]>| LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
         MultiPolygon(
             self.land
                 .iter()
@@ -124,17 +126,20 @@ impl Truth {
     ///
     /// # Errors
     /// [`TableError`] when it cannot be read or is not a truth file.
-    pub(super) fn read(folder: &Path) -> Result<Truth, TableError> {
-        super::tables::read_json(&folder.join(TRUTH_FILE))
+    pub(crate) fn read(folder: &Path) -> Result<Truth, TableError> {
+        crate::score::read_tables::read_json(&folder.join(TRUTH_FILE))
     }
 }
 
 fn rings(p: &Polygon<f64>) -> Vec<Vec<[f64; 2]>> {
-    std::iter::once(p.exterior()).chain(p.interiors()).map(|ring| ring.0.iter().map(|c| [c.x, c.y]).collect()).collect()
+    std::iter::once(p.exterior())
+        .chain(p.interiors())
+        .map(|ring| ring.0.iter().map(|c| [c.x, c.y]).collect())
+        .collect()
 }
 
 /// Writes the truth folder.
-pub(super) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError> {
+pub(crate) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError> {
     let json = folder.join(TRUTH_FILE);
     let mut text = serde_json::to_string_pretty(&Truth::of(d)).map_err(|e| WriteError::at(&json, &e))?;
     text.push('\n');
@@ -149,16 +154,20 @@ pub(super) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError>
 
 fn pig_table(d: &District) -> Result<DataFrame, polars::prelude::PolarsError> {
     let centimetres = |v: f64| (v * 100.0).round() / 100.0;
-    let pick = |f: &dyn Fn(&super::Infection) -> f64| -> Vec<Option<f64>> {
+    let pick = |f: &dyn Fn(&crate::simulate::herd::Infection) -> f64| -> Vec<Option<f64>> {
         d.pigs.iter().map(|p| p.truth.infection.as_ref().map(|i| centimetres(f(i)))).collect()
     };
-    let dates: Vec<Option<i32>> = d.pigs.iter().map(|p| p.truth.infection.map(|i| i.day.floor() as i32)).collect();
+    let dates: Vec<Option<i32>> =
+        d.pigs.iter().map(|p| p.truth.infection.map(|i| i.day.floor() as i32)).collect();
     let ids: Vec<&str> = d.pigs.iter().map(|p| p.occurrence_id.as_str()).collect();
     DataFrame::new(
         d.pigs.len(),
         vec![
             Column::new("occurrence_id".into(), ids),
-            Column::new("infected".into(), d.pigs.iter().map(|p| p.truth.infection.is_some()).collect::<Vec<bool>>()),
+            Column::new(
+                "infected".into(),
+                d.pigs.iter().map(|p| p.truth.infection.is_some()).collect::<Vec<bool>>(),
+            ),
             Column::new("infection_date".into(), dates).cast(&DataType::Date)?,
             Column::new("infection_easting".into(), pick(&|i| i.easting_m)),
             Column::new("infection_northing".into(), pick(&|i| i.northing_m)),
@@ -166,13 +175,16 @@ fn pig_table(d: &District) -> Result<DataFrame, polars::prelude::PolarsError> {
                 "true_age_months".into(),
                 d.pigs.iter().map(|p| (p.truth.age_months * 1000.0).round() / 1000.0).collect::<Vec<f64>>(),
             ),
-            Column::new("look_alike".into(), d.pigs.iter().map(|p| p.truth.look_alike).collect::<Vec<bool>>()),
+            Column::new(
+                "look_alike".into(),
+                d.pigs.iter().map(|p| p.truth.look_alike).collect::<Vec<bool>>(),
+            ),
         ],
     )
 }
 
 /// Reads `pigs.parquet` of a truth folder.
-pub(super) fn read_pigs(folder: &Path) -> Result<Vec<TruthPig>, TableError> {
+pub(crate) fn read_pigs(folder: &Path) -> Result<Vec<TruthPig>, TableError> {
     let t = Table::open(&folder.join(PIGS_FILE))?;
     let ids = t.strings("occurrence_id")?;
     let days = t.days_or_null("infection_date")?;

@@ -7,39 +7,17 @@
 //! The study files hold nothing that a real study would not hold. Coordinates are
 //! WGS 84 decimal degrees (six places, about 0.1 m, for pigs; seven for outlines).
 
-use super::district::District;
-use super::examine::PigRow;
-use super::scenario::Layout;
-use super::truth::write_truth;
-use crate::projection::{ProjectionError, Projector};
-use crate::record::{LabMethod, LabResult, NodePair, Sex};
+use crate::geography::coordinates::projector::Projector;
+use crate::records::{LabMethod, LabResult, NodePair, Sex};
+use crate::simulate::error::WriteError;
+use crate::simulate::examine::PigRow;
+use crate::simulate::scenario::Layout;
+use crate::simulate::study_area::District;
+use crate::simulate::truth::write_truth;
 use geo::orient::{Direction, Orient};
 use geo::{Coord, MultiPolygon};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, JsonValue, Position};
 use std::path::Path;
-
-/// Why a district could not be written.
-#[derive(Debug, thiserror::Error)]
-#[non_exhaustive]
-pub enum WriteError {
-    /// A file could not be written.
-    #[error("{path}: cannot be written: {reason}; check the folder and its permissions")]
-    File {
-        /// File or folder.
-        path: String,
-        /// What the system said.
-        reason: String,
-    },
-    /// A position has no longitude and latitude.
-    #[error("simulated positions cannot be turned into degrees: {0}")]
-    Projection(#[from] ProjectionError),
-}
-
-impl WriteError {
-    pub(super) fn at(path: &Path, reason: &dyn std::fmt::Display) -> WriteError {
-        WriteError::File { path: path.display().to_string(), reason: reason.to_string() }
-    }
-}
 
 /// Writes a district into a folder, which is made if need be; files of the same names are replaced.
 ///
@@ -96,7 +74,8 @@ fn study_text(d: &District) -> String {
         as_of = quoted(&d.as_of.to_string()),
         pigs = d.pigs.len(),
         priorities = match d.scenario.layout {
-            Layout::Quillonby => "\n[priorities]\nbudget = 400000                # invented money for one season\n",
+            Layout::Quillonby =>
+                "\n[priorities]\nbudget = 400000                # invented money for one season\n",
             Layout::Random => "",
         },
     )
@@ -202,7 +181,8 @@ fn operation_rows(d: &District, path: &Path) -> Result<Vec<u8>, WriteError> {
 
 fn zones(d: &District, projector: &Projector) -> Result<FeatureCollection, WriteError> {
     let rows = d.zones.iter().map(|z| {
-        let properties = [("zoneID", JsonValue::from(z.id.as_str())), ("name", JsonValue::from(z.name.as_str()))];
+        let properties =
+            [("zoneID", JsonValue::from(z.id.as_str())), ("name", JsonValue::from(z.name.as_str()))];
         (&z.outline, properties.to_vec())
     });
     layer(rows, projector)
@@ -229,7 +209,10 @@ fn cover(d: &District, projector: &Projector) -> Result<FeatureCollection, Write
         .iter()
         .flat_map(|c| c.outline.0.iter().map(|p| (MultiPolygon(vec![p.clone()]), c.class.as_str())))
         .collect();
-    layer(patches.iter().map(|(outline, class)| (outline, vec![("cover", JsonValue::from(*class))])), projector)
+    layer(
+        patches.iter().map(|(outline, class)| (outline, vec![("cover", JsonValue::from(*class))])),
+        projector,
+    )
 }
 
 /// A layer after RFC 7946: degrees to seven decimals, outer rings anticlockwise, a bounding box.

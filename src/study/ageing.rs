@@ -1,6 +1,6 @@
 //! How a jaw becomes an age.
 
-use super::{Study, StudyError};
+use crate::study::error::StudyError;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -36,12 +36,5 @@ impl Ageing {
             value: format!("{births:?}"),
             allowed: "write twelve numbers from January, none below 0 and not all 0".into(),
         })
-    }
-}
-
-impl Study {
-    /// Checks the tables that have a file of their own.
-    pub(super) fn check_tables(&self, path: &str) -> Result<(), StudyError> {
-        self.ageing.check(path)
     }
 }

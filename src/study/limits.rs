@@ -1,6 +1,7 @@
 //! What each key of the study file may be.
 
-use super::{Study, StudyError};
+use crate::study::error::StudyError;
+use crate::study::study_file::Study;
 
 impl Study {
     /// Checks every value; `path` is used in messages only.
@@ -13,7 +14,11 @@ impl Study {
         };
         let code = self.study.crs.strip_prefix("EPSG:").unwrap_or("");
         if code.is_empty() || !code.bytes().all(|b| b.is_ascii_digit()) {
-            return bad("study.crs", format!("\"{}\"", self.study.crs), "write an EPSG code such as \"EPSG:2193\"");
+            return bad(
+                "study.crs",
+                format!("\"{}\"", self.study.crs),
+                "write an EPSG code such as \"EPSG:2193\"",
+            );
         }
         if self.study.name.trim().is_empty() {
             return bad("study.name", "\"\"".into(), "give the study a name");
@@ -150,6 +155,6 @@ impl Study {
                 return bad(key, v.to_string(), &format!("write {lo} to {hi}"));
             }
         }
-        self.check_tables(path)
+        self.ageing.check(path)
     }
 }

@@ -92,7 +92,7 @@ impl Priorities {
     ///
     /// # Example
     /// ```
-    /// let p = pignut::study::Priorities::default();
+    /// let p = pignut::study::priorities::Priorities::default();
     /// assert_eq!(p.cover_class("Forest").map(|c| c.possum), Some(1.0));
     /// assert_eq!(p.cover_class("lava"), None);
     /// ```
@@ -110,8 +110,12 @@ impl Priorities {
     /// Names of the classes known, the study's own among them.
     pub fn cover_names(&self) -> Vec<String> {
         let mut names: Vec<String> = KNOWN_COVER.iter().map(|(k, _)| (*k).to_string()).collect();
-        names
-            .extend(self.cover.keys().filter(|k| !KNOWN_COVER.iter().any(|(n, _)| n.eq_ignore_ascii_case(k))).cloned());
+        names.extend(
+            self.cover
+                .keys()
+                .filter(|k| !KNOWN_COVER.iter().any(|(n, _)| n.eq_ignore_ascii_case(k)))
+                .cloned(),
+        );
         names
     }
 
@@ -120,8 +124,9 @@ impl Priorities {
     /// # Errors
     /// The three parts of a message.
     pub fn check(&self) -> Result<(), (String, String, String)> {
-        let bad =
-            |key: &str, value: String, allowed: &str| Err((format!("priorities.{key}"), value, allowed.to_string()));
+        let bad = |key: &str, value: String, allowed: &str| {
+            Err((format!("priorities.{key}"), value, allowed.to_string()))
+        };
         if self.currency.trim().is_empty() {
             return bad("currency", "\"\"".into(), "name the money, such as \"NZD\"");
         }
@@ -159,7 +164,11 @@ impl Priorities {
         }
         for (zone, v) in &self.min_treated_share {
             if !(0.0..=1.0).contains(v) {
-                return bad(&format!("min_treated_share.{zone}"), v.to_string(), "a share lies between 0 and 1");
+                return bad(
+                    &format!("min_treated_share.{zone}"),
+                    v.to_string(),
+                    "a share lies between 0 and 1",
+                );
             }
         }
         for (class, c) in &self.cover {

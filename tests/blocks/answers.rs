@@ -4,7 +4,9 @@
 
 use pignut::assess::priorities::decide;
 use pignut::report::reread::reread;
-use pignut::simulate::{Scenario, simulate, write};
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
 use polars::prelude::{DataFrame, ParquetReader, SerReader};
 use serde_json::Value;
 use std::fs;
@@ -145,7 +147,10 @@ fn a_study_that_asks_for_the_impossible_is_refused_before_sampling() {
         let message = String::from_utf8(out.stderr).unwrap();
         assert_eq!(out.status.code(), Some(2), "{table}: {message}");
         // One of the first three blocks may be the closed one: then that is what is said.
-        assert!(message.contains(says) || message.contains("no operation can be done there"), "{table}: {message}");
+        assert!(
+            message.contains(says) || message.contains("no operation can be done there"),
+            "{table}: {message}"
+        );
     }
 }
 
@@ -156,8 +161,9 @@ fn layer_tables_and_summary_agree() {
     let own = choose(&[]);
     let t = table("priorities.parquet");
     let number = |name: &str| t.column(name).unwrap().f64().unwrap().iter().collect::<Vec<Option<f64>>>();
-    let text =
-        |name: &str| t.column(name).unwrap().str().unwrap().iter().map(|v| v.unwrap().to_string()).collect::<Vec<_>>();
+    let text = |name: &str| {
+        t.column(name).unwrap().str().unwrap().iter().map(|v| v.unwrap().to_string()).collect::<Vec<_>>()
+    };
     let (ids_, hosts) = (text("block_id"), text("vector"));
     let close = |a: f64, b: f64| (a - b).abs() <= 2e-5 * a.abs().max(b.abs()) + 1e-9;
     let draws = table("block_draws.parquet");
@@ -186,7 +192,10 @@ fn layer_tables_and_summary_agree() {
         assert_eq!(p[format!("{host}_chosen")], told["chosen"]);
         // Expected active area is the mean of the draws.
         let mean = active[i * n..(i + 1) * n].iter().map(|a| f64::from(*a)).sum::<f64>() / n as f64;
-        assert!((mean - num(&p[format!("{host}_expected_active_ha")])).abs() < 1e-3 * mean.max(1.0), "{id} {host}");
+        assert!(
+            (mean - num(&p[format!("{host}_expected_active_ha")])).abs() < 1e-3 * mean.max(1.0),
+            "{id} {host}"
+        );
         assert!(["active", "possible", "quiet", "unseen"].contains(&p["standing"].as_str().unwrap()));
     }
     // Ranks are 1, 2, … within each host, by falling score.
@@ -246,5 +255,8 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     assert!(json["pooled"]["control"]["rivals"].as_array().unwrap().len() == 12);
     let text = pignut(&["score", &result().display().to_string(), &truth.display().to_string()]);
     let text = String::from_utf8(text.stdout).unwrap();
-    assert!(text.contains("True hazard in blocks") && text.contains("count of positives in the block"), "{text}");
+    assert!(
+        text.contains("True hazard in blocks") && text.contains("count of positives in the block"),
+        "{text}"
+    );
 }

@@ -3,17 +3,21 @@
 use crate::oracle::small::{grid, study};
 use geo::{Centroid, Contains, MultiPolygon, Point, polygon};
 use jiff::civil::date;
-use pignut::analysis::Layout;
-use pignut::assess::Situation;
-use pignut::assess::habitat::Habitat;
 use pignut::assess::operations::effects;
+use pignut::geography::habitat::Habitat;
+use pignut::geography::layout::Layout;
+use pignut::inference::posterior::Posterior;
 use pignut::kernel::operations::covariates;
-use pignut::kernel::posterior::Posterior;
 use pignut::kernel::prior::Hyper;
-use pignut::num::newton_cg::Info;
-use pignut::record::{Block, Operation, Records, Source, Vector};
-use pignut::simulate::{Cause, Decline, Focus, Scenario, simulate, write};
-use pignut::study::{Link, Study};
+use pignut::pipeline::analysis::Prepared;
+use pignut::records::{Block, Operation, Records, Source, Vector};
+use pignut::sampler::mode::Info;
+use pignut::simulate::force_of_infection::{Cause, Decline, Focus};
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
+use pignut::study::model_keys::Link;
+use pignut::study::study_file::Study;
 
 fn records(west: f64, south: f64) -> Records {
     let outline = MultiPolygon(vec![polygon![
@@ -49,7 +53,7 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
     study.field.possum_half_life_years = 100.0;
     let g = grid(8, 8, 10);
     let records = records(g.west_m, g.south_m);
-    let shares = vec![pignut::areas::cell_shares(&g, &records.blocks[0].outline)];
+    let shares = vec![pignut::geography::area_shares::cell_shares(&g, &records.blocks[0].outline)];
     let x = covariates(&study.field, &g, &records.operations, &shares);
     let posterior = |beta: f64| {
         let mut hyper = Hyper::start(&study.field, 1);
@@ -65,18 +69,18 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
         }
     };
     let habitat = Habitat::default();
-    let situation = |as_of| Situation {
-        study: &study,
-        records: &records,
-        grid: &g,
+    let layout = |as_of| Layout {
+        study: study.clone(),
+        records: records.clone(),
+        grid: g.clone(),
         as_of,
-        zone_shares: &[],
-        block_shares: &shares,
-        habitat: &habitat,
+        zone_shares: Vec::new(),
+        block_shares: shares.clone(),
+        habitat: habitat.clone(),
     };
     // The operation ends where a half-year ends, so X is the mean fading only, 2^(-1/200) or so: above 0.99.
     for beta in [-1.0f64, -0.2, 0.3] {
-        let told = effects(&situation(date(2021, 12, 31)), &posterior(beta));
+        let told = effects(&layout(date(2021, 12, 31)), &posterior(beta));
         assert_eq!(told.len(), 1);
         let e = &told[0];
         assert_eq!((e.vector, e.operations, e.blocks), (Vector::Possum, 1, 1));
@@ -89,7 +93,7 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
         }
     }
     // An operation that has not ended by the study's day has shown nothing.
-    assert!(effects(&situation(date(2019, 6, 30)), &posterior(-1.0)).is_empty());
+    assert!(effects(&layout(date(2019, 6, 30)), &posterior(-1.0)).is_empty());
 }
 
 /// The issue's own bound: where one operation ended the only disease, giving it to the run brings the mean
@@ -111,7 +115,7 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         })
         .unwrap();
     let at = block.outline.centroid().unwrap();
-    let day = |y: i16, m: i8| pignut::record::day_number(date(y, m, 1));
+    let day = |y: i16, m: i8| pignut::records::day_number(date(y, m, 1));
     let focus = Focus {
         id: "F1".into(),
         easting_m: at.x().round(),
@@ -136,18 +140,18 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         let mut study = Study::read(&folder.path().join("study.toml")).unwrap();
         study.run.warmup = 120;
         study.run.trajectories = 250;
-        let mut layout = Layout::read(study).unwrap();
+        let mut prepared = Prepared::read(study).unwrap();
         if !with {
-            layout.ingested.records.operations.clear();
+            prepared.layout.records.operations.clear();
         }
-        let analysis = layout.analyse(&|_| ()).unwrap();
+        let analysis = prepared.analyse(&|_| ()).unwrap();
         let grid = &analysis.layout.grid;
         let on_land: Vec<f64> = (0..grid.cells())
             .filter(|c| district.land.contains(&Point::from(grid.centre(*c))))
             .map(|c| analysis.assessment.cells[c].p_active)
             .collect();
         if let Some(e) = analysis.assessment.operations.first() {
-            println!("{}", pignut::report::said::effect(e));
+            println!("{}", pignut::report::sentences::decisions::effect(e));
         }
         on_land.iter().sum::<f64>() / on_land.len() as f64
     };

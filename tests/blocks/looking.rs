@@ -1,9 +1,9 @@
 //! What a sample is worth before treating, against two-state cases worked by hand.
 
 use super::slate;
-use pignut::assess::priorities::look::{Advice, exchange, look};
-use pignut::assess::priorities::terms::Terms;
-use pignut::study::Priorities;
+use pignut::assess::priorities::constraints::Terms;
+use pignut::assess::priorities::value_of_information::{Advice, exchange, look};
+use pignut::study::priorities::Priorities;
 
 /// Half of the draws hold 100 active ha and a positive in every pig, half hold nothing and none; money buys
 /// 0.01 ha a unit elsewhere and the operation costs 4000, so par is 40 ha.
@@ -58,7 +58,11 @@ fn where_all_draws_agree_nothing_is_worth_looking_for() {
 /// Dantzig's rule by hand: scores 0.03, 0.02 and 0.01 ha a unit, 1000 each; the one that does not fit sets the price.
 #[test]
 fn the_price_of_money_is_that_of_the_first_operation_left_out() {
-    let s = slate(&[(1000.0, &[30.0], 9e6, &[0.0]), (1000.0, &[10.0], 9e6, &[0.0]), (1000.0, &[20.0], 9e6, &[0.0])]);
+    let s = slate(&[
+        (1000.0, &[30.0], 9e6, &[0.0]),
+        (1000.0, &[10.0], 9e6, &[0.0]),
+        (1000.0, &[20.0], 9e6, &[0.0]),
+    ]);
     let terms = Terms::resolve(&s, &Priorities::default()).unwrap();
     let gain: Vec<f64> = s.candidates.iter().map(|c| c.expected_removed_ha()).collect();
     let at = |budget: f64| exchange(&s, &terms, &gain, budget);

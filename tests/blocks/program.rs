@@ -1,10 +1,12 @@
 //! The integer program against exhaustive search, greedy choice and textbook knapsacks.
 
 use super::slate;
+use pignut::assess::priorities::candidates::Slate;
+use pignut::assess::priorities::choice_error::ChoiceError;
+use pignut::assess::priorities::constraints::Terms;
+use pignut::assess::priorities::decide;
 use pignut::assess::priorities::program::Program;
-use pignut::assess::priorities::terms::Terms;
-use pignut::assess::priorities::{ChoiceError, Slate, decide};
-use pignut::study::Priorities;
+use pignut::study::priorities::Priorities;
 use proptest::prelude::*;
 
 /// The solver works to 1e-7 of the largest gain, and weighs cost at 1e-6 of it to settle equal gains.
@@ -21,7 +23,9 @@ fn value(gain: &[f64], chosen: &[bool]) -> f64 {
 /// Whether a set keeps to the study's table, read straight from the table.
 fn keeps(s: &Slate, keys: &Priorities, budget: f64, x: &[bool]) -> bool {
     let named = |name: &str| -> Vec<usize> {
-        (0..s.candidates.len()).filter(|i| s.candidates[*i].id() == name || s.candidates[*i].block_id == name).collect()
+        (0..s.candidates.len())
+            .filter(|i| s.candidates[*i].id() == name || s.candidates[*i].block_id == name)
+            .collect()
     };
     let block = |id: &str| s.blocks.iter().position(|b| b == id).unwrap();
     let treated = |b: usize| x[2 * b] || x[2 * b + 1];
@@ -77,39 +81,43 @@ fn greedy(s: &Slate, budget: f64) -> Vec<bool> {
 fn cases() -> impl Strategy<Value = (Slate, Priorities, f64)> {
     let block = (1u32..9, 0u32..12, 1u32..9, 0u32..12);
     let terms = (any::<u16>(), 0.0..1.0f64, 0usize..3);
-    (prop::collection::vec(block, 4..6), terms, 0.0..1.2f64).prop_map(|(blocks, (bits, share, area), money)| {
-        let draws: Vec<[Vec<f32>; 2]> =
-            blocks.iter().map(|b| [vec![b.1 as f32 * 10.0], vec![b.3 as f32 * 10.0]]).collect();
-        let rows: Vec<(f64, &[f32], f64, &[f32])> = blocks
-            .iter()
-            .zip(&draws)
-            .map(|(b, d)| (1000.0 * f64::from(b.0), d[0].as_slice(), 1000.0 * f64::from(b.2), d[1].as_slice()))
-            .collect();
-        let s = slate(&rows);
-        let n = s.blocks.len();
-        let mut keys = Priorities::default();
-        let bit = |k: usize| bits >> k & 1 == 1;
-        if bit(0) {
-            keys.must = vec![format!("B{}", (bits >> 8) as usize % n)];
-        }
-        if bit(1) {
-            keys.never = vec![format!("B{}:ferret", (bits >> 9) as usize % n)];
-        }
-        if bit(2) && bit(3) {
-            keys.together = vec![vec!["B0".into(), "B2".into()]];
-        }
-        if bit(4) {
-            keys.min_treated_share.insert(if bit(5) { "west".into() } else { "east".into() }, share);
-        }
-        if bit(6) && bit(7) {
-            keys.season_blocks = (0..n - 1).map(|b| format!("B{b}")).collect();
-        }
-        if area > 0 {
-            keys.season_area_ha = Some(1000.0 * (area + 1) as f64);
-        }
-        let all: f64 = s.candidates.iter().map(|c| c.cost).sum();
-        (s, keys, (money * all / 500.0).round() * 500.0)
-    })
+    (prop::collection::vec(block, 4..6), terms, 0.0..1.2f64).prop_map(
+        |(blocks, (bits, share, area), money)| {
+            let draws: Vec<[Vec<f32>; 2]> =
+                blocks.iter().map(|b| [vec![b.1 as f32 * 10.0], vec![b.3 as f32 * 10.0]]).collect();
+            let rows: Vec<(f64, &[f32], f64, &[f32])> = blocks
+                .iter()
+                .zip(&draws)
+                .map(|(b, d)| {
+                    (1000.0 * f64::from(b.0), d[0].as_slice(), 1000.0 * f64::from(b.2), d[1].as_slice())
+                })
+                .collect();
+            let s = slate(&rows);
+            let n = s.blocks.len();
+            let mut keys = Priorities::default();
+            let bit = |k: usize| bits >> k & 1 == 1;
+            if bit(0) {
+                keys.must = vec![format!("B{}", (bits >> 8) as usize % n)];
+            }
+            if bit(1) {
+                keys.never = vec![format!("B{}:ferret", (bits >> 9) as usize % n)];
+            }
+            if bit(2) && bit(3) {
+                keys.together = vec![vec!["B0".into(), "B2".into()]];
+            }
+            if bit(4) {
+                keys.min_treated_share.insert(if bit(5) { "west".into() } else { "east".into() }, share);
+            }
+            if bit(6) && bit(7) {
+                keys.season_blocks = (0..n - 1).map(|b| format!("B{b}")).collect();
+            }
+            if area > 0 {
+                keys.season_area_ha = Some(1000.0 * (area + 1) as f64);
+            }
+            let all: f64 = s.candidates.iter().map(|c| c.cost).sum();
+            (s, keys, (money * all / 500.0).round() * 500.0)
+        },
+    )
 }
 
 proptest! {
@@ -204,7 +212,9 @@ fn textbook_knapsacks_have_their_known_optimum() {
         assert!((d.removed_ha.mean - optimum).abs() < 1e-3, "{} {optimum}", d.removed_ha.mean);
         assert!(d.cost <= room && d.proven);
         let best = (0..1usize << weights.len())
-            .filter(|m| (0..weights.len()).filter(|i| m >> i & 1 == 1).map(|i| weights[i]).sum::<f64>() <= room)
+            .filter(|m| {
+                (0..weights.len()).filter(|i| m >> i & 1 == 1).map(|i| weights[i]).sum::<f64>() <= room
+            })
             .map(|m| (0..weights.len()).filter(|i| m >> i & 1 == 1).map(|i| profits[i]).sum::<f64>())
             .fold(0.0, f64::max);
         assert_eq!(best, optimum);
@@ -214,7 +224,11 @@ fn textbook_knapsacks_have_their_known_optimum() {
 /// Of sets that remove the same the cheaper is taken; the budget may be spent to the last unit.
 #[test]
 fn equal_gains_go_to_the_cheaper_and_the_budget_can_be_spent_whole() {
-    let s = slate(&[(5000.0, &[30.0], 9e6, &[0.0]), (4999.0, &[30.0], 9e6, &[0.0]), (7000.0, &[40.0], 9e6, &[0.0])]);
+    let s = slate(&[
+        (5000.0, &[30.0], 9e6, &[0.0]),
+        (4999.0, &[30.0], 9e6, &[0.0]),
+        (7000.0, &[40.0], 9e6, &[0.0]),
+    ]);
     let set = |budget: f64| {
         let d = decide(&s, &Priorities { budget: Some(budget), ..Priorities::default() }).unwrap();
         d.chosen().iter().map(|i| s.candidates[*i].id()).collect::<Vec<_>>()
@@ -229,7 +243,11 @@ fn equal_gains_go_to_the_cheaper_and_the_budget_can_be_spent_whole() {
 /// Money left over goes to whatever still fits; what removes next to nothing for it is said to fill the budget.
 #[test]
 fn what_only_uses_up_money_is_said_to_fill_the_budget() {
-    let s = slate(&[(1000.0, &[50.0], 9e6, &[0.0]), (1000.0, &[40.0], 9e6, &[0.0]), (900.0, &[1.0], 9e6, &[0.0])]);
+    let s = slate(&[
+        (1000.0, &[50.0], 9e6, &[0.0]),
+        (1000.0, &[40.0], 9e6, &[0.0]),
+        (900.0, &[1.0], 9e6, &[0.0]),
+    ]);
     let fills = |budget: f64, must: &[&str]| {
         let must = must.iter().map(|m| m.to_string()).collect();
         let d = decide(&s, &Priorities { budget: Some(budget), must, ..Priorities::default() }).unwrap();
@@ -310,7 +328,8 @@ fn terms_that_cannot_be_met_say_what_and_why() {
     });
     assert!(text.contains("season_area_ha = 1500"), "{text}");
     // The cheapest way to meet a must without a host is found, and the budget assumed covers it.
-    let d = decide(&s, &Priorities { must: vec!["B0".into()], budget_share: 0.0, ..Priorities::default() }).unwrap();
+    let d = decide(&s, &Priorities { must: vec!["B0".into()], budget_share: 0.0, ..Priorities::default() })
+        .unwrap();
     assert_eq!((d.budget, d.cost), (2000.0, 2000.0));
 }
 
@@ -332,7 +351,12 @@ fn sixty_blocks_are_decided_in_seconds() {
         })
         .collect();
     let costs: Vec<(f64, f64)> = (0..60)
-        .map(|_| (f64::from(20_000.0 + 60_000.0 * random()).round(), f64::from(9_000.0 + 20_000.0 * random()).round()))
+        .map(|_| {
+            (
+                f64::from(20_000.0 + 60_000.0 * random()).round(),
+                f64::from(9_000.0 + 20_000.0 * random()).round(),
+            )
+        })
         .collect();
     let rows: Vec<(f64, &[f32], f64, &[f32])> =
         draws.iter().zip(&costs).map(|(d, c)| (c.0, d[0].as_slice(), c.1, d[1].as_slice())).collect();

@@ -2,15 +2,16 @@
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, read, study, zone};
 use crate::oracle::small::{grid, hazard, pigs, stream};
-use pignut::analysis::Layout;
-use pignut::assess::fit::{Group, compare, groups, visible, visible_at_constant};
+use pignut::assess::model_checks::visible::visible;
+use pignut::assess::model_checks::visible::visible_at_constant;
+use pignut::assess::model_checks::{Group, compare, groups};
+use pignut::geography::layout::Layout;
 use pignut::kernel::detection::reading_terms;
 use pignut::kernel::exposure::age_class_weights;
-use pignut::kernel::field::HazardField;
+use pignut::kernel::field::{HazardField, shape_of};
 use pignut::kernel::likelihood::Likelihood;
-use pignut::kernel::posterior::shape_of;
-use pignut::record::Age;
-use pignut::report::trust;
+use pignut::records::Age;
+use pignut::report::sentences::trust;
 use rand::RngExt;
 
 /// Single precision through two transforms and a window's sum.
@@ -59,7 +60,7 @@ fn district() -> Layout {
 fn where_the_model_is_true_p_values_are_even_and_alarms_rare() {
     let layout = district();
     let truth = chances(&layout, &field(&layout, |x| if x < 6000.0 { 0.4 } else { 0.05 }));
-    let groups = groups(&layout.situation());
+    let groups = groups(&layout);
     let kinds: Vec<Group> = groups.iter().map(|g| g.0).collect();
     assert!(
         kinds.contains(&Group::Area(None))
@@ -97,7 +98,10 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     let fit = &sound.assessment.fit;
     assert!(fit.misfits().is_empty(), "{:#?}", fit.misfits());
     let said = trust::fit_sentences(&sound);
-    assert!(said[0].starts_with("The numbers of positives are as the model predicts: of 11 counts"), "{said:?}");
+    assert!(
+        said[0].starts_with("The numbers of positives are as the model predicts: of 11 counts"),
+        "{said:?}"
+    );
     // The pigs of each kind of group add up.
     for kind in ["all", "age", "area", "year"] {
         let of = fit.comparisons.iter().filter(|c| trust::group_kind(c.group) == kind);
@@ -106,10 +110,10 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
 
     // As many positives as before, all of them among the youngest.
     let mut young = layout;
-    let list = &mut young.ingested.records.pigs;
+    let list = &mut young.records.pigs;
     let positives = list.iter().filter(|p| p.is_positive()).count();
     let mut order: Vec<usize> = (0..list.len()).collect();
-    let age = |p: &pignut::record::Pig| match p.age {
+    let age = |p: &pignut::records::Pig| match p.age {
         Age::Interval { min_months, .. } => min_months,
         Age::Unknown => f64::INFINITY,
     };
@@ -140,13 +144,13 @@ fn ages_that_are_shifted_are_found_out() {
     let spoilt = |months: f64| {
         let mut layout = layout.clone();
         examine(&mut layout, &truth, 5);
-        for pig in &mut layout.ingested.records.pigs {
+        for pig in &mut layout.records.pigs {
             if let Age::Interval { min_months, max_months } = &mut pig.age {
                 *min_months += months;
                 *max_months += months;
             }
         }
-        let (study, records) = (layout.study.clone(), layout.ingested.records);
+        let (study, records) = (layout.study.clone(), layout.records);
         analysed(lay_out(&study, records.pigs, records.zones))
     };
     let sound = spoilt(0.0);
@@ -165,7 +169,6 @@ fn the_most_surprising_record_is_named() {
     let truth = chances(&layout, &field(&layout, |x| if x < 6000.0 { 0.4 } else { 0.0 }));
     examine(&mut layout, &truth, 6);
     let odd = layout
-        .ingested
         .records
         .pigs
         .iter()
@@ -174,7 +177,7 @@ fn the_most_surprising_record_is_named() {
                 && matches!(p.age, Age::Interval { max_months, .. } if max_months < 8.0)
         })
         .expect("a young pig in the far east");
-    read(&mut layout.ingested.records.pigs[odd], true);
+    read(&mut layout.records.pigs[odd], true);
     let a = analysed(layout);
     let fit = &a.assessment.fit;
     assert_eq!(fit.surprising[0].pig, odd, "{:?}", fit.surprising);

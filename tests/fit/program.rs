@@ -1,6 +1,8 @@
 //! `run --sensitivity --hold-out` from the command line, on a small simulated district.
 
-use pignut::simulate::{Scenario, simulate, write};
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
 use polars::prelude::{DataFrame, ParquetReader, SerReader};
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -94,23 +96,35 @@ fn a_run_says_what_holds_under_other_inputs() {
     assert_eq!(of("threshold_halved", "freedom"), of("threshold_doubled", "freedom"));
     // What the page shows is what was said.
     let page = fs::read_to_string(result.join("report.html")).unwrap();
-    assert!(page.contains("id=\"holds-h\"") && page.contains("id=\"held-h\"") && page.contains("home range halved"));
+    assert!(
+        page.contains("id=\"holds-h\"")
+            && page.contains("id=\"held-h\"")
+            && page.contains("home range halved")
+    );
 
     // Without being asked, no table and no block; the run's own figures are the same to the byte.
     run(dir.path(), "once", &["--threads", "1"]);
     let once = dir.path().join("once");
-    for name in ["cells.geojson", "zones.geojson", "blocks.geojson", "tables/fit.parquet", "tables/record_fit.parquet"]
-    {
+    for name in [
+        "cells.geojson",
+        "zones.geojson",
+        "blocks.geojson",
+        "tables/fit.parquet",
+        "tables/record_fit.parquet",
+    ] {
         assert_eq!(fs::read(once.join(name)).unwrap(), fs::read(result.join(name)).unwrap(), "{name}");
     }
-    assert!(!once.join("tables/sensitivity.parquet").exists() && !once.join("tables/held_out.parquet").exists());
+    assert!(
+        !once.join("tables/sensitivity.parquet").exists() && !once.join("tables/held_out.parquet").exists()
+    );
     let plain: Value = serde_json::from_slice(&fs::read(once.join("summary.json")).unwrap()).unwrap();
     assert!(plain.get("sensitivity").is_none() && plain["fit"] == summary["fit"]);
 
     // The same bytes on another number of threads.
     run(dir.path(), "single", &["--sensitivity", "--hold-out", "--threads", "1"]);
     for name in ["summary.json", "tables/sensitivity.parquet", "tables/held_out.parquet", "report.html"] {
-        let (a, b) = (fs::read(result.join(name)).unwrap(), fs::read(dir.path().join("single").join(name)).unwrap());
+        let (a, b) =
+            (fs::read(result.join(name)).unwrap(), fs::read(dir.path().join("single").join(name)).unwrap());
         assert!(a == b, "{name} depends on the threads");
     }
 }
@@ -125,8 +139,9 @@ fn counts_of_the_fit_are_those_of_the_records() {
     let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
     let t = table(&result, "fit.parquet");
     let (kinds, zones) = (texts(&t, "kind"), t.column("zone_id").unwrap().str().unwrap().clone());
-    let whole =
-        |name: &str| -> Vec<i64> { t.column(name).unwrap().i64().unwrap().iter().map(|v| v.unwrap()).collect() };
+    let whole = |name: &str| -> Vec<i64> {
+        t.column(name).unwrap().i64().unwrap().iter().map(|v| v.unwrap()).collect()
+    };
     let (pigs, observed) = (whole("pigs"), whole("observed"));
     let used = summary["pigs"]["used"].as_i64().unwrap();
     for kind in ["all", "age", "area", "year"] {
@@ -144,8 +159,9 @@ fn counts_of_the_fit_are_those_of_the_records() {
     }
     let records = table(&result, "record_fit.parquet");
     assert_eq!(records.height() as i64, used);
-    let chance =
-        |name: &str| -> Vec<f64> { records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect() };
+    let chance = |name: &str| -> Vec<f64> {
+        records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect()
+    };
     let (p, others) = (chance("p_positive"), chance("p_positive_others"));
     // What a record says of itself can only speak for its own reading; equal within rounding where no draw differs.
     for ((p, others), positive) in p.iter().zip(&others).zip(flags(&records, "positive")) {

@@ -3,12 +3,15 @@
 use crate::oracle::small::{pig, stream};
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::date;
-use pignut::analysis::{Analysis, Layout};
-use pignut::assess::fit::{reads_positive, visible};
-use pignut::ingest::{Counts, Ingested};
+use pignut::assess::model_checks::reads_positive;
+use pignut::assess::model_checks::visible::visible;
+use pignut::geography::layout::Layout;
+use pignut::ingest::Account;
 use pignut::kernel::exposure::age_class_weights;
-use pignut::record::{Age, Inspection, Pig, Reading, Records, Zone};
-use pignut::study::Study;
+use pignut::pipeline::analysis::Analysis;
+use pignut::pipeline::analysis::Prepared;
+use pignut::records::{Age, Inspection, Pig, Reading, Records, Zone};
+use pignut::study::study_file::Study;
 use rand::RngExt;
 
 /// West and south edge of the land, metres.
@@ -20,8 +23,13 @@ pub const SIDE_M: f64 = 12_000.0;
 /// A rectangle of the land as a zone.
 pub fn zone(id: &str, west: f64, east: f64) -> Zone {
     let corner = |x: f64, y: f64| Coord { x: WEST_M + x, y: SOUTH_M + y };
-    let ring =
-        vec![corner(west, 0.0), corner(east, 0.0), corner(east, SIDE_M), corner(west, SIDE_M), corner(west, 0.0)];
+    let ring = vec![
+        corner(west, 0.0),
+        corner(east, 0.0),
+        corner(east, SIDE_M),
+        corner(west, SIDE_M),
+        corner(west, 0.0),
+    ];
     Zone {
         id: id.into(),
         name: format!("{id} land"),
@@ -49,7 +57,8 @@ pub fn herd(seed: u64, count: usize, first_year: i16) -> Vec<Pig> {
     (0..count)
         .map(|i| {
             let (x, y) = (rng.random_range(0.0..SIDE_M), rng.random_range(0.0..SIDE_M));
-            let day = date(rng.random_range(first_year..2020), rng.random_range(1..=12), rng.random_range(1..=28));
+            let day =
+                date(rng.random_range(first_year..2020), rng.random_range(1..=12), rng.random_range(1..=28));
             let mut p = pig((WEST_M + x).round(), (SOUTH_M + y).round(), day);
             let months = f64::from(rng.random_range(8..120)) / 2.0;
             p.id = format!("P{i:04}");
@@ -63,16 +72,8 @@ pub fn herd(seed: u64, count: usize, first_year: i16) -> Vec<Pig> {
 
 /// Lays pigs out.
 pub fn lay_out(study: &Study, pigs: Vec<Pig>, zones: Vec<Zone>) -> Layout {
-    let ingested = Ingested {
-        records: Records { pigs, zones, ..Records::default() },
-        findings: Vec::new(),
-        counts: Counts::default(),
-        inputs: Vec::new(),
-        ages_from_jaw: 0,
-        as_of: date(2019, 12, 31),
-        projection_note: String::new(),
-    };
-    Layout::new(study.clone(), ingested).unwrap()
+    let records = Records { pigs, zones, ..Records::default() };
+    Layout::new(study.clone(), records, date(2019, 12, 31)).unwrap()
 }
 
 /// A hazard by easting (metres from the west edge of the land), the same through time, per year.
@@ -90,7 +91,7 @@ pub fn field(layout: &Layout, hazard: impl Fn(f64) -> f64) -> Vec<f32> {
 
 /// Chance that each pig reads positive by the knife alone: the model's f + (1 − f) Se Q.
 pub fn chances(layout: &Layout, field: &[f32]) -> Vec<f64> {
-    let (study, pigs) = (&layout.study, &layout.ingested.records.pigs);
+    let (study, pigs) = (&layout.study, &layout.records.pigs);
     let q = visible(study, &layout.grid, pigs, &age_class_weights(pigs), &[field]).remove(0);
     let terms = (study.detection.gross_sensitivity, study.detection.false_lesion);
     q.into_iter().map(|q| reads_positive(terms, q)).collect()
@@ -105,12 +106,12 @@ pub fn read(pig: &mut Pig, lesion: bool) {
 /// Draws readings.
 pub fn examine(layout: &mut Layout, chances: &[f64], seed: u64) {
     let mut rng = stream(seed);
-    for (pig, p) in layout.ingested.records.pigs.iter_mut().zip(chances) {
+    for (pig, p) in layout.records.pigs.iter_mut().zip(chances) {
         read(pig, rng.random::<f64>() < *p);
     }
 }
 
 /// Samples and assesses.
 pub fn analysed(layout: Layout) -> Analysis {
-    layout.analyse(&|_| ()).unwrap()
+    Prepared { layout, account: Account::default() }.analyse(&|_| ()).unwrap()
 }

@@ -2,17 +2,16 @@
 
 use super::small::{grid, pigs, stream, study};
 use jiff::civil::date;
-use pignut::assess::Situation;
-use pignut::assess::attribution::kernel_on_grid;
 use pignut::assess::coverage::{coverage_between, coverages};
-use pignut::assess::habitat::Habitat;
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
+use pignut::geography::habitat::Habitat;
+use pignut::geography::layout::Layout;
 use pignut::kernel::detection::protocol;
 use pignut::kernel::exposure::{Life, age_class_weights, lives};
 use pignut::kernel::field::dispersal_filter;
-use pignut::kernel::home_range::pig_sd_m;
-use pignut::num::cosine::CosineTransform;
-use pignut::record::{LabResult, Reading, Records, day_number};
+use pignut::kernel::home_range::{kernel_on_grid, pig_sd_m};
+use pignut::numerics::cosine_transform::CosineTransform;
+use pignut::records::{LabResult, Reading, Records, day_number};
 
 /// Cumulative hazards under 2e-4 are not put through the exponential, and masses under 1e-6 are left out.
 const REL: f64 = 5e-4;
@@ -56,22 +55,23 @@ fn coverage_is_the_product_over_pigs() {
         pig.reading = Reading::Clear;
     }
     let habitat = Habitat::default();
-    let situation = Situation {
-        study: &study,
-        records: &records,
-        grid: &g,
+    let layout = Layout {
+        study: study.clone(),
+        records: records.clone(),
+        grid: g.clone(),
         as_of: date(2022, 12, 31),
-        zone_shares: &[],
-        block_shares: &[],
-        habitat: &habitat,
+        zone_shares: Vec::new(),
+        block_shares: Vec::new(),
+        habitat: habitat.clone(),
     };
     let classes = age_class_weights(&records.pigs);
     let mut transform = CosineTransform::new(g.rows, 1, g.cols);
     let filter = dispersal_filter(&transform, g.rows, g.cols, g.cell_m, study.dispersal.mean_m);
-    let by_year = coverages(&situation);
+    let by_year = coverages(&layout);
     for (year, (from, to)) in [(None, (2019, 2021)), (Some(2020), (2020, 2021))] {
         let (from, to) = (day_number(date(from, 1, 1)), day_number(date(to, 1, 1)));
-        let (mut missed, mut clear, mut exposure) = (vec![1.0; g.cells()], vec![1.0; g.cells()], vec![0.0; g.cells()]);
+        let (mut missed, mut clear, mut exposure) =
+            (vec![1.0; g.cells()], vec![1.0; g.cells()], vec![0.0; g.cells()]);
         for p in &records.pigs {
             let all = lives(p, &study, &g, &classes);
             let resident = kernel_on_grid(&g, p, pig_sd_m(&study.home_range, p));
@@ -83,7 +83,8 @@ fn coverage_is_the_product_over_pigs() {
             let se = protocol(&study.detection, &p.inspection).sensitivity;
             for cell in 0..g.cells() {
                 let (near, far) = (patch(&g, &resident, cell), patch(&g, &natal, cell));
-                let found = se * infected_and_visible(&all, from, to, study.coverage.design_hazard, near, far);
+                let found =
+                    se * infected_and_visible(&all, from, to, study.coverage.design_hazard, near, far);
                 missed[cell] *= 1.0 - found;
                 let judged = p.inspection.lab_result == Some(LabResult::Negative);
                 let unconfirmed = judged && p.inspection.gross_lesion == Some(true);
@@ -105,11 +106,15 @@ fn coverage_is_the_product_over_pigs() {
                 exposure[cell] += years;
             }
         }
-        let got = coverage_between(&situation, from, to);
+        let got = coverage_between(&layout, from, to);
         for cell in 0..g.cells() {
             let wanted = 1.0 - missed[cell];
             let allowed = REL * wanted + ABS;
-            assert!((got.sensitivity[cell] - wanted).abs() < allowed, "{cell}: {} {wanted}", got.sensitivity[cell]);
+            assert!(
+                (got.sensitivity[cell] - wanted).abs() < allowed,
+                "{cell}: {} {wanted}",
+                got.sensitivity[cell]
+            );
             let lived = exposure[cell];
             assert!((got.exposure_pig_years[cell] - lived).abs() < 1e-9 * lived.max(1.0), "{cell}");
         }

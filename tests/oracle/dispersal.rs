@@ -2,9 +2,9 @@
 
 use super::small::{grid, hazard, stream};
 use faer::{Mat, Side};
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
 use pignut::kernel::field::dispersal_filter;
-use pignut::num::cosine::CosineTransform;
+use pignut::numerics::cosine_transform::CosineTransform;
 
 /// (I + a²L)^(−1/2) by a dense eigendecomposition, L the five-point Laplacian with reflecting edges.
 pub fn dense_dispersal(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
@@ -26,7 +26,9 @@ pub fn dense_dispersal(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
     let eigen = matrix.self_adjoint_eigen(Side::Lower).expect("a symmetric matrix has its decomposition");
     let root: Vec<f64> = (0..n).map(|k| 1.0 / eigen.S()[k].sqrt()).collect();
     (0..n)
-        .map(|a| (0..n).map(|b| (0..n).map(|k| eigen.U()[(a, k)] * root[k] * eigen.U()[(b, k)]).sum()).collect())
+        .map(|a| {
+            (0..n).map(|b| (0..n).map(|k| eigen.U()[(a, k)] * root[k] * eigen.U()[(b, k)]).sum()).collect()
+        })
         .collect()
 }
 

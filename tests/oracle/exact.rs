@@ -1,17 +1,16 @@
 //! Problems of three unknowns, whole posterior by quadrature from formulas written out here: no field, no
 //! transform, no recursion of the kernel.
 
-use super::small::normals;
-use super::small::stream;
+use super::small::{normals, stream};
 use pignut::kernel::exposure::{Bin, Life};
 use pignut::kernel::field::Shape;
 use pignut::kernel::home_range::AxisMass;
 use pignut::kernel::likelihood::{Likelihood, PigTerms};
 use pignut::kernel::model::Model;
 use pignut::kernel::prior::{Hyper, LEVEL, PERSISTENCE, RANGE, SD};
-use pignut::num::diagnostics::convergence;
-use pignut::num::hmc::{Settings, run_chain};
-use pignut::study::{FieldPrior, Link};
+use pignut::sampler::diagnostics::convergence;
+use pignut::sampler::hmc::{Settings, run_chain};
+use pignut::study::model_keys::{FieldPrior, Link};
 use rayon::prelude::*;
 
 const CHAINS: u64 = 4;
@@ -211,8 +210,11 @@ const POSITIVE: (f64, f64) = (0.006, 0.994 * 0.76);
 #[test]
 fn two_cells_and_a_level_as_by_quadrature() {
     let prior = FieldPrior { fixed: true, sd: 1.3, range_m: 2500.0, ..FieldPrior::default() };
-    let beast =
-        |east: f64, life: &[Stretch], reading| Beast { mass: vec![1.0 - east, east], life: life.to_vec(), reading };
+    let beast = |east: f64, life: &[Stretch], reading| Beast {
+        mass: vec![1.0 - east, east],
+        life: life.to_vec(),
+        reading,
+    };
     let beasts = [
         beast(0.2, &[(0, 1.1, 0.2, 1.0), (0, 0.25, 0.0, 0.5)], POSITIVE),
         beast(0.1, &[(0, 0.8, 0.0, 1.0)], CLEAR),
@@ -275,8 +277,11 @@ fn two_periods_and_a_level_as_by_quadrature() {
 #[test]
 fn an_unknown_spread_as_by_quadrature_and_what_data_do_not_touch_as_the_prior() {
     let prior = FieldPrior { sd: 1.0, ..FieldPrior::default() };
-    let beast =
-        |years: f64, reading| Beast { mass: vec![1.0], life: vec![(0, years, 0.0, 1.0), (0, 0.25, 0.0, 0.4)], reading };
+    let beast = |years: f64, reading| Beast {
+        mass: vec![1.0],
+        life: vec![(0, years, 0.0, 1.0), (0, 0.25, 0.0, 0.4)],
+        reading,
+    };
     let beasts: Vec<Beast> =
         [(0.6, CLEAR), (1.4, POSITIVE), (0.9, POSITIVE), (2.2, CLEAR)].map(|(y, r)| beast(y, r)).into();
     let rate = -(0.05f64.ln()) / prior.sd_upper;
@@ -305,7 +310,9 @@ fn an_unknown_spread_as_by_quadrature_and_what_data_do_not_touch_as_the_prior() 
     // P(u > u₀) of an exponential cut at 1, where P(u > u₀) is 0.05 uncut.
     let theta = -(0.05f64.ln()) / one_minus.sqrt();
     let cut = (-theta).exp();
-    for (v, name, wanted) in [(3, "P(range < 2 km)", 0.05), (4, "P(persistence < 0.75)", (0.05 - cut) / (1.0 - cut))] {
+    for (v, name, wanted) in
+        [(3, "P(range < 2 km)", 0.05), (4, "P(persistence < 0.75)", (0.05 - cut) / (1.0 - cut))]
+    {
         let (found, error) = mean_error(&run, |d| d[v]);
         assert!((found - wanted).abs() < ERRORS * error, "{name}: {found} ± {error}, by the prior {wanted}");
     }

@@ -2,10 +2,10 @@
 
 use super::small::{grid, pig, study};
 use jiff::civil::date;
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
 use pignut::kernel::exposure::{AGE_CLASSES_MONTHS, Bin, WIDEST_INTERVAL_MONTHS, age_class_weights, lives};
-use pignut::record::{Age, DAYS_PER_YEAR, Pig, Sex};
-use pignut::study::Study;
+use pignut::records::{Age, DAYS_PER_YEAR, Pig, Sex};
+use pignut::study::study_file::Study;
 
 /// Q of a pig under a hazard that depends on the period only.
 fn q(p: &Pig, study: &Study, grid: &Grid, hazard: &[f64]) -> f64 {
@@ -25,8 +25,9 @@ fn q(p: &Pig, study: &Study, grid: &Grid, hazard: &[f64]) -> f64 {
 fn mixture(p: &Pig, bounds: (f64, f64), study: &Study, grid: &Grid, hazard: &[f64]) -> f64 {
     let n = 600;
     let ages = (0..n).map(|i| bounds.0 + (bounds.1 - bounds.0) * (f64::from(i) + 0.5) / f64::from(n));
-    let exact =
-        ages.map(|a| q(&Pig { age: Age::Interval { min_months: a, max_months: a }, ..p.clone() }, study, grid, hazard));
+    let exact = ages.map(|a| {
+        q(&Pig { age: Age::Interval { min_months: a, max_months: a }, ..p.clone() }, study, grid, hazard)
+    });
     exact.sum::<f64>() / f64::from(n)
 }
 
@@ -112,19 +113,26 @@ fn exposure_adds_up_to_the_expected_exposed_life() {
         let mut p = pig(g.west_m, g.south_m, date(2022, 9, 20));
         p.age = Age::Interval { min_months: min, max_months: max };
         let n = 20_000;
-        let exposed = |age: f64| (age.min(study.exposure.max_age_months) - study.exposure.start_months).max(0.0) / 12.0;
-        let expected = (0..n).map(|i| exposed(min + (max - min) * (f64::from(i) + 0.5) / f64::from(n))).sum::<f64>()
-            / f64::from(n);
+        let exposed =
+            |age: f64| (age.min(study.exposure.max_age_months) - study.exposure.start_months).max(0.0) / 12.0;
+        let expected =
+            (0..n).map(|i| exposed(min + (max - min) * (f64::from(i) + 0.5) / f64::from(n))).sum::<f64>()
+                / f64::from(n);
         let all = lives(&p, &study, &g, &age_class_weights(&[]));
         let found: f64 = all.iter().map(|l| l.weight * l.bins.iter().map(|b| b.years()).sum::<f64>()).sum();
         assert!((all.iter().map(|l| l.weight).sum::<f64>() - 1.0).abs() < 1e-12);
         // One age a month of width: the corner at weaning is off by up to a hundredth of a year.
         assert!((found - expected).abs() < 0.01, "{min} to {max} months: {found} {expected}");
         for life in &all {
-            assert!(life.bins.windows(2).all(|b| b[0].lag_end <= b[1].lag_start && b[0].period >= b[1].period));
+            assert!(
+                life.bins.windows(2).all(|b| b[0].lag_end <= b[1].lag_start && b[0].period >= b[1].period)
+            );
             // Differences of integrals up to 5000 days: rounding may leave a bin on the wrong side of 0 or 1.
             let sound = |b: &Bin| {
-                b.ramp > -ROUNDING && b.ramp < 1.0 + ROUNDING && b.stay_years > -ROUNDING && b.moved_years > -ROUNDING
+                b.ramp > -ROUNDING
+                    && b.ramp < 1.0 + ROUNDING
+                    && b.stay_years > -ROUNDING
+                    && b.moved_years > -ROUNDING
             };
             assert!(life.bins.iter().all(sound), "{:?}", life.bins.iter().find(|b| !sound(b)));
         }

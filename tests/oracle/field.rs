@@ -6,10 +6,10 @@ use faer::linalg::solvers::DenseSolveCore;
 use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::operations::Covariate;
 use pignut::kernel::prior::Hyper;
-use pignut::num::cosine::CosineTransform;
-use pignut::num::real::dot;
-use pignut::record::Vector;
-use pignut::study::Link;
+use pignut::numerics::cosine_transform::CosineTransform;
+use pignut::numerics::real::dot;
+use pignut::records::Vector;
+use pignut::study::model_keys::Link;
 
 fn shape(rows: usize, periods: usize, cols: usize, link: Link) -> Shape {
     Shape {
@@ -86,8 +86,11 @@ fn naive(s: &Shape, z: &[f64], h: &Hyper, covariate: &[f64]) -> Vec<f64> {
                 let a: f64 = (0..s.periods).map(|u| root[(t, u)] * z[at(mode_row, u, mode_col)]).sum();
                 for r in 0..s.rows {
                     for c in 0..s.cols {
-                        x[at(r, t, c)] +=
-                            h.log_sd.exp() * sums(i, j).sqrt() * a * cosine(i, r, s.rows) * cosine(j, c, s.cols);
+                        x[at(r, t, c)] += h.log_sd.exp()
+                            * sums(i, j).sqrt()
+                            * a
+                            * cosine(i, r, s.rows)
+                            * cosine(j, c, s.cols);
                     }
                 }
             }
@@ -208,7 +211,8 @@ fn the_push_forward_is_the_derivative_of_the_pass_forward() {
     at(0.0);
     let (mut jv, mut jv_dispersed) = (vec![0.0; n], vec![0.0; n]);
     field.push_forward(&v, &h, &mut jv, &mut jv_dispersed);
-    let slope = |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| (a - b) / (2.0 * step)).collect() };
+    let slope =
+        |a: &[f64], b: &[f64]| -> Vec<f64> { a.iter().zip(b).map(|(a, b)| (a - b) / (2.0 * step)).collect() };
     assert!(distance(&slope(&up.0, &down.0), &jv) < 1e-7);
     assert!(distance(&slope(&up.1, &down.1), &jv_dispersed) < 1e-7);
 }

@@ -1,18 +1,18 @@
 //! Gradients and Fisher products against finite differences and explicit Jacobians.
 
 use super::small::{grid, hazard, normals, pigs, stream, study};
-use pignut::grid::Grid;
-use pignut::kernel::centred::Centred;
+use pignut::geography::grid::Grid;
+use pignut::kernel::field::shape_of;
 use pignut::kernel::likelihood::Likelihood;
+use pignut::kernel::mean_parametrisation::Centred;
 use pignut::kernel::model::{AtStart, Model};
 use pignut::kernel::operations::Covariate;
-use pignut::kernel::posterior::shape_of;
 use pignut::kernel::prior::Hyper;
-use pignut::num::hmc::Target;
-use pignut::num::newton_cg::Problem;
-use pignut::num::real::{Real, dot};
-use pignut::record::Vector;
-use pignut::study::Study;
+use pignut::numerics::real::{Real, dot};
+use pignut::records::Vector;
+use pignut::sampler::hmc::Target;
+use pignut::sampler::mode::Problem;
+use pignut::study::study_file::Study;
 
 /// A central difference of step 1e-5 errs by about 1e-10 of the third derivative and 1e-16/1e-5 of
 /// the value (some hundreds): 1e-6 on a gradient of order one.
@@ -54,7 +54,10 @@ fn check_gradient(mut target: impl Target<Noise = f64>, seed: u64) {
         };
         let slope = (at(step) - at(-step)) / (2.0 * step);
         moved = moved.max(slope.abs());
-        assert!((slope - gradient).abs() < DIFFERENCE_ABS * (1.0 + slope.abs()), "unknown {i}: {slope} {gradient}");
+        assert!(
+            (slope - gradient).abs() < DIFFERENCE_ABS * (1.0 + slope.abs()),
+            "unknown {i}: {slope} {gradient}"
+        );
     }
     assert!(moved > 0.1, "a gradient of nothing proves nothing: {moved}");
 }
@@ -133,7 +136,8 @@ fn single_precision_gives_the_same_value_and_gradient() {
     let study = study();
     for (rows, cols, periods, seed) in [(5, 4, 3, 1), (9, 17, 6, 2), (3, 170, 2, 3)] {
         let g = grid(rows, cols, periods);
-        let (mut double, mut single) = (model::<f64>(&study, &g, 80, seed), model::<f32>(&study, &g, 80, seed));
+        let (mut double, mut single) =
+            (model::<f64>(&study, &g, 80, seed), model::<f32>(&study, &g, 80, seed));
         let q = normals(&mut stream(seed + 30), double.dim());
         let (z, eta) = q.split_at(double.noise_len());
         let narrow: Vec<f32> = z.iter().map(|v| *v as f32).collect();
@@ -181,7 +185,8 @@ fn a_model_held_at_a_point_has_its_likelihood_and_no_hyperparameters() {
     assert_eq!((held.noise_len(), held.learnt_len(), held.sampled_names().len()), (24, 0, 0));
     let (mut by_z, mut by_eta, mut by_held) = (vec![f64::NAN; 24], vec![f64::NAN; 6], vec![f64::NAN; 24]);
     let mut at = |z: &[f64]| {
-        let pair = (whole.log_ratio(z, eta, &mut by_z, &mut by_eta), held.log_ratio(z, &[], &mut by_held, &mut []));
+        let pair =
+            (whole.log_ratio(z, eta, &mut by_z, &mut by_eta), held.log_ratio(z, &[], &mut by_held, &mut []));
         assert_eq!(by_z, by_held);
         assert_eq!((whole.log_likelihood, &whole.hyper), (held.log_likelihood, &held.hyper));
         pair
@@ -194,7 +199,7 @@ fn a_model_held_at_a_point_has_its_likelihood_and_no_hyperparameters() {
 fn jacobian(
     study: &Study,
     g: &Grid,
-    list: &[pignut::record::Pig],
+    list: &[pignut::records::Pig],
     field: &[f64],
     dispersed: &[f64],
 ) -> Vec<(f64, Vec<f64>)> {
@@ -219,7 +224,8 @@ fn the_fisher_product_is_that_of_the_explicit_jacobian() {
     let n = g.field_len();
     let mut rng = stream(21);
     // Unknown ages take their class weights from all pigs together: left out here.
-    let list: Vec<_> = pigs(&mut rng, &g, 60).into_iter().filter(|p| p.age != pignut::record::Age::Unknown).collect();
+    let list: Vec<_> =
+        pigs(&mut rng, &g, 60).into_iter().filter(|p| p.age != pignut::records::Age::Unknown).collect();
     let (field, dispersed) = (hazard(&mut rng, n), hazard(&mut rng, n));
     let change = normals(&mut rng, 2 * n);
     let mut all = Likelihood::new(&list, &study, &g);

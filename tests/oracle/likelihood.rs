@@ -4,14 +4,13 @@ use super::dispersal::dense_dispersal;
 use super::small::{grid, hazard, pig, pigs, stream, study};
 use jiff::civil::date;
 use libm::erf;
-use pignut::assess::attribution::kernel_on_grid;
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
 use pignut::kernel::detection::{Ramp, reading_terms};
 use pignut::kernel::exposure::{age_class_weights, lives};
-use pignut::kernel::home_range::pig_sd_m;
+use pignut::kernel::home_range::{kernel_on_grid, pig_sd_m};
 use pignut::kernel::likelihood::Likelihood;
-use pignut::record::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Pig, Sex, day_number};
-use pignut::study::Study;
+use pignut::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Pig, Sex, day_number};
+use pignut::study::study_file::Study;
 
 /// Rounding of a few hundred products and sums; nothing else differs.
 const DOUBLE_LOOP_ABS: f64 = 1e-11;
@@ -35,7 +34,10 @@ fn naive(list: &[Pig], study: &Study, grid: &Grid, field: &[f64], dispersed: &[f
                 let h: Vec<f64> = life
                     .bins
                     .iter()
-                    .map(|b| b.stay_years * mean(&w, field, b.period) + b.moved_years * mean(&w, dispersed, b.period))
+                    .map(|b| {
+                        b.stay_years * mean(&w, field, b.period)
+                            + b.moved_years * mean(&w, dispersed, b.period)
+                    })
                     .collect();
                 for k in 0..h.len() {
                     let older: f64 = h[k + 1..].iter().sum();
@@ -52,7 +54,9 @@ fn naive(list: &[Pig], study: &Study, grid: &Grid, field: &[f64], dispersed: &[f
 fn the_likelihood_is_the_direct_double_loop() {
     let study = study();
     // Widths that take the padded paths (8 and 12 columns), the unpadded ones, and one-sided grids.
-    for (rows, cols, periods, seed) in [(9, 14, 6, 1), (5, 7, 3, 2), (3, 3, 2, 3), (26, 30, 4, 4), (40, 4, 5, 5)] {
+    for (rows, cols, periods, seed) in
+        [(9, 14, 6, 1), (5, 7, 3, 2), (3, 3, 2, 3), (26, 30, 4, 4), (40, 4, 5, 5)]
+    {
         let g = grid(rows, cols, periods);
         let mut rng = stream(seed);
         let list = pigs(&mut rng, &g, 66);
@@ -90,7 +94,15 @@ fn wide_windows_take_the_general_path_to_the_same_value() {
 ///
 /// Nothing of the kernel but the ramp's own values and the study's parameters is used: weights
 /// from the error function, dispersal from a dense matrix, one step a half day.
-fn day_by_day(p: &Pig, age_days: f64, death: f64, study: &Study, grid: &Grid, field: &[f64], dispersed: &[f64]) -> f64 {
+fn day_by_day(
+    p: &Pig,
+    age_days: f64,
+    death: f64,
+    study: &Study,
+    grid: &Grid,
+    field: &[f64],
+    dispersed: &[f64],
+) -> f64 {
     let s = pig_sd_m(&study.home_range, p);
     let phi = |x: f64| 0.5 * (1.0 + erf(x / std::f64::consts::SQRT_2));
     let w: Vec<f64> = (0..grid.cells())
@@ -116,7 +128,8 @@ fn day_by_day(p: &Pig, age_days: f64, death: f64, study: &Study, grid: &Grid, fi
         Sex::Unknown => d.share_unknown,
     };
     let left = |age: f64| {
-        ((age / DAYS_PER_MONTH - d.age_start_months) / (d.age_end_months - d.age_start_months)).clamp(0.0, 1.0)
+        ((age / DAYS_PER_MONTH - d.age_start_months) / (d.age_end_months - d.age_start_months))
+            .clamp(0.0, 1.0)
     };
     let ramp = Ramp::new(&study.detection);
     let longest = age_days - study.exposure.start_months * DAYS_PER_MONTH;
@@ -160,8 +173,11 @@ fn a_life_lived_day_by_day_gives_the_same_probability() {
     }
     for (i, months) in [1.0, 2.5, 5.0, 9.0, 14.0, 20.0, 36.0, 70.0].into_iter().enumerate() {
         for sex in [Sex::Female, Sex::Male, Sex::Unknown] {
-            let mut p =
-                pig(g.west_m + 4_300.0 + 400.0 * i as f64, g.south_m + 5_700.0 - 250.0 * i as f64, date(2020, 10, 12));
+            let mut p = pig(
+                g.west_m + 4_300.0 + 400.0 * i as f64,
+                g.south_m + 5_700.0 - 250.0 * i as f64,
+                date(2020, 10, 12),
+            );
             p.sex = sex;
             p.age = Age::Interval { min_months: months, max_months: months };
             let mut fast = Likelihood::new(std::slice::from_ref(&p), &study, &g);
@@ -211,8 +227,9 @@ fn an_uncertain_day_of_death_is_an_average_over_days() {
             let days = p.killed.days() as i32;
             let mean = (0..days)
                 .map(|k| {
-                    p.killed =
-                        DateSpan::day(first.checked_add(jiff::Span::new().days(k)).expect("a day of the calendar"));
+                    p.killed = DateSpan::day(
+                        first.checked_add(jiff::Span::new().days(k)).expect("a day of the calendar"),
+                    );
                     q(&p)
                 })
                 .sum::<f64>()

@@ -3,13 +3,14 @@
 use super::small::{confirmed, grid, pig, stream, study};
 use jiff::civil::date;
 use nuts_rs::{Chain, CpuLogpFunc, CpuMath, CpuMathError, DiagNutsSettings, HasDims, LogpError, Settings};
+use pignut::kernel::field::shape_of;
 use pignut::kernel::likelihood::Likelihood;
 use pignut::kernel::model::Model;
-use pignut::kernel::posterior::shape_of;
-use pignut::num::diagnostics::convergence;
-use pignut::num::hmc::{self, run_chain};
-use pignut::num::real::{Real, dot};
-use pignut::record::{Age, Pig, Sex};
+use pignut::numerics::real::{Real, dot};
+use pignut::records::{Age, Pig, Sex};
+use pignut::sampler::diagnostics::convergence;
+use pignut::sampler::hmc;
+use pignut::sampler::hmc::run_chain;
 use rand::RngExt;
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -35,7 +36,8 @@ fn sixty() -> Vec<Pig> {
             let reach = if ill { 2000.0 } else { 4000.0 };
             let day = date(2018, rng.random_range(1..=12), rng.random_range(1..=28));
             let day = if i % 2 == 0 { day } else { date(2019, rng.random_range(1..=6), day.day()) };
-            let mut p = pig(g.west_m + rng.random_range(0.0..reach), g.south_m + rng.random_range(0.0..reach), day);
+            let mut p =
+                pig(g.west_m + rng.random_range(0.0..reach), g.south_m + rng.random_range(0.0..reach), day);
             p.sex = if i % 3 == 0 { Sex::Male } else { Sex::Female };
             let youngest = rng.random_range(4.0..30.0);
             p.age = Age::Interval { min_months: youngest, max_months: youngest + 6.0 };
@@ -94,7 +96,11 @@ impl CpuLogpFunc for Density {
         Ok(value - 0.5 * dot(position, position))
     }
 
-    fn expand_vector<R: rand::Rng + ?Sized>(&mut self, _: &mut R, position: &[f64]) -> Result<Vec<f64>, CpuMathError> {
+    fn expand_vector<R: rand::Rng + ?Sized>(
+        &mut self,
+        _: &mut R,
+        position: &[f64],
+    ) -> Result<Vec<f64>, CpuMathError> {
         Ok(position.to_vec())
     }
 }
@@ -124,12 +130,17 @@ pub fn nuts_chain(
     (tune, draws): (usize, usize),
     mut keep: impl FnMut(&mut Model, &[f64], &[f64]),
 ) -> usize {
-    let mut settings =
-        DiagNutsSettings { num_tune: tune as u64, num_draws: draws as u64, maxdepth: 8, ..Default::default() };
+    let mut settings = DiagNutsSettings {
+        num_tune: tune as u64,
+        num_draws: draws as u64,
+        maxdepth: 8,
+        ..Default::default()
+    };
     // At the usual 0.8 two draws in a thousand diverge where the field's s.d. is high.
     settings.adapt_options.step_size_settings.target_accept = 0.98;
     let mut rng = stream(seed);
-    let mut sampler = settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
+    let mut sampler =
+        settings.new_chain(chain, CpuMath::new(Density(model())), &mut rng).expect("settings are sound");
     let mut m = model();
     let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
     sampler.set_position(&start).expect("the density is defined at the start");
@@ -215,11 +226,19 @@ fn a_general_sampler_gives_the_same_posterior() {
     let mut compare = |what: String, a: (f64, f64), b: (f64, f64)| {
         let z = (a.0 - b.0) / (a.1 * a.1 + b.1 * b.1).sqrt();
         worst = worst.max(z.abs());
-        assert!(z.abs() < ERRORS, "{what}: {} ± {} here, {} ± {} there, {z:.1} errors apart", a.0, a.1, b.0, b.1);
+        assert!(
+            z.abs() < ERRORS,
+            "{what}: {} ± {} here, {} ± {} there, {z:.1} errors apart",
+            a.0,
+            a.1,
+            b.0,
+            b.1
+        );
     };
     let cells = ROWS * COLS;
     for k in 0..ours[0][0].len() {
-        let name = if k < cells { format!("hazard of cell {k}") } else { format!("hyperparameter {}", k - cells) };
+        let name =
+            if k < cells { format!("hazard of cell {k}") } else { format!("hyperparameter {}", k - cells) };
         let (a, b) = (mean_error(&ours, |d| d[k]), mean_error(&theirs, |d| d[k]));
         compare(format!("mean, {name}"), a, b);
         // Spread about one common centre: the mean of the square, whose error the draws give.

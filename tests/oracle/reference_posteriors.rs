@@ -3,11 +3,13 @@
 //! Each folder there is a study with its records, and `reference.json` what a No-U-Turn sampler says of it.
 
 use super::nuts::nuts_chain;
+use pignut::geography::layout::Layout;
+use pignut::inference::posterior::{Watch, sample};
 use pignut::kernel::model::Model;
-use pignut::kernel::posterior::{Watch, sample};
 use pignut::kernel::prior::Hyper;
-use pignut::num::diagnostics::{convergence, ess_mean, quantile_sorted};
-use pignut::{Layout, Study};
+use pignut::pipeline::analysis::Prepared;
+use pignut::sampler::diagnostics::{convergence, ess_mean, quantile_sorted};
+use pignut::study::study_file::Study;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -72,9 +74,9 @@ fn folder(problem: &str) -> PathBuf {
 
 fn layout(problem: &str) -> Layout {
     let study = Study::read(&folder(problem).join("study.toml")).expect("the study is sound");
-    let layout = Layout::read(study).expect("its records are sound");
+    let layout = Prepared::read(study).expect("its records are sound").layout;
     let g = &layout.grid;
-    assert_eq!((g.rows, g.cols, g.periods(), layout.ingested.records.pigs.len()), (6, 6, 4, 80), "{problem}");
+    assert_eq!((g.rows, g.cols, g.periods(), layout.records.pigs.len()), (6, 6, 4, 80), "{problem}");
     layout
 }
 
@@ -82,7 +84,7 @@ fn layout(problem: &str) -> Layout {
 fn names(layout: &Layout) -> Vec<String> {
     let mut out = vec!["total_hazard".to_string()];
     out.extend(CELLS.iter().map(|(r, c)| format!("cell_hazard:r{r}c{c}")));
-    out.extend(layout.model::<f64>().sampled_names());
+    out.extend(Model::<f64>::of(&layout).sampled_names());
     out.push("log_likelihood".into());
     out
 }
@@ -94,8 +96,9 @@ fn names(layout: &Layout) -> Vec<String> {
 fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, hyper: &Hyper, log_likelihood: f64) -> Vec<f64> {
     let (g, n) = (&layout.grid, layout.grid.field_len());
     let mut out = vec![(0..n).map(&hazard).sum::<f64>() / n as f64];
-    let over_periods =
-        |&(r, c): &(usize, usize)| (0..g.periods()).map(|t| hazard(g.at(r, t, c))).sum::<f64>() / g.periods() as f64;
+    let over_periods = |&(r, c): &(usize, usize)| {
+        (0..g.periods()).map(|t| hazard(g.at(r, t, c))).sum::<f64>() / g.periods() as f64
+    };
     out.extend(CELLS.iter().map(over_periods));
     let prior = &layout.study.field;
     let start = Hyper::start(prior, hyper.operation.len()).to_vec();
@@ -128,14 +131,17 @@ fn by_nuts(layout: &Layout) -> (Run, usize) {
         .into_par_iter()
         .map(|chain| {
             let mut kept = Vec::with_capacity(DRAWS);
-            let model = || layout.model::<f64>();
-            let (mut by, mut by_dispersed) = (vec![0.0; layout.grid.field_len()], vec![0.0; layout.grid.field_len()]);
-            let divergent = nuts_chain(&model, (chain, SEED + chain), (TUNE, DRAWS), |m: &mut Model, z, eta| {
-                m.set(z, eta);
-                let f = &m.field;
-                let value = m.likelihood.value_gradient(&f.hazard, &f.dispersed, &mut by, &mut by_dispersed);
-                kept.push(values(layout, |i| m.field.hazard[i], &m.hyper, value));
-            });
+            let model = || Model::<f64>::of(&layout);
+            let (mut by, mut by_dispersed) =
+                (vec![0.0; layout.grid.field_len()], vec![0.0; layout.grid.field_len()]);
+            let divergent =
+                nuts_chain(&model, (chain, SEED + chain), (TUNE, DRAWS), |m: &mut Model, z, eta| {
+                    m.set(z, eta);
+                    let f = &m.field;
+                    let value =
+                        m.likelihood.value_gradient(&f.hazard, &f.dispersed, &mut by, &mut by_dispersed);
+                    kept.push(values(layout, |i| m.field.hazard[i], &m.hyper, value));
+                });
             (kept, divergent)
         })
         .collect();
@@ -158,7 +164,8 @@ fn regenerate_reference_posteriors() {
             let (mean, error) = mean_error(&run, |d| d[v]);
             let (variance, variance_error) = mean_error(&run, |d| (d[v] - mean).powi(2));
             let quantiles = SHARES.map(|p| quantile_sorted(&sorted, p));
-            let above = name.starts_with("cell_hazard").then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
+            let above =
+                name.starts_with("cell_hazard").then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
             Quantity {
                 quantile_share_errors: quantiles.map(|q| mean_error(&run, |d| indicator(d[v] <= q)).1),
                 name,
@@ -179,7 +186,7 @@ fn regenerate_reference_posteriors() {
                       precision: noise and hyperparameters in one vector"
                 .into(),
             command: "cargo test --release --test main -- --ignored regenerate_reference_posteriors".into(),
-            unknowns: layout.model::<f64>().dim(),
+            unknowns: Model::<f64>::of(&layout).dim(),
             chains: CHAINS,
             tuning_draws_per_chain: TUNE,
             draws_per_chain: DRAWS,
@@ -196,19 +203,24 @@ fn regenerate_reference_posteriors() {
 fn a_run_agrees_with_long_runs_of_a_general_sampler() {
     let mut worst = (0.0f64, String::new());
     for problem in PROBLEMS {
-        let text = std::fs::read_to_string(folder(problem).join("reference.json")).expect("the reference is there");
+        let text =
+            std::fs::read_to_string(folder(problem).join("reference.json")).expect("the reference is there");
         let reference: Reference = serde_json::from_str(&text).expect("as it was written");
         assert_eq!(reference.divergent_transitions, 0, "{problem}: the reference itself is poor");
         for q in &reference.quantities {
-            assert!(q.r_hat < 1.01 && q.ess_bulk > 1000.0, "{problem}, {}: the reference itself is poor", q.name);
+            assert!(
+                q.r_hat < 1.01 && q.ess_bulk > 1000.0,
+                "{problem}, {}: the reference itself is poor",
+                q.name
+            );
         }
         let mut layout = layout(problem);
         layout.study.run.warmup = 300;
         layout.study.run.trajectories = TRAJECTORIES;
         layout.study.run.posterior_samples = 4 * TRAJECTORIES;
-        let model = layout.model::<f64>();
+        let model = Model::<f64>::of(&layout);
         assert_eq!(model.dim(), reference.unknowns);
-        let posterior = sample(&layout.study, layout.model(), &|| layout.model(), &[], &|_| ());
+        let posterior = sample(&layout.study, Model::of(&layout), &|| Model::of(&layout), &[], &|_| ());
         let draws: Vec<Vec<f64>> = (0..posterior.draws())
             .map(|d| {
                 let field = &posterior.hazard[d];
@@ -222,7 +234,10 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
             if z > worst.0 {
                 worst = (z, format!("{problem}, {what}: {found:?} here, {wanted:?} in the reference"));
             }
-            assert!(z < ERRORS, "{problem}, {what}: {found:?} here, {wanted:?} in the reference, {z:.1} errors apart");
+            assert!(
+                z < ERRORS,
+                "{problem}, {what}: {found:?} here, {wanted:?} in the reference, {z:.1} errors apart"
+            );
         };
         for ((v, name), q) in names(&layout).into_iter().enumerate().zip(&reference.quantities) {
             assert_eq!(name, q.name);
@@ -253,7 +268,7 @@ fn chains_end_when_there_is_enough() {
     let watches = [Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
     let mut run = |end_early: bool| {
         layout.study.run.end_early = end_early;
-        sample(&layout.study, layout.model(), &|| layout.model(), &watches, &|_| ())
+        sample(&layout.study, Model::of(&layout), &|| Model::of(&layout), &watches, &|_| ())
     };
     let early = run(true);
     let taken = early.trajectories();

@@ -2,9 +2,9 @@
 
 use geo::Coord;
 use jiff::civil::{Date, date};
-use pignut::grid::Grid;
-use pignut::record::{Age, DateSpan, Inspection, LabMethod, LabResult, NodePair, Pig, Reading, Sex, Source};
-use pignut::study::Study;
+use pignut::geography::grid::Grid;
+use pignut::records::{Age, DateSpan, Inspection, LabMethod, LabResult, NodePair, Pig, Reading, Sex, Source};
+use pignut::study::study_file::Study;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -82,7 +82,8 @@ pub fn pigs(rng: &mut ChaCha12Rng, grid: &Grid, count: usize) -> Vec<Pig> {
         .map(|i| {
             let x = grid.west_m + width * rng.random_range(-0.1..1.1);
             let y = grid.south_m + height * rng.random_range(-0.1..1.1);
-            let day = date(2018 + rng.random_range(0..years), rng.random_range(1..=12), rng.random_range(1..=28));
+            let day =
+                date(2018 + rng.random_range(0..years), rng.random_range(1..=12), rng.random_range(1..=28));
             let mut p = pig(x.round(), y.round(), day);
             p.id = format!("P{i}");
             p.fix_sd_m = [5.0, 41.0, 400.0][i % 3];
@@ -96,7 +97,8 @@ pub fn pigs(rng: &mut ChaCha12Rng, grid: &Grid, count: usize) -> Vec<Pig> {
                 7 => p.killed = DateSpan { first: day.first_of_year(), last: day.last_of_year() },
                 9 => {
                     p.age = Age::Interval { min_months: 20.0, max_months: 26.0 };
-                    p.released_on = Some(day.checked_sub(jiff::Span::new().days(259)).expect("a day of the calendar"));
+                    p.released_on =
+                        Some(day.checked_sub(jiff::Span::new().days(259)).expect("a day of the calendar"));
                 }
                 _ => {}
             }

@@ -3,7 +3,7 @@
 use super::cases;
 use super::flat::solve;
 use super::reader::Case;
-use pignut::assess::fit::constant::constant_hazard;
+use pignut::assess::model_checks::constant::constant_hazard;
 use pignut::kernel::exposure::{Bin, Life};
 use pignut::kernel::home_range::AxisMass;
 use pignut::kernel::likelihood::{Likelihood, PigTerms};
@@ -146,8 +146,11 @@ fn case(name: &str) -> Case {
 #[test]
 fn every_catalytic_case_has_its_test() {
     let names: Vec<String> = cases("catalytic.ref").into_iter().map(|c| c.name).collect();
-    let tested =
-        ["hepatitis_a_bulgaria_constant_hazard", "hepatitis_a_bulgaria_three_pieces", "malaria_constant_hazard"];
+    let tested = [
+        "hepatitis_a_bulgaria_constant_hazard",
+        "hepatitis_a_bulgaria_three_pieces",
+        "malaria_constant_hazard",
+    ];
     assert_eq!(names, tested);
 }
 

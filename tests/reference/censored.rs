@@ -59,7 +59,8 @@ pub fn nonparametric(case: &Case, flat: &mut Flat) -> Vec<f64> {
     let widths = flat.widths();
     let inside = |k: usize| (0..from.len()).find(|s| edges[k] >= from[*s] && edges[k + 1] <= to[*s]);
     // All mass of a piece of support at its first period: where in it the data cannot say.
-    let first: Vec<Option<usize>> = (0..widths.len()).map(|k| inside(k).filter(|s| edges[k] == from[*s])).collect();
+    let first: Vec<Option<usize>> =
+        (0..widths.len()).map(|k| inside(k).filter(|s| edges[k] == from[*s])).collect();
     let n = widths.len();
     let hazard = move |theta: &[f64]| {
         let both = |f: &dyn Fn(usize, usize) -> f64| -> Vec<f64> {
@@ -69,7 +70,8 @@ pub fn nonparametric(case: &Case, flat: &mut Flat) -> Vec<f64> {
         // Beyond ALL_GONE nothing changes: a last piece without survivors runs against it.
         let size = |s: usize| theta[s].exp().min(ALL_GONE);
         let slope = |s: usize| if theta[s].exp() < ALL_GONE { theta[s].exp() } else { 0.0 };
-        let slopes = (0..theta.len()).map(|j| both(&|k, s| if s == j { slope(s) / widths[k] } else { 0.0 })).collect();
+        let slopes =
+            (0..theta.len()).map(|j| both(&|k, s| if s == j { slope(s) / widths[k] } else { 0.0 })).collect();
         (both(&|k, s| size(s) / widths[k]), slopes)
     };
     let (theta, value, _) = flat.maximum(&hazard, &vec![-2.0; from.len()]);

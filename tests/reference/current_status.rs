@@ -6,7 +6,10 @@ use super::flat::{Flat, Hazard, Subjects, distinct, errors, integral};
 use super::reader::Case;
 
 fn case(name: &str) -> Case {
-    cases("current-status.ref").into_iter().find(|c| c.name == name).unwrap_or_else(|| panic!("no case {name}"))
+    cases("current-status.ref")
+        .into_iter()
+        .find(|c| c.name == name)
+        .unwrap_or_else(|| panic!("no case {name}"))
 }
 
 /// Counts by age, on periods from one age to the next.
@@ -29,7 +32,14 @@ fn table(case: &Case) -> Table {
 }
 
 /// The coefficients, errors and deviance that a program gives for a model are those of our maximum.
-fn check_model(case: &Case, name: &str, flat: &mut Flat, saturated: f64, hazard: Hazard, start: &[f64]) -> f64 {
+fn check_model(
+    case: &Case,
+    name: &str,
+    flat: &mut Flat,
+    saturated: f64,
+    hazard: Hazard,
+    start: &[f64],
+) -> f64 {
     let (theta, value, _) = flat.maximum(hazard, start);
     case.check(&format!("{name}_coefficients"), &theta);
     flat.by(hazard, &theta);

@@ -4,9 +4,11 @@
 
 use pignut::kernel::detection::Ramp;
 use pignut::kernel::home_range::displacement_sd_m;
-use pignut::num::normal::{CIRCLE_95, range_sd_m};
-use pignut::record::{DAYS_PER_MONTH, Sex};
-use pignut::study::{Coverage, Detection, Dispersal, Exposure, FieldPrior, Freedom, HomeRange, Priorities, Recent};
+use pignut::numerics::normal::{CIRCLE_95, range_sd_m};
+use pignut::records::{DAYS_PER_MONTH, Sex};
+use pignut::study::model_keys::{Coverage, Detection, Dispersal, Exposure, FieldPrior, HomeRange, Recent};
+use pignut::study::priorities::Priorities;
+use pignut::study::surveillance::Freedom;
 use statrs::distribution::{Beta, ContinuousCDF, Normal};
 
 /// Clopper & Pearson's (1934) exact 95 % interval of k in n.

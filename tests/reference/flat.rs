@@ -61,7 +61,9 @@ impl Subjects {
     fn bins(&self, from: f64, to: f64) -> Vec<Bin> {
         let mut out = Vec::new();
         for (period, e) in self.edges.windows(2).enumerate() {
-            for (low, high, ramp) in [(e[0].max(0.0), e[1].min(from), 0.0), (e[0].max(from), e[1].min(to), 1.0)] {
+            for (low, high, ramp) in
+                [(e[0].max(0.0), e[1].min(from), 0.0), (e[0].max(from), e[1].min(to), 1.0)]
+            {
                 if high > low {
                     out.push(Bin {
                         period,

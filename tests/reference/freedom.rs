@@ -2,7 +2,7 @@
 
 use super::cases;
 use super::reader::Case;
-use pignut::assess::freedom::{
+use pignut::assess::odds::{
     YearEvidence, adjusted_risks, finite_sensitivity, p_free, recursion, sample_size, stratified_sensitivity,
     system_sensitivity, unit_sensitivity,
 };
@@ -42,7 +42,8 @@ fn check(case: &Case) {
             case.check("p_free", &case.list("sensitivity").iter().map(at).collect::<Vec<f64>>());
         }
         "six_periods_with_introduction" => {
-            let (sse, pi, prior) = (case.number("sensitivity"), case.number("introduction"), case.number("prior"));
+            let (sse, pi, prior) =
+                (case.number("sensitivity"), case.number("introduction"), case.number("prior"));
             let (p, priors) = course(prior, pi, &[sse; 6]);
             case.check("p_free", &p);
             case.check("prior_from_second", &priors[1..]);
@@ -52,8 +53,9 @@ fn check(case: &Case) {
         }
         "three_animals_about_a_cell" => {
             let sigma = case.number("sigma_km");
-            let found =
-                |d: &f64| case.number("unit_sensitivity") * case.number("g0") * (-0.5 * (d / sigma).powi(2)).exp();
+            let found = |d: &f64| {
+                case.number("unit_sensitivity") * case.number("g0") * (-0.5 * (d / sigma).powi(2)).exp()
+            };
             let found: Vec<f64> = case.list("distance_km").iter().map(found).collect();
             case.check("found", &found);
             case.check("cell_sensitivity", &[unit_sensitivity(&found)]);
@@ -95,7 +97,8 @@ fn check(case: &Case) {
             }
         }
         "pfree_with_introduction" => {
-            let (p, priors) = course(case.number("prior"), case.number("introduction"), case.list("sensitivity"));
+            let (p, priors) =
+                course(case.number("prior"), case.number("introduction"), case.list("sensitivity"));
             case.check("p_free", &p);
             case.check("prior_of_each", &priors);
         }
@@ -140,7 +143,9 @@ fn finite_sensitivity_is_the_sum_over_counts() {
         for se in [1.0, 0.76, 0.1] {
             let missed: f64 = (0..=diseased)
                 .filter(|x| *x <= sample && sample - x <= all - diseased)
-                .map(|x| choose(diseased, x) * choose(all - diseased, sample - x) * f64::powi(1.0 - se, x as i32))
+                .map(|x| {
+                    choose(diseased, x) * choose(all - diseased, sample - x) * f64::powi(1.0 - se, x as i32)
+                })
                 .sum::<f64>()
                 / choose(all, sample);
             let got = finite_sensitivity(all, diseased, sample, se);

@@ -3,8 +3,8 @@
 use super::cases;
 use super::flat::{Subjects, pieces};
 use pignut::kernel::detection::reading_terms;
-use pignut::record::{Inspection, Reading};
-use pignut::study::Detection;
+use pignut::records::{Inspection, Reading};
+use pignut::study::model_keys::Detection;
 
 #[test]
 fn the_maximum_is_rogan_and_gladens() {
@@ -26,7 +26,8 @@ fn the_maximum_is_rogan_and_gladens() {
                 };
                 let pig = |reading: Reading| {
                     let mut p = crate::oracle::small::pig(0.0, 0.0, jiff::civil::date(2020, 1, 1));
-                    p.inspection = Inspection { gross_lesion: Some(reading != Reading::Clear), ..Default::default() };
+                    p.inspection =
+                        Inspection { gross_lesion: Some(reading != Reading::Clear), ..Default::default() };
                     p.reading = reading;
                     reading_terms(&detection, &p)
                 };

@@ -50,17 +50,23 @@ impl Case {
         let e = found.unwrap_or_else(|| panic!("{}: no expectation {key}", self.name));
         assert_eq!(e.values.len(), values.len(), "{}: {key} has another number of values", self.name);
         for (want, got) in e.values.iter().zip(values) {
-            let allowed = match e.tolerance.as_ref().expect("the reader refuses an expectation without tolerance") {
-                Tolerance::Absolute(t) => *t,
-                Tolerance::Relative(t) => t * want.abs(),
-            };
-            assert!((got - want).abs() <= allowed, "{}: {key} is {got}, should be {want} ± {allowed:e}", self.name);
+            let allowed =
+                match e.tolerance.as_ref().expect("the reader refuses an expectation without tolerance") {
+                    Tolerance::Absolute(t) => *t,
+                    Tolerance::Relative(t) => t * want.abs(),
+                };
+            assert!(
+                (got - want).abs() <= allowed,
+                "{}: {key} is {got}, should be {want} ± {allowed:e}",
+                self.name
+            );
         }
     }
     /// Fails when an input or expectation of the file was never asked for.
     pub fn finish(&self) {
         let given = self.given.iter().map(|(k, _)| format!("given {k}"));
-        let all: BTreeSet<String> = given.chain(self.expect.iter().map(|e| format!("expect {}", e.key))).collect();
+        let all: BTreeSet<String> =
+            given.chain(self.expect.iter().map(|e| format!("expect {}", e.key))).collect();
         assert_eq!(all, *self.used.borrow(), "{}: values the test does not use", self.name);
     }
 }
@@ -74,7 +80,8 @@ pub fn read(text: &str) -> Result<Vec<Case>, String> {
             continue;
         }
         let at = |message: &str| format!("line {}: {message}: {line}", i + 1);
-        let (word, rest) = line.split_once(char::is_whitespace).ok_or_else(|| at("nothing after the word"))?;
+        let (word, rest) =
+            line.split_once(char::is_whitespace).ok_or_else(|| at("nothing after the word"))?;
         let rest = rest.trim();
         if word == "case" {
             if let Some(last) = cases.last() {
@@ -113,8 +120,8 @@ pub fn read(text: &str) -> Result<Vec<Case>, String> {
                 case.expect.push(Expectation { key, values, tolerance: None });
             }
             "tolerance" => {
-                let tolerance =
-                    tolerance(rest).ok_or_else(|| at("write a size, then relative, or absolute and a unit"))?;
+                let tolerance = tolerance(rest)
+                    .ok_or_else(|| at("write a size, then relative, or absolute and a unit"))?;
                 let mut open = case.expect.iter_mut().filter(|e| e.tolerance.is_none()).peekable();
                 if open.peek().is_none() {
                     return Err(at("no expectation for this tolerance"));
@@ -165,8 +172,7 @@ fn tolerance(rest: &str) -> Option<Tolerance> {
     }
 }
 
-const GOOD: &str =
-    "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\nexpect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
+const GOOD: &str = "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\nexpect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
 
 #[test]
 fn a_sound_case_is_read_and_compared() {

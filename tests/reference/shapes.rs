@@ -4,8 +4,8 @@ use super::cases;
 use pignut::kernel::field::{HazardField, Shape};
 use pignut::kernel::home_range::axis_mass;
 use pignut::kernel::prior::{Hyper, log_range_density, log_sd_density};
-use pignut::num::normal::{mass, range_sd_m};
-use pignut::study::Link;
+use pignut::numerics::normal::{mass, range_sd_m};
+use pignut::study::model_keys::Link;
 
 #[test]
 fn range_areas_give_their_standard_deviations() {
@@ -108,7 +108,8 @@ fn priors_of_range_and_sd_have_the_stated_density() {
     let l2 = -case.number("sd_probability").ln() / case.number("sd_bound");
     let (range, sd) = (case.number("range"), case.number("sd"));
     // Ours are densities of the logarithms: 1/r and 1/s take them back.
-    let log_density = log_range_density(l1, range.ln()).0 - range.ln() + log_sd_density(l2, sd.ln()).0 - sd.ln();
+    let log_density =
+        log_range_density(l1, range.ln()).0 - range.ln() + log_sd_density(l2, sd.ln()).0 - sd.ln();
     case.check("log_density", &[log_density]);
     case.finish();
 }
@@ -117,19 +118,21 @@ fn priors_of_range_and_sd_have_the_stated_density() {
 #[test]
 fn layers_are_cut_at_the_antimeridian() {
     use geo::{Area, Coord, Rect};
-    use pignut::report::antimeridian::{cut, west_east};
-    use pignut::report::geojson_layer::{LayerBuilder, Properties};
+    use pignut::report::layers::antimeridian::{cut, west_east};
+    use pignut::report::layers::builder::{LayerBuilder, Properties};
     let corners = [(170.0, 40.0), (-170.0, 40.0), (-170.0, 50.0), (170.0, 50.0)];
     let whole = geo::Polygon::new(corners.map(Coord::from).to_vec().into(), vec![]);
     let parts = cut(&geo::MultiPolygon(vec![whole])).expect("it crosses");
-    let boxes: Vec<Rect> = parts.0.iter().map(|p| geo::BoundingRect::bounding_rect(p).expect("corners")).collect();
+    let boxes: Vec<Rect> =
+        parts.0.iter().map(|p| geo::BoundingRect::bounding_rect(p).expect("corners")).collect();
     let part = |west: f64, east: f64| Rect::new(Coord { x: west, y: 40.0 }, Coord { x: east, y: 50.0 });
     assert_eq!(boxes, [part(170.0, 180.0), part(-180.0, -170.0)]);
     assert_eq!(parts.0.iter().map(Area::unsigned_area).collect::<Vec<f64>>(), [100.0, 100.0]);
     assert_eq!(west_east(&[-178.0, 180.0, -180.0, 177.0]), Some((177.0, -178.0)));
     assert_eq!(west_east(&[]), None);
     // A cell astride 180° in the Pacific Mercator of the EPSG register (central meridian 150° E).
-    let projector = pignut::projection::Projector::new("EPSG:3832").expect("a system of the register");
+    let projector = pignut::geography::coordinates::projector::Projector::new("EPSG:3832")
+        .expect("a system of the register");
     let at = projector.from_wgs84(&[Coord { x: 180.0, y: -17.0 }]).expect("on the map")[0];
     let mut layer = LayerBuilder::new(&projector);
     let ring = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
@@ -150,6 +153,7 @@ fn layers_are_cut_at_the_antimeridian() {
         let twice_area: f64 = ring.windows(2).map(|w| w[0].0 * w[1].1 - w[1].0 * w[0].1).sum();
         assert!(twice_area > 0.0, "outer rings run anticlockwise: {ring:?}");
     }
-    let bbox: Vec<f64> = layer["bbox"].as_array().expect("a box").iter().map(|v| v.as_f64().unwrap()).collect();
+    let bbox: Vec<f64> =
+        layer["bbox"].as_array().expect("a box").iter().map(|v| v.as_f64().unwrap()).collect();
     assert!(bbox[0] > 179.9 && bbox[2] < -179.9 && bbox[1] < bbox[3], "{bbox:?}");
 }

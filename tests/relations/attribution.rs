@@ -2,15 +2,15 @@
 
 use crate::oracle::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
-use pignut::assess::Situation;
 use pignut::assess::attribution::{PositiveFigures, attribute_one};
-use pignut::grid::Grid;
+use pignut::geography::grid::Grid;
+use pignut::geography::layout::Layout;
+use pignut::inference::posterior::Posterior;
 use pignut::kernel::detection::Ramp;
-use pignut::kernel::posterior::Posterior;
 use pignut::kernel::prior::Hyper;
-use pignut::num::newton_cg::Info;
-use pignut::record::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Records, Sex, day_number};
-use pignut::study::Study;
+use pignut::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Records, Sex, day_number};
+use pignut::sampler::mode::Info;
+use pignut::study::study_file::Study;
 
 /// Draws of a hazard that is one value everywhere in each draw.
 fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
@@ -27,17 +27,17 @@ fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
 
 fn figures(study: &Study, g: &Grid, values: &[f32], p: &Pig) -> PositiveFigures {
     let records = Records::default();
-    let habitat = pignut::assess::habitat::Habitat::default();
-    let situation = Situation {
-        study,
-        records: &records,
-        grid: g,
+    let habitat = pignut::geography::habitat::Habitat::default();
+    let layout = Layout {
+        study: study.clone(),
+        records: records.clone(),
+        grid: g.clone(),
         as_of: date(2022, 12, 31),
-        zone_shares: &[],
-        block_shares: &[],
-        habitat: &habitat,
+        zone_shares: Vec::new(),
+        block_shares: Vec::new(),
+        habitat: habitat.clone(),
     };
-    attribute_one(&situation, &constant(study, g, values), p)
+    attribute_one(&layout, &constant(study, g, values), p)
 }
 
 /// A confirmed pig in the middle of a wide grid.
@@ -90,7 +90,12 @@ fn a_four_year_old_positive_spreads_over_years_and_country() {
         };
         assert!(span(&young) < 0.35 * YEARS, "{}", span(&young) / YEARS);
         assert!(span(&old) > 2.0 * YEARS, "{}", span(&old) / YEARS);
-        assert!(old.area90.len() > young.area90.len(), "{sex:?}: {} {}", old.area90.len(), young.area90.len());
+        assert!(
+            old.area90.len() > young.area90.len(),
+            "{sex:?}: {} {}",
+            old.area90.len(),
+            young.area90.len()
+        );
         assert!(old.share_within_local_radius < young.share_within_local_radius);
         assert!(young.p_recent > 0.99 * young.p_true && old.p_recent < 0.6 * old.p_true);
         assert!(old.area50.len() < old.area90.len());
@@ -102,7 +107,10 @@ fn a_four_year_old_positive_spreads_over_years_and_country() {
     let mut still = study.clone();
     still.dispersal.share_male = 0.0;
     let narrow = figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 40.0, 48.0));
-    assert_eq!(narrow.area90.len(), figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 6.0, 6.0)).area90.len());
+    assert_eq!(
+        narrow.area90.len(),
+        figures(&still, &g, &[0.2], &positive(&g, Sex::Male, 6.0, 6.0)).area90.len()
+    );
 }
 
 /// Share left over after the error of a bin: that of the sum over all bins.

@@ -3,8 +3,10 @@
 //! Talts et al. (2018), Modrák et al. (2023), Säilynoja, Bürkner & Vehtari (2022). The whole study is
 //! `scripts/evidence`.
 
-use pignut::Layout;
-use pignut::evidence::calibration::{Calibration, Design, replicate};
+use crate::studies::calibration::replicate;
+use crate::studies::calibration::study_area::Design;
+use crate::studies::calibration::table::Calibration;
+use pignut::geography::layout::Layout;
 use rayon::prelude::*;
 
 /// Ranks of every quantity are held against the band; by Bonferroni a right program fails for at most one in
@@ -56,9 +58,12 @@ fn ranks_of_the_truth_are_uniform() {
 fn a_likelihood_with_half_the_sensitivity_is_found_out() {
     let said = calibrate(&|layout| {
         let d = &mut layout.study.detection;
-        for s in
-            [&mut d.gross_sensitivity, &mut d.culture_sensitivity, &mut d.pcr_sensitivity, &mut d.histology_sensitivity]
-        {
+        for s in [
+            &mut d.gross_sensitivity,
+            &mut d.culture_sensitivity,
+            &mut d.pcr_sensitivity,
+            &mut d.histology_sensitivity,
+        ] {
             *s *= 0.5;
         }
     });

@@ -5,19 +5,19 @@ use geo::{Coord, MultiPolygon, Rect};
 use jiff::civil::date;
 use pignut::assess::attribution::attribute;
 use pignut::assess::coverage::{coverage_between, coverages};
-use pignut::assess::freedom::{p_free, pigs_needed};
+use pignut::assess::freedom::freedom;
+use pignut::assess::freedom_figures::{Raise, ZoneFreedom};
 use pignut::assess::gaps::gaps;
-use pignut::assess::habitat::Habitat;
-use pignut::assess::raise::Raise;
-use pignut::assess::sampling::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
-use pignut::assess::zone_freedom::{ZoneFreedom, freedom};
-use pignut::assess::{Situation, shares_of};
-use pignut::grid::Grid;
-use pignut::kernel::posterior::Posterior;
+use pignut::assess::next_samples::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
+use pignut::assess::odds::{p_free, pigs_needed};
+use pignut::geography::grid::Grid;
+use pignut::geography::habitat::Habitat;
+use pignut::geography::layout::{Layout, shares_of};
+use pignut::inference::posterior::Posterior;
 use pignut::kernel::prior::Hyper;
-use pignut::num::newton_cg::Info;
-use pignut::record::{Age, Pig, Records, Zone, day_number};
-use pignut::study::Study;
+use pignut::records::{Age, Pig, Records, Zone, day_number};
+use pignut::sampler::mode::Info;
+use pignut::study::study_file::Study;
 
 /// Two areas of 9 × 18 km side by side on a grid of 20 × 20 km, over five years.
 struct Land {
@@ -32,25 +32,27 @@ impl Land {
     fn new(pigs: Vec<Pig>) -> Land {
         let area = |id: &str, west: f64| {
             let low = Coord { x: WEST_M + west, y: SOUTH_M + 1000.0 };
-            let outline =
-                MultiPolygon(vec![Rect::new(low, Coord { x: low.x + 9000.0, y: low.y + 18_000.0 }).to_polygon()]);
+            let outline = MultiPolygon(vec![
+                Rect::new(low, Coord { x: low.x + 9000.0, y: low.y + 18_000.0 }).to_polygon(),
+            ]);
             Zone { id: id.into(), name: id.into(), outline, prior_free: None, introduction_per_year: None }
         };
-        let records = Records { pigs, zones: vec![area("West", 1000.0), area("East", 10_000.0)], ..Records::default() };
+        let records =
+            Records { pigs, zones: vec![area("West", 1000.0), area("East", 10_000.0)], ..Records::default() };
         let grid = grid(20, 20, 10);
         let shares = shares_of(&grid, records.zones.iter().map(|z| &z.outline));
         Land { study: study(), grid, records, shares, habitat: Habitat::default() }
     }
-    fn situation(&self) -> Situation<'_> {
+    fn layout(&self) -> Layout {
         let as_of = date(2022, 12, 31);
-        Situation {
-            study: &self.study,
-            records: &self.records,
-            grid: &self.grid,
+        Layout {
+            study: self.study.clone(),
+            records: self.records.clone(),
+            grid: self.grid.clone(),
             as_of,
-            zone_shares: &self.shares,
-            block_shares: &[],
-            habitat: &self.habitat,
+            zone_shares: self.shares.clone(),
+            block_shares: Vec::new(),
+            habitat: self.habitat.clone(),
         }
     }
     /// Draws of a hazard in the west and in the east of the grid.
@@ -69,7 +71,7 @@ impl Land {
         }
     }
     fn freedom(&self, west: f32, east: f32) -> Vec<ZoneFreedom> {
-        let (s, p) = (self.situation(), self.posterior(west, east));
+        let (s, p) = (self.layout(), self.posterior(west, east));
         freedom(&s, &p, &attribute(&s, &p), &coverages(&s))
     }
 }
@@ -103,7 +105,7 @@ fn a_clear_pig_never_lowers_coverage_or_freedom() {
     let mut more = clear_pigs();
     more.push(pig(WEST_M + 4000.0, SOUTH_M + 6000.0, date(2022, 9, 9)));
     let after = Land::new(more);
-    let (a, b) = (coverages(&before.situation()), coverages(&after.situation()));
+    let (a, b) = (coverages(&before.layout()), coverages(&after.layout()));
     let mut rose = 0.0f64;
     for (x, y) in std::iter::once((&a.recent, &b.recent))
         .chain(a.years.iter().map(|y| &y.cells).zip(b.years.iter().map(|y| &y.cells)))
@@ -126,7 +128,7 @@ fn a_clear_pig_never_lowers_coverage_or_freedom() {
 #[test]
 fn one_pass_over_all_years_is_each_year_alone() {
     let land = Land::new(pigs(&mut stream(5), &grid(20, 20, 10), 80));
-    let s = land.situation();
+    let s = land.layout();
     let all = coverages(&s);
     assert_eq!(all.years.iter().map(|y| y.year).collect::<Vec<_>>(), [2018, 2019, 2020, 2021, 2022]);
     for y in &all.years {
@@ -168,7 +170,10 @@ fn all_clear_records_reduce_to_the_published_recursion() {
         assert_eq!(a.sensitivity, b.sensitivity);
         assert!(a.p_free <= b.p_free + 1e-12, "{} {} {}", a.year, a.p_free, b.p_free);
     }
-    assert!(stays[0].last().unwrap().p_free < anew[0].last().unwrap().p_free - 1e-4, "coverage is uneven here");
+    assert!(
+        stays[0].last().unwrap().p_free < anew[0].last().unwrap().p_free - 1e-4,
+        "coverage is uneven here"
+    );
 }
 
 #[test]
@@ -179,7 +184,10 @@ fn a_positive_infected_outside_leaves_an_area_as_it_was_and_one_inside_takes_its
     let with = Land::new(with).freedom(0.0, 0.3);
     // The hazard lies in the east alone: that is where the pig was infected, with certainty.
     for (a, b) in without[0].years.iter().zip(&with[0].years) {
-        assert_eq!((a.p_free, a.bounds, a.no_case, a.sensitivity), (b.p_free, b.bounds, b.no_case, b.sensitivity));
+        assert_eq!(
+            (a.p_free, a.bounds, a.no_case, a.sensitivity),
+            (b.p_free, b.bounds, b.no_case, b.sensitivity)
+        );
     }
     let east = &with[1].years;
     // A confirmed pig was truly infected with probability 0.987 at this hazard and age.
@@ -211,7 +219,7 @@ fn the_pigs_that_would_raise_freedom_do() {
     assert!(before[0].last().unwrap().p_free < 0.9 && !cells.is_empty());
     assert_eq!(parts.iter().map(|p| p.1).sum::<usize>(), cells.len());
     let with = |n: usize| {
-        let s = land.situation();
+        let s = land.layout();
         let next = cells[..n].iter().map(|c| NextPig::record(&s, 24.0, land.grid.centre(*c)));
         let mut after = Land::new(clear_pigs().into_iter().chain(next).collect());
         after.study.freedom.target = 0.9;
@@ -232,7 +240,12 @@ fn wider_ranges_of_inputs_give_wider_bounds_and_risk_moves_weight() {
     let f = &mut land.study.freedom;
     (f.prior_range, f.introduction_range, f.design_hazard_range, f.sensitivity_range) = (1.0, 1.0, 1.0, 1.0);
     let known = land.freedom(0.001, 0.001);
-    assert!(width(&stated[0]) > 0.05 && width(&known[0]) < 1e-6, "{} {}", width(&stated[0]), width(&known[0]));
+    assert!(
+        width(&stated[0]) > 0.05 && width(&known[0]) < 1e-6,
+        "{} {}",
+        width(&stated[0]),
+        width(&known[0])
+    );
     // A prior of an area's own goes before the study's.
     land.records.zones[0].prior_free = Some(0.9);
     let own = land.freedom(0.001, 0.001);
@@ -243,7 +256,7 @@ fn wider_ranges_of_inputs_give_wider_bounds_and_risk_moves_weight() {
 #[test]
 fn next_samples_add_what_they_say_and_gaps_close() {
     let land = Land::new(clear_pigs());
-    let s = land.situation();
+    let s = land.layout();
     let all = coverages(&s);
     let window = pignut::assess::coverage::study_window(&s);
     let next = NextPig::new(&s, 24.0, &[window]);
@@ -254,13 +267,14 @@ fn next_samples_add_what_they_say_and_gaps_close() {
     // Gains fall, and the mean sensitivity is the sum of what was added.
     assert!(spots.windows(2).all(|w| w[0].gain_ha >= w[1].gain_ha - 1e-9));
     let total: f64 = judged.iter().sum::<f64>() * land.grid.cell_area_ha();
-    let start = judged.iter().zip(&all.recent.sensitivity).map(|(j, c)| j * c).sum::<f64>() * land.grid.cell_area_ha();
+    let start = judged.iter().zip(&all.recent.sensitivity).map(|(j, c)| j * c).sum::<f64>()
+        * land.grid.cell_area_ha();
     let end = start + spots.iter().map(|p| p.gain_ha).sum::<f64>();
     assert!((end / total - spots[14].mean_sensitivity).abs() < 1e-9);
     // Shot and found clear they do it: the plan leaves out their time before dispersal only.
     let more = spots.iter().map(|p| NextPig::record(&s, 24.0, land.grid.centre(p.cell)));
     let after = Land::new(clear_pigs().into_iter().chain(more).collect());
-    let seen = coverages(&after.situation()).recent.sensitivity;
+    let seen = coverages(&after.layout()).recent.sensitivity;
     let reached = judged.iter().zip(&seen).map(|(j, c)| j * c).sum::<f64>() * land.grid.cell_area_ha();
     assert!(reached >= end - 1e-3 * total && reached < end + 0.02 * total, "{reached} {end} {total}");
     // Where active and clear are equally open, more is to be settled than where it is all but known.
@@ -279,12 +293,17 @@ fn next_samples_add_what_they_say_and_gaps_close() {
     // Gaps hold every cell below the target, once a level, and no other.
     let found = gaps(&s, &all.recent);
     for below in [0.95, 0.5 * 0.95] {
-        let mut cells: Vec<usize> = found.iter().filter(|g| g.below == below).flat_map(|g| g.cells.clone()).collect();
+        let mut cells: Vec<usize> =
+            found.iter().filter(|g| g.below == below).flat_map(|g| g.cells.clone()).collect();
         cells.sort_unstable();
-        let wanted: Vec<usize> =
-            (0..land.grid.cells()).filter(|c| judged[*c] > 0.0 && all.recent.sensitivity[*c] < below).collect();
+        let wanted: Vec<usize> = (0..land.grid.cells())
+            .filter(|c| judged[*c] > 0.0 && all.recent.sensitivity[*c] < below)
+            .collect();
         assert_eq!(cells, wanted);
     }
     let area: f64 = found.iter().filter(|g| g.below == 0.95).map(|g| g.area_ha).sum();
-    assert!(area <= total && found.iter().all(|g| g.sensitivity < g.below && g.sensitivity_lowest <= g.sensitivity));
+    assert!(
+        area <= total
+            && found.iter().all(|g| g.sensitivity < g.below && g.sensitivity_lowest <= g.sensitivity)
+    );
 }

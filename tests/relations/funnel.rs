@@ -1,7 +1,7 @@
 //! The sampler in a place too narrow for its step: a funnel whose mouth is known.
 
-use pignut::num::diagnostics::convergence;
-use pignut::num::hmc::{Settings, Target, run_chain};
+use pignut::sampler::diagnostics::convergence;
+use pignut::sampler::hmc::{Settings, Target, run_chain};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 /// x ~ N(0, 1); y given x ~ N(0, e^(2·1.2·x)): the funnel of Neal (2003), Slice sampling, §8, in two dimensions.
@@ -30,8 +30,13 @@ impl Target for Funnel {
 /// narrow the funnel is there.
 #[test]
 fn a_chain_gets_into_and_out_of_the_neck() {
-    let settings =
-        Settings { warmup: 400, trajectories: 20_000, accept: 0.8, length: std::f64::consts::FRAC_PI_2, max_steps: 64 };
+    let settings = Settings {
+        warmup: 400,
+        trajectories: 20_000,
+        accept: 0.8,
+        length: std::f64::consts::FRAC_PI_2,
+        max_steps: 64,
+    };
     let mut retried = 0;
     let chains: Vec<Vec<f64>> = (0..4)
         .map(|chain| {

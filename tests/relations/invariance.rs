@@ -2,15 +2,20 @@
 
 use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, stream, study};
 use jiff::civil::date;
-use pignut::assess::attribution::kernel_on_grid;
-use pignut::grid::Grid;
-use pignut::kernel::home_range::{axis_mass, pig_sd_m};
+use pignut::geography::grid::Grid;
+use pignut::kernel::home_range::{axis_mass, kernel_on_grid, pig_sd_m};
 use pignut::kernel::likelihood::Likelihood;
-use pignut::record::{Age, DateSpan, LabMethod, NodePair, Pig, Sex};
-use pignut::study::Study;
+use pignut::records::{Age, DateSpan, LabMethod, NodePair, Pig, Sex};
+use pignut::study::study_file::Study;
 
 /// Value and both gradients.
-fn evaluate(list: &[Pig], study: &Study, g: &Grid, field: &[f64], dispersed: &[f64]) -> (f64, Vec<f64>, Vec<f64>) {
+fn evaluate(
+    list: &[Pig],
+    study: &Study,
+    g: &Grid,
+    field: &[f64],
+    dispersed: &[f64],
+) -> (f64, Vec<f64>, Vec<f64>) {
     let mut l = Likelihood::new(list, study, g);
     let (mut by, mut by_dispersed) = (vec![0.0; field.len()], vec![0.0; field.len()]);
     let value = l.value_gradient(field, dispersed, &mut by, &mut by_dispersed);
@@ -129,7 +134,7 @@ fn every_column_of_a_record_matters() {
     change("release", &|p| p.released_on = Some(date(2019, 1, 1)));
     change("node pairs", &|p| p.inspection.node_pairs = Some(vec![NodePair::Retropharyngeal]));
     change("laboratory", &|p| p.inspection.lab_method = Some(LabMethod::Pcr));
-    change("result", &|p| p.inspection.lab_result = Some(pignut::record::LabResult::Negative));
+    change("result", &|p| p.inspection.lab_result = Some(pignut::records::LabResult::Negative));
     change("lesion", &|p| p.inspection.gross_lesion = Some(false));
 }
 
@@ -164,7 +169,8 @@ fn a_pig_without_exposure_reads_positive_by_mistake_only() {
     for p in [confirmed(young.clone()), young.clone()] {
         let d = &study.detection;
         let (value, by, by_dispersed) = evaluate(std::slice::from_ref(&p), &study, &g, &field, &field);
-        let expected = if p.is_positive() { d.false_lab } else { (1.0 - d.false_lesion) * (1.0 - d.false_lab) };
+        let expected =
+            if p.is_positive() { d.false_lab } else { (1.0 - d.false_lesion) * (1.0 - d.false_lab) };
         assert!((value - expected.ln()).abs() < 1e-14, "{value}");
         assert!(by.iter().chain(&by_dispersed).all(|v| *v == 0.0));
     }

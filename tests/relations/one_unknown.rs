@@ -2,13 +2,14 @@
 
 use crate::oracle::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
+use pignut::kernel::field::shape_of;
 use pignut::kernel::likelihood::Likelihood;
 use pignut::kernel::model::Model;
-use pignut::kernel::posterior::shape_of;
-use pignut::num::diagnostics::convergence;
-use pignut::num::hmc::{Settings, run_chain};
-use pignut::record::{Age, Pig};
-use pignut::study::{Link, Study};
+use pignut::records::{Age, Pig};
+use pignut::sampler::diagnostics::convergence;
+use pignut::sampler::hmc::{Settings, run_chain};
+use pignut::study::model_keys::Link;
+use pignut::study::study_file::Study;
 
 /// A district of one hazard, and pigs of it.
 fn district() -> (Study, Vec<Pig>) {
@@ -98,7 +99,8 @@ fn the_sampler_finds_the_posterior_of_quadrature() {
                 max_steps: 64,
             };
             let (z, eta) = (vec![0.3; m.dim() - m.sampled_len()], vec![0.3; m.sampled_len()]);
-            let mut other = Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
+            let mut other =
+                Model::new(&study.field, shape_of(&study, &g), vec![], Likelihood::new(&list, &study, &g));
             let mut kept = Vec::new();
             let keep = |_: &mut Model<f32>, _: usize, _: bool, z: &[f32], eta: &[f64]| {
                 other.set(z, eta);

@@ -1,8 +1,11 @@
 //! Chains arrive where the posterior is, wherever they are thrown at the start.
 
-use pignut::analysis::Layout;
-use pignut::simulate::{Scenario, simulate, write};
-use pignut::study::Study;
+use pignut::pipeline::analysis::Prepared;
+use pignut::pipeline::sample_and_assess::sample;
+use pignut::simulate::scenario::Scenario;
+use pignut::simulate::study_area::simulate;
+use pignut::simulate::write::write;
+use pignut::study::study_file::Study;
 
 /// District 109, in which the first trajectory flung one chain of four to a field without variation where its noise had not settled first: after
 /// this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it is), and in a whole run the chain came back after a third of its thousand trajectories.
@@ -17,8 +20,8 @@ fn no_chain_is_flung_off_to_a_flat_field() {
     study.run.trajectories = 20;
     study.run.posterior_samples = 80;
     study.run.end_early = false;
-    let layout = Layout::read(study).expect("the district can be read");
-    let (posterior, _) = layout.sample(&|_| ()).expect("threads can be started");
+    let layout = Prepared::read(study).expect("the district can be read").layout;
+    let (posterior, _) = sample(&layout, &|_| ()).expect("threads can be started");
     let log_sd = posterior.watched.iter().find(|w| w.name == "log_sd").expect("it is sampled");
     assert!(
         (0.0..2.0).contains(&log_sd.mean) && log_sd.sd > 0.05 && log_sd.sd < 0.8,

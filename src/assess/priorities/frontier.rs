@@ -1,9 +1,9 @@
 //! What more or less money would buy.
 
-use super::ChoiceError;
-use super::program::Program;
-use super::slate::Slate;
-use crate::assess::Spread;
+use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::choice_error::ChoiceError;
+use crate::assess::priorities::program::Program;
+use crate::assess::spread::Spread;
 use rayon::prelude::*;
 
 /// Budgets between the least and the largest.

@@ -12,73 +12,24 @@
 //! [`decide`] needs the slate alone, not the posterior: a result folder holds the slate, so another
 //! budget or another list of musts is answered without sampling again.
 
+pub mod candidates;
+pub mod choice_error;
+pub mod constraints;
 pub mod frontier;
-pub mod look;
+pub mod indistinguishable_blocks;
 pub mod program;
-pub mod slate;
-pub mod terms;
-pub mod ties;
+pub mod value_of_information;
 
-pub use frontier::FrontierPoint;
-pub use look::{Advice, Look};
-pub use slate::{AreaLand, Candidate, Slate};
-
-use super::Spread;
-use crate::record::Vector;
-use crate::study::Priorities;
-use program::{Aim, Program, Solved};
+use crate::assess::priorities::candidates::{Candidate, Slate, score};
+use crate::assess::priorities::choice_error::ChoiceError;
+use crate::assess::priorities::constraints::Terms;
+use crate::assess::priorities::frontier::FrontierPoint;
+use crate::assess::priorities::program::{Aim, Program, Solved};
+use crate::assess::priorities::value_of_information::Look;
+use crate::assess::spread::Spread;
+use crate::records::Vector;
+use crate::study::priorities::Priorities;
 use rayon::prelude::*;
-use terms::Terms;
-
-/// Why no set of operations can be named.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-#[non_exhaustive]
-pub enum ChoiceError {
-    /// A block that the study does not have.
-    #[error("priorities.{key}: \"{value}\" is no block of the study; write one of {known}")]
-    UnknownBlock {
-        /// Key of the table.
-        key: &'static str,
-        /// What was written.
-        value: String,
-        /// Blocks known.
-        known: String,
-    },
-    /// A zone that the study does not have.
-    #[error("priorities.min_treated_share: \"{value}\" is no area of the study; write one of {known}")]
-    UnknownArea {
-        /// What was written.
-        value: String,
-        /// Areas known.
-        known: String,
-    },
-    /// Two wishes that exclude each other.
-    #[error("priorities.{key}: \"{value}\" cannot be treated: {reason}; take it out of one of the two")]
-    Contradiction {
-        /// Key that asks for it.
-        key: &'static str,
-        /// What was written.
-        value: String,
-        /// What forbids it.
-        reason: String,
-    },
-    /// The wishes cannot be met whatever the money.
-    #[error("the priorities cannot be met together: {0}")]
-    Impossible(String),
-    /// The budget does not pay for what must be done.
-    #[error(
-        "priorities.budget = {budget} does not pay for what must be done, which costs {least} at least; raise it or ask for less"
-    )]
-    TooDear {
-        /// Budget given.
-        budget: f64,
-        /// Cheapest set that meets all wishes.
-        least: f64,
-    },
-    /// The solver gave up.
-    #[error("the best set could not be computed: {0}")]
-    Solver(String),
-}
 
 /// What is said of one candidate operation.
 #[derive(Debug, Clone, PartialEq)]
@@ -166,7 +117,7 @@ impl Decision {
 pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError> {
     let terms = Terms::resolve(slate, keys)?;
     let gain: Vec<f64> = slate.candidates.iter().map(Candidate::expected_removed_ha).collect();
-    let least = terms.least_cost(slate)?;
+    let least = Program { slate, terms: &terms }.least_cost()?;
     let worthwhile: f64 = slate
         .candidates
         .iter()
@@ -182,10 +133,11 @@ pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError>
     };
     let program = Program { slate, terms: &terms };
     let best = program.at(&gain, budget)?;
-    let frontier = frontier::frontier(&program, &gain, budget, least, worthwhile)?;
+    let frontier = crate::assess::priorities::frontier::frontier(&program, &gain, budget, least, worthwhile)?;
     let (in_best, draws_solved) = shares_of_best(&program, keys, budget);
-    let exchange = look::exchange(slate, &terms, &gain, budget);
-    let ties = ties::groups(slate, &terms, keys.tie_distance_m);
+    let exchange = crate::assess::priorities::value_of_information::exchange(slate, &terms, &gain, budget);
+    let ties =
+        crate::assess::priorities::indistinguishable_blocks::groups(slate, &terms, keys.tie_distance_m);
     let ranks = ranks(slate, &terms, &gain);
     let figures = (0..slate.candidates.len())
         .map(|i| {
@@ -198,15 +150,23 @@ pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError>
                 allowed,
                 chosen: best.chosen[i],
                 fills: best.chosen[i]
-                    && terms.fixed[i] == terms::Fixed::Free
+                    && terms.fixed[i] == crate::assess::priorities::constraints::Fixed::Free
                     && exchange.is_some_and(|x| gain[i] < FILLS * x * c.cost),
                 p_in_best: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
                 tie: ties.iter().position(|t| t.contains(&i)),
-                look: exchange.filter(|_| allowed).map(|x| look::look(c, &slate.sample_positive[c.block], x, keys)),
+                look: exchange.filter(|_| allowed).map(|x| {
+                    crate::assess::priorities::value_of_information::look(
+                        c,
+                        &slate.sample_positive[c.block],
+                        x,
+                        keys,
+                    )
+                }),
             }
         })
         .collect();
-    let (active_ha, removed_ha, residual_ha) = frontier::effect(slate, &best.chosen);
+    let (active_ha, removed_ha, residual_ha) =
+        crate::assess::priorities::frontier::effect(slate, &best.chosen);
     Ok(Decision {
         budget,
         budget_given: keys.budget.is_some(),
@@ -230,24 +190,20 @@ pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError>
 /// As [`decide`].
 pub fn check(slate: &Slate, keys: &Priorities) -> Result<(), ChoiceError> {
     let terms = Terms::resolve(slate, keys)?;
-    let least = terms.least_cost(slate)?;
+    let least = Program { slate, terms: &terms }.least_cost()?;
     match keys.budget {
         Some(budget) if budget + 0.5 < least => Err(ChoiceError::TooDear { budget, least }),
         _ => Ok(()),
     }
 }
 
-/// Hectares per 1000 of money.
-pub fn score(gain_ha: f64, cost: f64) -> Option<f64> {
-    (cost > 0.0).then(|| 1000.0 * gain_ha / cost)
-}
-
 /// Ranks by score among the allowed operations against each host; those that cost nothing come first.
 fn ranks(slate: &Slate, terms: &Terms, gain: &[f64]) -> Vec<Option<usize>> {
     let mut out = vec![None; gain.len()];
     for vector in Vector::BOTH {
-        let mut order: Vec<usize> =
-            (0..gain.len()).filter(|i| slate.candidates[*i].vector == vector && terms.fixed[*i].allowed()).collect();
+        let mut order: Vec<usize> = (0..gain.len())
+            .filter(|i| slate.candidates[*i].vector == vector && terms.fixed[*i].allowed())
+            .collect();
         let key = |i: usize| score(gain[i], slate.candidates[i].cost).unwrap_or(f64::INFINITY);
         order.sort_by(|a, b| key(*b).total_cmp(&key(*a)));
         for (rank, i) in order.into_iter().enumerate() {

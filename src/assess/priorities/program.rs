@@ -1,8 +1,8 @@
 //! The best set as an integer program, solved by branch and bound (`microlp`).
 
-use super::ChoiceError;
-use super::slate::Slate;
-use super::terms::{Fixed, Terms};
+use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::choice_error::ChoiceError;
+use crate::assess::priorities::constraints::{Fixed, Terms};
 use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOptions, SolveOutcome, Variable};
 
 /// What is sought.
@@ -71,7 +71,8 @@ fn settle(units: &mut [Unit], budget: f64) {
         }
     }
     let Some(price) = price.filter(|_| room >= 0.0) else { return };
-    let bound = price * room + order.iter().map(|u| (units[*u].gain - price * units[*u].cost).max(0.0)).sum::<f64>();
+    let bound =
+        price * room + order.iter().map(|u| (units[*u].gain - price * units[*u].cost).max(0.0)).sum::<f64>();
     // Units level with the known set to within the weight of cost are the solver's to compare.
     let margin = 2.0 * CHEAPER * order.iter().map(|u| units[*u].gain).fold(0.0, f64::max);
     for u in order {
@@ -92,6 +93,22 @@ struct Unit {
 }
 
 impl Program<'_> {
+    /// Cost of the cheapest set that meets every term.
+    ///
+    /// # Errors
+    /// [`ChoiceError::Impossible`] when there is none, whatever the money.
+    pub fn least_cost(&self) -> Result<f64, ChoiceError> {
+        match self.solve(&Aim::Cheapest, None)? {
+            Some(set) => Ok(self.slate.cost_of(&set.chosen)),
+            None => Err(ChoiceError::Impossible(match self.terms.season_area_ha {
+                Some(ha) => format!(
+                    "season_area_ha = {ha} is less than what must be treated; raise it, or ask for less under must and min_treated_share"
+                ),
+                None => "ask for less under must and min_treated_share".into(),
+            })),
+        }
+    }
+
     /// The best set at a budget, proven.
     ///
     /// # Errors
@@ -99,7 +116,7 @@ impl Program<'_> {
     pub fn at(&self, gain: &[f64], budget: f64) -> Result<Solved, ChoiceError> {
         match self.solve(&Aim::Most { gain, exact: true }, Some(budget))? {
             Some(solved) => Ok(solved),
-            None => Err(ChoiceError::TooDear { budget, least: self.terms.least_cost(self.slate)? }),
+            None => Err(ChoiceError::TooDear { budget, least: self.least_cost()? }),
         }
     }
 
@@ -119,7 +136,8 @@ impl Program<'_> {
     pub fn solve(&self, aim: &Aim, budget: Option<f64>) -> Result<Option<Solved>, ChoiceError> {
         let Some(mut units) = self.units(aim, budget) else { return Ok(None) };
         let rows = !self.terms.any_of.is_empty() || !self.terms.least_land.is_empty();
-        if let (Aim::Most { .. }, Some(budget), None, false) = (aim, budget, self.terms.season_area_ha, rows) {
+        if let (Aim::Most { .. }, Some(budget), None, false) = (aim, budget, self.terms.season_area_ha, rows)
+        {
             settle(&mut units, budget);
         }
         let sum = |of: &dyn Fn(&Unit) -> f64, fixed: Fixed| -> f64 {
@@ -211,8 +229,12 @@ impl Program<'_> {
             .collect();
         let limit = |of: &dyn Fn(&Unit) -> f64, most: f64, problem: &mut Problem| {
             let scale = most.max(1.0);
-            let row: Vec<(Variable, f64)> =
-                free.iter().zip(&x).map(|(u, v)| (*v, of(&units[*u]) / scale)).filter(|t| t.1 > 0.0).collect();
+            let row: Vec<(Variable, f64)> = free
+                .iter()
+                .zip(&x)
+                .map(|(u, v)| (*v, of(&units[*u]) / scale))
+                .filter(|t| t.1 > 0.0)
+                .collect();
             if !row.is_empty() {
                 problem.add_constraint(&row, ComparisonOp::Le, most / scale);
             }
@@ -236,7 +258,11 @@ impl Program<'_> {
             if open.is_empty() {
                 return Ok(None);
             }
-            problem.add_constraint(open.into_iter().map(|v| (v, 1.0)).collect::<Vec<_>>(), ComparisonOp::Ge, 1.0);
+            problem.add_constraint(
+                open.into_iter().map(|v| (v, 1.0)).collect::<Vec<_>>(),
+                ComparisonOp::Ge,
+                1.0,
+            );
         }
         for land in &self.terms.least_land {
             let mut wanted = land.least_ha;
@@ -283,7 +309,12 @@ impl Program<'_> {
             taken[*u] = solution.var_value(*v) > 0.5;
         }
         let mut chosen = vec![false; self.slate.candidates.len()];
-        units.iter().zip(&taken).filter(|(_, t)| **t).flat_map(|(u, _)| &u.members).for_each(|m| chosen[*m] = true);
+        units
+            .iter()
+            .zip(&taken)
+            .filter(|(_, t)| **t)
+            .flat_map(|(u, _)| &u.members)
+            .for_each(|m| chosen[*m] = true);
         Ok(Some(Solved { chosen, proven }))
     }
 }

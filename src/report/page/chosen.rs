@@ -1,10 +1,10 @@
 //! What the map says of each block: how often it is in the best set, and for which host it is chosen.
 
-use crate::analysis::Analysis;
+use crate::pipeline::analysis::Analysis;
 
 /// The choice as one block sees it.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct BlockChoice {
+pub(crate) struct BlockChoice {
     /// Larger of its two operations' shares of draws; `None` when neither may be done.
     pub best: Option<f64>,
     /// Hosts it is to be treated against.
@@ -12,7 +12,7 @@ pub(super) struct BlockChoice {
 }
 
 /// One entry a block, in the order of the records.
-pub(super) fn by_block(analysis: &Analysis) -> Vec<BlockChoice> {
+pub(crate) fn by_block(analysis: &Analysis) -> Vec<BlockChoice> {
     let a = &analysis.assessment;
     let decision = a.decision.as_ref().and_then(|d| d.as_ref().ok());
     (0..a.blocks.len())

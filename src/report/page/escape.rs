@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 /// Text for an element or a quoted attribute: the template engine's own HTML escape.
-pub(super) fn text(s: &str) -> String {
+pub(crate) fn text(s: &str) -> String {
     minijinja::HtmlEscape(s).to_string()
 }
 
@@ -18,7 +18,7 @@ pub(super) fn text(s: &str) -> String {
 ///
 /// # Errors
 /// What the serialiser says; it has nothing to refuse in the page's own data.
-pub(super) fn json_block(value: &impl Serialize) -> Result<String, serde_json::Error> {
+pub(crate) fn json_block(value: &impl Serialize) -> Result<String, serde_json::Error> {
     let json = serde_json::to_string(value)?;
     let mut out = String::with_capacity(json.len());
     for c in json.chars() {
@@ -55,7 +55,8 @@ mod tests {
         let mut env = minijinja::Environment::new();
         env.add_template("a.html", "{{ x }}").unwrap();
         env.add_template("b.html", "{% include 'a.html' %}").unwrap();
-        let page = env.get_template("b.html").unwrap().render(minijinja::context! { x => "<script>" }).unwrap();
+        let page =
+            env.get_template("b.html").unwrap().render(minijinja::context! { x => "<script>" }).unwrap();
         assert_eq!(page, "&lt;script&gt;");
     }
 }

@@ -1,13 +1,14 @@
 //! Meridians and parallels over the grid: the map has no other base.
 
-use crate::grid::Grid;
-use crate::projection::{ProjectionError, Projector};
+use crate::geography::coordinates::held::ProjectionError;
+use crate::geography::coordinates::projector::Projector;
+use crate::geography::grid::Grid;
 use geo::Coord;
 use serde::Serialize;
 
 /// One meridian or parallel.
 #[derive(Debug, Clone, Serialize)]
-pub(super) struct Line {
+pub(crate) struct Line {
     /// `174.5° E`.
     pub label: String,
     /// Whether it runs north to south.
@@ -25,7 +26,7 @@ const SAMPLES: usize = 48;
 ///
 /// # Errors
 /// [`ProjectionError::NoPlace`] when the grid's edge has no place on Earth.
-pub(super) fn lines(grid: &Grid, projector: &Projector) -> Result<Vec<Line>, ProjectionError> {
+pub(crate) fn lines(grid: &Grid, projector: &Projector) -> Result<Vec<Line>, ProjectionError> {
     let (w, h) = (grid.cols as f64 * grid.cell_m, grid.rows as f64 * grid.cell_m);
     let edge: Vec<Coord<f64>> = (0..=12)
         .flat_map(|i| {

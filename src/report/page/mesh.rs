@@ -1,12 +1,12 @@
 //! The squares the map draws: every cell, or on a large grid a coarser mesh.
 
-use crate::analysis::Analysis;
+use crate::pipeline::analysis::Analysis;
 
 /// Most squares the page draws one by one; a browser still pans them smoothly.
-pub(super) const MOST_SQUARES: usize = 50_000;
+pub(crate) const MOST_SQUARES: usize = 50_000;
 
 /// Squares of `factor` × `factor` cells; a square shows the figures of one of its cells.
-pub(super) struct Mesh {
+pub(crate) struct Mesh {
     /// Cells along the side of a square.
     pub factor: usize,
     /// Rows of squares, south to north.
@@ -41,8 +41,9 @@ impl Mesh {
                 *square = cell;
             }
         }
-        let near = super::reach::near_records(analysis);
-        let blank = shown.iter().map(|cell| super::reach::blank(analysis, &near, *cell)).collect();
+        let near = crate::report::page::reach::near_records(analysis);
+        let blank =
+            shown.iter().map(|cell| crate::report::page::reach::blank(analysis, &near, *cell)).collect();
         Mesh { factor, rows, cols, shown, blank }
     }
     /// Number of squares.
@@ -50,12 +51,12 @@ impl Mesh {
         self.shown.len()
     }
     /// The square that holds a cell.
-    pub fn square_of(&self, grid: &crate::grid::Grid, cell: usize) -> usize {
+    pub fn square_of(&self, grid: &crate::geography::grid::Grid, cell: usize) -> usize {
         let (r, c) = grid.row_col(cell);
         (r / self.factor) * self.cols + c / self.factor
     }
     /// Side of a square, metres.
-    pub fn side_m(&self, grid: &crate::grid::Grid) -> f64 {
+    pub fn side_m(&self, grid: &crate::geography::grid::Grid) -> f64 {
         self.factor as f64 * grid.cell_m
     }
 }

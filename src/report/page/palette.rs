@@ -4,19 +4,20 @@
 //! told from its neighbour on a grey print. Lightness falls from step to step in every ramp.
 
 use crate::assess::cells::Standing;
-use crate::study::Study;
+use crate::study::study_file::Study;
 use serde::Serialize;
 
 /// Plum, light to dark: hazard and the chance of being active.
-pub(super) const PLUM: [&str; 7] = ["#fbf6f8", "#f0dde6", "#dfb6cb", "#c688aa", "#a35685", "#76305f", "#431539"];
+pub(crate) const PLUM: [&str; 7] =
+    ["#fbf6f8", "#f0dde6", "#dfb6cb", "#c688aa", "#a35685", "#76305f", "#431539"];
 /// Pine, light to dark: how well we have looked.
-pub(super) const PINE: [&str; 6] = ["#f6f7f2", "#dbe5dc", "#b2cac1", "#7ea59d", "#4a7b76", "#1d4f4e"];
+pub(crate) const PINE: [&str; 6] = ["#f6f7f2", "#dbe5dc", "#b2cac1", "#7ea59d", "#4a7b76", "#1d4f4e"];
 /// Active, possible, quiet, unseen (which is hatched).
-pub(super) const STANDING: [&str; 4] = ["#5a1f4a", "#c688aa", "#dde6dc", "#fbfaf6"];
+pub(crate) const STANDING: [&str; 4] = ["#5a1f4a", "#c688aa", "#dde6dc", "#fbfaf6"];
 
 /// Steps of one figure: colours and the values between them.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub(super) struct Steps {
+pub(crate) struct Steps {
     /// Colour of each step.
     pub colours: Vec<&'static str>,
     /// Values between steps, rising, one fewer than the colours.
@@ -31,7 +32,7 @@ impl Steps {
 }
 
 /// Hazard per pig-year: steps about the study's threshold, which is one of them.
-pub(super) fn hazard(study: &Study) -> Steps {
+pub(crate) fn hazard(study: &Study) -> Steps {
     let t = study.recent.hazard_threshold;
     Steps {
         colours: PLUM.to_vec(),
@@ -40,23 +41,26 @@ pub(super) fn hazard(study: &Study) -> Steps {
 }
 
 /// Chance of being active: 0.1 and 0.5, where the standing changes, are steps.
-pub(super) fn p_active() -> Steps {
+pub(crate) fn p_active() -> Steps {
     Steps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
 }
 
 /// Share of the draws in whose best set a block is.
-pub(super) fn in_best() -> Steps {
+pub(crate) fn in_best() -> Steps {
     Steps { colours: PLUM[..6].to_vec(), edges: vec![0.05, 0.2, 0.4, 0.6, 0.8] }
 }
 
 /// Detection sensitivity: the last step is the study's target reached.
-pub(super) fn coverage(study: &Study) -> Steps {
+pub(crate) fn coverage(study: &Study) -> Steps {
     let t = study.coverage.target;
-    Steps { colours: PINE.to_vec(), edges: [0.2, 0.4, 0.6, 0.8, 1.0].map(|f| (f * t * 1e4).round() / 1e4).to_vec() }
+    Steps {
+        colours: PINE.to_vec(),
+        edges: [0.2, 0.4, 0.6, 0.8, 1.0].map(|f| (f * t * 1e4).round() / 1e4).to_vec(),
+    }
 }
 
 /// Number of a standing in [`STANDING`].
-pub(super) fn standing_number(s: Standing) -> usize {
+pub(crate) fn standing_number(s: Standing) -> usize {
     match s {
         Standing::Active => 0,
         Standing::Possible => 1,

@@ -4,15 +4,16 @@
 //! written as the nearest of 250 steps a decade above 1e-6, which keeps it to within 0.5 %.
 //! Probabilities are written in ten-thousandths, days as whole days since the first of the grid's.
 
-use super::graticule;
-use super::here;
-use super::mesh::Mesh;
-use super::palette::{self, Steps};
-use super::words;
-use crate::analysis::Analysis;
 use crate::assess::gaps::Gap;
-use crate::record::{Age, Pig, Reading, Sex};
-use crate::report::gaps;
+use crate::pipeline::analysis::Analysis;
+use crate::records::{Pig, Reading};
+use crate::report::layers::gaps;
+use crate::report::page::mesh::Mesh;
+use crate::report::page::palette::Steps;
+use crate::report::page::{graticule, palette};
+use crate::report::sentences::pig;
+use crate::report::sentences::pig::{age, sex};
+use crate::report::sentences::words;
 use geo::MultiPolygon;
 use serde::Serialize;
 
@@ -27,7 +28,7 @@ type Step = Option<u16>;
 /// Everything the script needs.
 #[derive(Serialize)]
 #[serde(rename_all = "camelCase")]
-pub(super) struct Payload {
+pub(crate) struct Payload {
     cell_m: f64,
     side_m: f64,
     width_m: f64,
@@ -133,7 +134,7 @@ impl Payload {
     /// Gathers the figures.
     pub fn new(analysis: &Analysis, mesh: &Mesh, graticule: Vec<graticule::Line>) -> Payload {
         let layout = &analysis.layout;
-        let (grid, study, records) = (&layout.grid, &layout.study, &layout.ingested.records);
+        let (grid, study, records) = (&layout.grid, &layout.study, &layout.records);
         let base = grid.period_edges[0];
         let place = |x: f64, y: f64| [(x - grid.west_m).round() as i64, (y - grid.south_m).round() as i64];
         let shape = |name: &str, outline: &MultiPolygon<f64>| AreaShape {
@@ -144,11 +145,15 @@ impl Payload {
                 .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
                 .map(|r| r.0.iter().flat_map(|c| place(c.x, c.y)).collect())
                 .collect(),
-            label: super::static_map::label_place(outline).map(|(x, y)| place(x, y)),
+            label: crate::report::page::static_map::label_place(outline).map(|(x, y)| place(x, y)),
         };
         let gap_shapes = |chosen: &dyn Fn(&Gap) -> bool| -> Vec<AreaShape> {
-            let listed = analysis.assessment.gaps.iter().take(super::looked::MOST_GAPS).enumerate();
-            listed.filter(|(_, g)| chosen(g)).map(|(k, g)| shape(&gaps::gap_id(k), &gaps::outline(layout, g))).collect()
+            let listed =
+                analysis.assessment.gaps.iter().take(crate::report::page::rows::MOST_GAPS).enumerate();
+            listed
+                .filter(|(_, g)| chosen(g))
+                .map(|(k, g)| shape(&gaps::gap_id(k), &gaps::outline(layout, g)))
+                .collect()
         };
         let clear: Vec<&Pig> = records.pigs.iter().filter(|p| !p.is_positive()).collect();
         let named = clear.len() <= MOST_NAMED_CLEAR;
@@ -183,7 +188,7 @@ impl Payload {
             blocks: records.blocks.iter().map(|b| shape(&b.name, &b.outline)).collect(),
             gaps: gap_shapes(&|g| g.below >= study.coverage.target),
             deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),
-            choice: super::chosen::by_block(analysis)
+            choice: crate::report::page::chosen::by_block(analysis)
                 .into_iter()
                 .map(|c| (c.best.and_then(share), c.chosen.join(" and ")))
                 .collect(),
@@ -208,13 +213,18 @@ fn cells(analysis: &Analysis, mesh: &Mesh, base: f64) -> Cells {
     let squares = || 0..mesh.len();
     Cells {
         // On the full mesh a square's name follows from its place.
-        id: if mesh.factor > 1 { squares().map(|k| grid.cell_id(mesh.shown[k])).collect() } else { Vec::new() },
+        id: if mesh.factor > 1 {
+            squares().map(|k| grid.cell_id(mesh.shown[k])).collect()
+        } else {
+            Vec::new()
+        },
         hazard: [1, 2, 3, 4, 5].map(|q| squares().map(|k| log_step(of(k).hazard.q[q])).collect()),
         chance: squares().map(|k| share(of(k).p_active)).collect(),
         coverage: squares().map(|k| share(of(k).detection_sensitivity)).collect(),
         exposure: squares().map(|k| log_step(of(k).exposure_pig_years)).collect(),
         infections: squares().map(|k| log_step(of(k).expected_infections)).collect(),
-        window: [0, 1, 2].map(|q| squares().map(|k| of(k).window.map(|w| (w[q] - base).floor() as i64)).collect()),
+        window: [0, 1, 2]
+            .map(|q| squares().map(|k| of(k).window.map(|w| (w[q] - base).floor() as i64)).collect()),
         standing: squares().map(|k| palette::standing_number(of(k).standing)).collect(),
         blank: mesh.blank.iter().map(|b| u8::from(*b)).collect(),
     }
@@ -254,19 +264,24 @@ fn runs(analysis: &Analysis, mesh: &Mesh, cells: &[usize]) -> Vec<usize> {
     out
 }
 
-fn positives(analysis: &Analysis, mesh: &Mesh, base: f64, place: &dyn Fn(f64, f64) -> [i64; 2]) -> Vec<Positive> {
+fn positives(
+    analysis: &Analysis,
+    mesh: &Mesh,
+    base: f64,
+    place: &dyn Fn(f64, f64) -> [i64; 2],
+) -> Vec<Positive> {
     let layout = &analysis.layout;
-    let (grid, records, study) = (&layout.grid, &layout.ingested.records, &layout.study);
+    let (grid, records, study) = (&layout.grid, &layout.records, &layout.study);
     analysis
         .assessment
         .positives
         .iter()
         .map(|f| {
             let pig = &records.pigs[f.pig];
-            let most = super::charts::windows::steps(&f.pieces);
+            let most = crate::assess::spread::steps(&f.pieces);
             let highest = most.iter().map(|s| s.2).fold(0.0, f64::max);
             let mut facts = vec![
-                ("Killed", here::killed(pig)),
+                ("Killed", pig::killed(pig)),
                 (
                     "Result",
                     if pig.reading == Reading::Confirmed {
@@ -311,7 +326,7 @@ fn positives(analysis: &Analysis, mesh: &Mesh, base: f64, place: &dyn Fn(f64, f6
                     ),
                 ],
                 facts,
-                said: here::pig_sentence(analysis, f, study),
+                said: pig::pig_sentence(analysis, f, study),
                 area50: runs(analysis, mesh, &f.area50),
                 area90: runs(analysis, mesh, &f.area90),
             }
@@ -323,24 +338,6 @@ fn positives(analysis: &Analysis, mesh: &Mesh, base: f64, place: &dyn Fn(f64, f6
 const RECENT: &str = "infected in the recent months";
 /// Label of the probability of infection near the kill place within the recent months.
 const LOCAL: &str = "infected in the recent months and near the kill place";
-
-/// Sex in words.
-pub(super) fn sex(s: Sex) -> &'static str {
-    match s {
-        Sex::Female => "female",
-        Sex::Male => "male",
-        Sex::Unknown => "sex not recorded",
-    }
-}
-
-/// Age in words, months.
-pub(super) fn age(a: Age) -> String {
-    match a {
-        Age::Interval { min_months, max_months } if min_months == max_months => format!("{min_months:.0} months"),
-        Age::Interval { min_months, max_months } => format!("{min_months:.0} to {max_months:.0} months"),
-        Age::Unknown => "age not recorded".into(),
-    }
-}
 
 #[cfg(test)]
 mod tests {

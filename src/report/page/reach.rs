@@ -1,22 +1,25 @@
 //! Where records speak at all: cells near which some pig was killed.
 
-use crate::analysis::Analysis;
+use crate::pipeline::analysis::Analysis;
 
 /// For each cell, whether some pig was killed within the study's local radius of its centre, or in it.
 ///
 /// Elsewhere a figure is little more than the assumption the run began with, and the map says so
 /// instead of colouring it. Three kilometres, the default, is about the 95 % radius of a boar's
 /// displacement between two days of its life (2.4477 · √2 · 0.9 km).
-pub(super) fn near_records(analysis: &Analysis) -> Vec<bool> {
+pub(crate) fn near_records(analysis: &Analysis) -> Vec<bool> {
     let grid = &analysis.layout.grid;
     let radius = analysis.layout.study.recent.local_radius_m;
     let mut near = vec![false; grid.cells()];
     let index = |v: f64, n: usize| (v.floor().max(0.0) as usize).min(n - 1);
-    for pig in &analysis.layout.ingested.records.pigs {
+    for pig in &analysis.layout.records.pigs {
         let (x, y) = (pig.easting_m - grid.west_m, pig.northing_m - grid.south_m);
-        let rows = index((y - radius) / grid.cell_m, grid.rows)..=index((y + radius) / grid.cell_m, grid.rows);
+        let rows =
+            index((y - radius) / grid.cell_m, grid.rows)..=index((y + radius) / grid.cell_m, grid.rows);
         for r in rows {
-            for c in index((x - radius) / grid.cell_m, grid.cols)..=index((x + radius) / grid.cell_m, grid.cols) {
+            for c in
+                index((x - radius) / grid.cell_m, grid.cols)..=index((x + radius) / grid.cell_m, grid.cols)
+            {
                 let cell = grid.cell(r, c);
                 let centre = grid.centre(cell);
                 near[cell] |= (centre.x - pig.easting_m).hypot(centre.y - pig.northing_m) <= radius;
@@ -30,6 +33,6 @@ pub(super) fn near_records(analysis: &Analysis) -> Vec<bool> {
 }
 
 /// Whether a cell is drawn blank: far from every record and not active all the same.
-pub(super) fn blank(analysis: &Analysis, near: &[bool], cell: usize) -> bool {
+pub(crate) fn blank(analysis: &Analysis, near: &[bool], cell: usize) -> bool {
     !near[cell] && analysis.assessment.cells[cell].p_active < 0.5
 }

@@ -7,8 +7,11 @@ use serde::Serialize;
 ///
 /// # Errors
 /// What the serialiser says; rows of text and whole numbers give it nothing to refuse.
-pub(super) fn rows<T: Serialize>(list: &[T]) -> Result<Value, serde_json::Error> {
-    list.iter().map(|row| serde_json::to_value(row).map(value)).collect::<Result<Vec<Value>, _>>().map(Value::from)
+pub(crate) fn rows<T: Serialize>(list: &[T]) -> Result<Value, serde_json::Error> {
+    list.iter()
+        .map(|row| serde_json::to_value(row).map(value))
+        .collect::<Result<Vec<Value>, _>>()
+        .map(Value::from)
 }
 
 fn value(json: serde_json::Value) -> Value {
@@ -18,11 +21,14 @@ fn value(json: serde_json::Value) -> Value {
         serde_json::Value::Number(n) => n.as_i64().map_or_else(|| Value::from(n.as_f64()), Value::from),
         serde_json::Value::String(s) => Value::from(s),
         serde_json::Value::Array(list) => Value::from(list.into_iter().map(value).collect::<Vec<_>>()),
-        serde_json::Value::Object(map) => {
-            Value::from(map.into_iter().map(|(k, v)| (k, value(v))).collect::<std::collections::BTreeMap<_, _>>())
-        }
+        serde_json::Value::Object(map) => Value::from(
+            map.into_iter().map(|(k, v)| (k, value(v))).collect::<std::collections::BTreeMap<_, _>>(),
+        ),
     }
 }
+
+/// Most gaps listed on the page and drawn on its map; all of them are in `gaps.geojson`.
+pub(crate) const MOST_GAPS: usize = 40;
 
 #[cfg(test)]
 mod tests {
@@ -33,8 +39,15 @@ mod tests {
     fn rows_reach_the_template_and_are_escaped_there() {
         let list = [json!({ "name": "<b>", "zone": null, "n": 3 })];
         let mut env = minijinja::Environment::new();
-        env.add_template("t.html", "{% for r in list %}{{ r.name }}{{ r.zone is none }}{{ r.n }}{% endfor %}").unwrap();
+        env.add_template(
+            "t.html",
+            "{% for r in list %}{{ r.name }}{{ r.zone is none }}{{ r.n }}{% endfor %}",
+        )
+        .unwrap();
         let list = rows(&list).unwrap();
-        assert_eq!(env.get_template("t.html").unwrap().render(minijinja::context! { list }).unwrap(), "&lt;b&gt;True3");
+        assert_eq!(
+            env.get_template("t.html").unwrap().render(minijinja::context! { list }).unwrap(),
+            "&lt;b&gt;True3"
+        );
     }
 }

@@ -1,17 +1,18 @@
 //! The map as a still drawing: for print, and for a reader without script.
 
-use super::mesh::Mesh;
-use super::palette::{self, Steps};
-use super::svg::{Anchor, Svg, at};
-use crate::analysis::Analysis;
 use crate::assess::cells::Standing;
-use crate::record::Reading;
+use crate::pipeline::analysis::Analysis;
+use crate::records::Reading;
+use crate::report::page::mesh::Mesh;
+use crate::report::page::palette;
+use crate::report::page::palette::Steps;
+use crate::report::page::svg::{Anchor, Svg, at};
 use geo::MultiPolygon;
 use std::fmt::Write;
 
 /// Which figure a still map shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Figure {
+pub(crate) enum Figure {
     /// Chance of being active.
     Chance,
     /// Standing.
@@ -26,9 +27,9 @@ pub(super) enum Figure {
 const WIDTH: f64 = 640.0;
 
 /// Draws one figure with areas, blocks and positives.
-pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -> String {
+pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -> String {
     let layout = &analysis.layout;
-    let (grid, records) = (&layout.grid, &layout.ingested.records);
+    let (grid, records) = (&layout.grid, &layout.records);
     let (w_m, h_m) = (grid.cols as f64 * grid.cell_m, grid.rows as f64 * grid.cell_m);
     // As wide as the page and no taller than three quarters of a sheet.
     let scale = (WIDTH / w_m).min(600.0 / h_m);
@@ -101,13 +102,14 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         svg.filled_path(colour, &d);
     }
     if !matches!(figure, Figure::Coverage | Figure::Blocks) {
-        let unseen = |square: usize| !mesh.blank[square] && cells[mesh.shown[square]].standing == Standing::Unseen;
+        let unseen =
+            |square: usize| !mesh.blank[square] && cells[mesh.shown[square]].standing == Standing::Unseen;
         svg.filled_path(&hatch, &cover(&unseen));
     }
     let place = |x: f64, y: f64| ((x - grid.west_m) * scale, h - (y - grid.south_m) * scale);
     if figure == Figure::Blocks {
         let best = palette::in_best();
-        for (block, p) in records.blocks.iter().zip(super::chosen::by_block(analysis)) {
+        for (block, p) in records.blocks.iter().zip(crate::report::page::chosen::by_block(analysis)) {
             let fill = p.best.map_or(hatch.as_str(), |p| best.colours[best.step(p)]);
             svg.filled_path(fill, &rings(&block.outline, &place));
         }
@@ -122,7 +124,11 @@ pub(super) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     };
     records.blocks.iter().for_each(|b| outline("block", &b.outline));
     if figure == Figure::Blocks {
-        let picked = records.blocks.iter().zip(super::chosen::by_block(analysis)).filter(|(_, p)| !p.chosen.is_empty());
+        let picked = records
+            .blocks
+            .iter()
+            .zip(crate::report::page::chosen::by_block(analysis))
+            .filter(|(_, p)| !p.chosen.is_empty());
         picked.for_each(|(b, _)| outline("chosen", &b.outline));
     }
     records.zones.iter().for_each(|z| outline("zone", &z.outline));
@@ -148,13 +154,13 @@ fn rings(outline: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) ->
     rings
         .map(|ring| {
             let points: Vec<(f64, f64)> = ring.0.iter().map(|c| place(c.x, c.y)).collect();
-            super::svg::path_through(&points, true)
+            crate::report::page::svg::path_through(&points, true)
         })
         .collect()
 }
 
 /// Where an area's name stands: its largest part's centre.
-pub(super) fn label_place(outline: &MultiPolygon<f64>) -> Option<(f64, f64)> {
+pub(crate) fn label_place(outline: &MultiPolygon<f64>) -> Option<(f64, f64)> {
     use geo::{Area, InteriorPoint};
     let largest = outline.0.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
     largest.interior_point().map(|p| (p.x(), p.y()))
@@ -164,7 +170,8 @@ fn scale_bar(svg: &mut Svg, scale: f64, h: f64) {
     let longest_m = 160.0 / scale;
     let power = 10f64.powf(longest_m.log10().floor());
     let length_m = [5.0, 2.0, 1.0].into_iter().map(|m| m * power).find(|l| *l <= longest_m).unwrap_or(power);
-    let label = if length_m >= 1000.0 { format!("{} km", length_m / 1000.0) } else { format!("{length_m} m") };
+    let label =
+        if length_m >= 1000.0 { format!("{} km", length_m / 1000.0) } else { format!("{length_m} m") };
     svg.rect("bar", 2.0, h + 8.0, length_m * scale, 4.0);
     svg.label("tick", 2.0, h + 26.0, Anchor::Start, &label);
     svg.label("tick", length_m * scale + 16.0, h + 14.0, Anchor::Start, "grid north up");

@@ -3,11 +3,11 @@
 //! Coordinates are drawing units, y downwards; colours and fonts come from the page's style sheet
 //! through class names.
 
-use super::escape;
+use crate::report::page::escape;
 use std::fmt::Write;
 
 /// A drawing under way.
-pub(super) struct Svg {
+pub(crate) struct Svg {
     id: String,
     class: &'static str,
     width: f64,
@@ -19,7 +19,7 @@ pub(super) struct Svg {
 
 /// Where a label stands relative to its point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Anchor {
+pub(crate) enum Anchor {
     /// The label begins there.
     Start,
     /// Its middle is there.
@@ -29,7 +29,7 @@ pub(super) enum Anchor {
 }
 
 /// A coordinate with one decimal; a place that is no number cannot be drawn and is held at the edge.
-pub(super) fn at(v: f64) -> String {
+pub(crate) fn at(v: f64) -> String {
     let v = if v.is_finite() { (v * 10.0).round() / 10.0 } else { 0.0 };
     // No "-0" and no ".0": drawings are the larger part of the page.
     if v == 0.0 { "0".into() } else { format!("{v}") }
@@ -37,7 +37,14 @@ pub(super) fn at(v: f64) -> String {
 
 impl Svg {
     /// An empty drawing; `id` is unique on the page, `title` and `description` are plain text.
-    pub fn new(id: &str, class: &'static str, width: f64, height: f64, title: &str, description: &str) -> Svg {
+    pub fn new(
+        id: &str,
+        class: &'static str,
+        width: f64,
+        height: f64,
+        title: &str,
+        description: &str,
+    ) -> Svg {
         Svg {
             id: id.into(),
             class,
@@ -87,7 +94,13 @@ impl Svg {
     }
     /// A disc.
     pub fn disc(&mut self, class: &str, x: f64, y: f64, r: f64) {
-        let _ = write!(self.body, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", at(x), at(y), at(r));
+        let _ = write!(
+            self.body,
+            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            at(x),
+            at(y),
+            at(r)
+        );
     }
     /// A diamond: the page's mark of a positive pig.
     pub fn diamond(&mut self, class: &str, x: f64, y: f64, r: f64) {
@@ -151,7 +164,7 @@ impl Svg {
 }
 
 /// A path through points.
-pub(super) fn path_through(points: &[(f64, f64)], close: bool) -> String {
+pub(crate) fn path_through(points: &[(f64, f64)], close: bool) -> String {
     let mut d = String::new();
     for (i, (x, y)) in points.iter().enumerate() {
         let _ = write!(d, "{}{} {}", if i == 0 { 'M' } else { 'L' }, at(*x), at(*y));
@@ -164,7 +177,7 @@ pub(super) fn path_through(points: &[(f64, f64)], close: bool) -> String {
 
 /// Maps values to a stretch of a drawing, straight or by logarithm; values outside are held at the ends.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Scale {
+pub(crate) struct Scale {
     /// Value at `start`.
     pub from: f64,
     /// Value at `end`.
@@ -190,24 +203,30 @@ impl Scale {
 }
 
 /// Round numbers that divide a stretch into about `wanted` steps.
-pub(super) fn ticks(from: f64, to: f64, wanted: usize) -> Vec<f64> {
+pub(crate) fn ticks(from: f64, to: f64, wanted: usize) -> Vec<f64> {
     let raw = (to - from) / wanted.max(1) as f64;
     if !(raw > 0.0 && raw.is_finite()) {
         return vec![from];
     }
     let power = 10f64.powf(raw.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * power).find(|s| *s >= raw * 0.999).unwrap_or(10.0 * power);
+    let step = [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|m| m * power)
+        .find(|s| *s >= raw * 0.999)
+        .unwrap_or(10.0 * power);
     let first = (from / step).ceil() as i64;
     let last = (to / step + 1e-9).floor() as i64;
     (first..=last).map(|k| k as f64 * step).collect()
 }
 
 /// Day numbers of new years from `from` to `to`, thinned to at most `most`, with their year.
-pub(super) fn new_years(from: f64, to: f64, most: usize) -> Vec<(f64, i16)> {
-    use crate::record::{date_of_day, day_number};
+pub(crate) fn new_years(from: f64, to: f64, most: usize) -> Vec<(f64, i16)> {
+    use crate::records::{date_of_day, day_number};
     let (a, b) = (date_of_day(from).year(), date_of_day(to).year());
-    let all: Vec<(f64, i16)> =
-        (a..=b).map(|y| (day_number(jiff::civil::date(y, 1, 1)), y)).filter(|(d, _)| *d >= from && *d <= to).collect();
+    let all: Vec<(f64, i16)> = (a..=b)
+        .map(|y| (day_number(jiff::civil::date(y, 1, 1)), y))
+        .filter(|(d, _)| *d >= from && *d <= to)
+        .collect();
     let every = all.len().div_ceil(most.max(1)).max(1);
     all.into_iter().filter(|(_, y)| (*y as usize).is_multiple_of(every)).collect()
 }
@@ -228,7 +247,12 @@ mod tests {
     #[test]
     fn scales_and_ticks() {
         let s = Scale { from: 0.001, to: 1.0, start: 0.0, end: 300.0, log: true };
-        assert!((s.at(0.01) - 100.0).abs() < 1e-9 && s.at(0.0) == 0.0 && s.at(9.0) == 300.0 && s.at(f64::NAN) == 0.0);
+        assert!(
+            (s.at(0.01) - 100.0).abs() < 1e-9
+                && s.at(0.0) == 0.0
+                && s.at(9.0) == 300.0
+                && s.at(f64::NAN) == 0.0
+        );
         assert_eq!(ticks(0.0, 10.0, 5), [0.0, 2.0, 4.0, 6.0, 8.0, 10.0]);
         assert_eq!(ticks(3.0, 3.0, 5), [3.0]);
         assert_eq!(new_years(0.0, 1000.0, 9), [(0.0, 1970), (365.0, 1971), (730.0, 1972)]);

@@ -1,9 +1,8 @@
 //! What each budget buys: the active area removed against the money.
 
-use super::super::svg::{Anchor, Scale, Svg, ticks};
-use super::super::words;
 use crate::assess::priorities::Decision;
-use crate::report::said;
+use crate::report::page::svg::{Anchor, Scale, Svg, ticks};
+use crate::report::sentences::{decisions, words};
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 280.0;
@@ -12,21 +11,30 @@ const TOP: f64 = 26.0;
 const BOTTOM: f64 = 226.0;
 
 /// The frontier with its 90 % band, the active area there is, and the budget.
-pub(in super::super) fn draw(d: &Decision, currency: &str) -> String {
+pub(crate) fn draw(d: &Decision, currency: &str) -> String {
     let last = d.frontier.last().map_or(0.0, |p| p.budget).max(1.0);
-    let most = d.active_ha.q95().max(d.frontier.iter().map(|p| p.removed_ha.q95()).fold(0.0, f64::max)).max(1.0);
+    let most =
+        d.active_ha.q95().max(d.frontier.iter().map(|p| p.removed_ha.q95()).fold(0.0, f64::max)).max(1.0);
     let told: Vec<String> = d
         .frontier
         .iter()
-        .map(|p| format!("{}: {} ha", said::money(currency, p.budget), words::hectares(p.removed_ha.mean)))
+        .map(|p| {
+            format!("{}: {} ha", decisions::money(currency, p.budget), words::hectares(p.removed_ha.mean))
+        })
         .collect();
     let description = format!(
         "Active area the best set removes at each budget, expected. {}. All blocks hold {} active ha, expected.",
         told.join("; "),
         words::hectares(d.active_ha.mean)
     );
-    let mut svg =
-        Svg::new("frontier", "chart wide", WIDTH, HEIGHT, "Active area removed against the budget", &description);
+    let mut svg = Svg::new(
+        "frontier",
+        "chart wide",
+        WIDTH,
+        HEIGHT,
+        "Active area removed against the budget",
+        &description,
+    );
     let x = Scale { from: 0.0, to: last, start: LEFT, end: WIDTH - 20.0, log: false };
     let y = Scale { from: 0.0, to: most, start: BOTTOM, end: TOP, log: false };
     svg.label(
@@ -46,7 +54,7 @@ pub(in super::super) fn draw(d: &Decision, currency: &str) -> String {
     }
     svg.label("axis", WIDTH - 20.0, BOTTOM + 33.0, Anchor::End, &format!("budget, {currency}"));
     // A set serves every budget up to the next point's.
-    let steps = |of: &dyn Fn(&crate::assess::priorities::FrontierPoint) -> f64| -> Vec<(f64, f64)> {
+    let steps = |of: &dyn Fn(&crate::assess::priorities::frontier::FrontierPoint) -> f64| -> Vec<(f64, f64)> {
         let mut out = Vec::new();
         for (i, p) in d.frontier.iter().enumerate() {
             let until = d.frontier.get(i + 1).map_or(last, |n| n.budget);

@@ -1,10 +1,10 @@
 //! Hazard over time, one panel an area, with its 50 and 90 % bands.
 
-use super::super::svg::{Anchor, Scale, Svg, new_years};
-use super::super::words;
-use crate::analysis::Analysis;
-use crate::assess::Spread;
-use crate::assess::zones::ZoneFigures;
+use crate::assess::areas::ZoneFigures;
+use crate::assess::spread::Spread;
+use crate::pipeline::analysis::Analysis;
+use crate::report::page::svg::{Anchor, Scale, Svg, new_years};
+use crate::report::sentences::words;
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 190.0;
@@ -16,7 +16,7 @@ const BOTTOM: f64 = 150.0;
 const FLOOR: f64 = 0.001;
 
 /// One panel for each area, and before them one for the district; all on one scale.
-pub(in super::super) fn draw(analysis: &Analysis) -> Vec<String> {
+pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
     let areas: Vec<&ZoneFigures> =
         std::iter::once(&analysis.assessment.district).chain(&analysis.assessment.zones).collect();
     let threshold = analysis.layout.study.recent.hazard_threshold;
@@ -58,7 +58,11 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
     let mut decade = FLOOR;
     while decade <= top * 1.001 {
         svg.line("grid", LEFT, y.at(decade), WIDTH - 8.0, y.at(decade));
-        let label = if decade == FLOOR { format!("≤{decade}") } else { format!("{}", (decade * 1e6).round() / 1e6) };
+        let label = if decade == FLOOR {
+            format!("≤{decade}")
+        } else {
+            format!("{}", (decade * 1e6).round() / 1e6)
+        };
         svg.label("tick", LEFT - 5.0, y.at(decade) + 4.0, Anchor::End, &label);
         decade *= 10.0;
     }
@@ -85,6 +89,12 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
     svg.through("middle", &step(&Spread::median), false);
     let t = y.at(analysis.layout.study.recent.hazard_threshold);
     svg.line("threshold", LEFT, t, WIDTH - 8.0, t);
-    svg.label("axis", LEFT, HEIGHT - 6.0, Anchor::Start, "infections per pig-year; line: median, bands: 50 and 90 %");
+    svg.label(
+        "axis",
+        LEFT,
+        HEIGHT - 6.0,
+        Anchor::Start,
+        "infections per pig-year; line: median, bands: 50 and 90 %",
+    );
     svg.finish()
 }

@@ -3,14 +3,14 @@
 //! Both as densities on one scale: the prior from its formula, the posterior from the draws. What an
 //! operation's fall was assumed to be has no formula: its three points stand alone.
 
-use super::super::svg::{Anchor, Scale, Svg, path_through, ticks};
-use super::super::words;
-use crate::analysis::Analysis;
-use crate::assess::summary::HyperFigures;
+use crate::assess::hyperparameters::HyperFigures;
 use crate::kernel::prior::Hyper;
 use crate::kernel::prior_shape as shape;
-use crate::num::density::kernel_density;
-use crate::study::FieldPrior;
+use crate::numerics::density::kernel_density;
+use crate::pipeline::analysis::Analysis;
+use crate::report::page::svg::{Anchor, Scale, Svg, path_through, ticks};
+use crate::report::sentences::words;
+use crate::study::model_keys::FieldPrior;
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 188.0;
@@ -22,7 +22,7 @@ const FOOT: f64 = 122.0;
 const POINTS: usize = 121;
 
 /// One panel a quantity, each on its own scale.
-pub(in super::super) fn draw(analysis: &Analysis) -> Vec<String> {
+pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
     let field = &analysis.layout.study.field;
     let figures = &analysis.assessment.hyper;
     figures
@@ -67,8 +67,9 @@ impl<'a> Prior<'a> {
     fn of(h: &HyperFigures, field: &'a FieldPrior) -> Prior<'a> {
         let formula = |f: fn(&FieldPrior, f64) -> f64| -> Option<Density<'a>> {
             // A quantity that the study fixes has no prior.
-            h.prior
-                .map(|_| -> Density<'a> { Box::new(move |at: &[f64]| Some(at.iter().map(|x| f(field, *x)).collect())) })
+            h.prior.map(|_| -> Density<'a> {
+                Box::new(move |at: &[f64]| Some(at.iter().map(|x| f(field, *x)).collect()))
+            })
         };
         let (density, lower, upper) = match h.name {
             "level" => (formula(shape::level_density), None, None),
@@ -86,7 +87,12 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     let q = h.posterior.q;
     let (low, high) = stretch(q, prior);
     let said = |lo: f64, mid: f64, hi: f64| {
-        format!("median {}, 90 % from {} to {}", words::two_digits(mid), words::two_digits(lo), words::two_digits(hi))
+        format!(
+            "median {}, 90 % from {} to {}",
+            words::two_digits(mid),
+            words::two_digits(lo),
+            words::two_digits(hi)
+        )
     };
     let description = format!(
         "Two densities on one scale. After the records: {}. Before them: {}.",
@@ -107,10 +113,12 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     let before = prior.density.as_ref().and_then(|f| f(&at));
     let after = kernel_density(draws, &at, prior.lower, prior.upper);
     // A density without bound at the edge of its range must not flatten the other.
-    let most = |d: &Option<Vec<f64>>| d.iter().flatten().copied().filter(|v| v.is_finite()).fold(0.0, f64::max);
+    let most =
+        |d: &Option<Vec<f64>>| d.iter().flatten().copied().filter(|v| v.is_finite()).fold(0.0, f64::max);
     let tall = most(&after).max(most(&before).min(1.5 * most(&after)));
     let y = Scale { from: 0.0, to: if tall > 0.0 { tall } else { 1.0 }, start: FOOT, end: TOP, log: false };
-    let curve = |d: &[f64]| -> Vec<(f64, f64)> { at.iter().zip(d).map(|(a, f)| (x.at(*a), y.at(*f))).collect() };
+    let curve =
+        |d: &[f64]| -> Vec<(f64, f64)> { at.iter().zip(d).map(|(a, f)| (x.at(*a), y.at(*f))).collect() };
     if let Some(d) = &after {
         let mut line = curve(d);
         line.push((x.at(high), FOOT));

@@ -9,9 +9,10 @@
 //! | pigs by year and standing by area | `areas` |
 //! | stated chance against what was true, where the truth is known | `reliability` |
 
-pub(super) mod areas;
-pub(super) mod frontier;
-pub(super) mod hazard;
-pub(super) mod learnt;
-pub(super) mod reliability;
-pub(super) mod windows;
+pub mod areas;
+pub mod frontier;
+pub mod hazard;
+pub mod land;
+pub mod learnt;
+pub mod reliability;
+pub mod windows;

@@ -1,10 +1,11 @@
 //! Stated chance of activity against the share truly active, where the truth is known.
 
-use super::super::svg::{Anchor, Scale, Svg};
-use crate::simulate::{Bin, Score};
+use crate::report::page::svg::{Anchor, Scale, Svg};
+use crate::score::Score;
+use crate::score::tally::Bin;
 
 /// The drawing; one disc a bin, larger for more cells.
-pub(in super::super) fn draw(score: &Score) -> String {
+pub(crate) fn draw(score: &Score) -> String {
     let told: Vec<String> = score
         .reliability
         .iter()
@@ -18,7 +19,8 @@ pub(in super::super) fn draw(score: &Score) -> String {
         told.join("; ")
     );
     let (size, left) = (340.0, 52.0);
-    let mut svg = Svg::new("reliability", "chart panel", size, size, "Were the stated chances right?", &description);
+    let mut svg =
+        Svg::new("reliability", "chart panel", size, size, "Were the stated chances right?", &description);
     let x = Scale { from: 0.0, to: 1.0, start: left, end: size - 14.0, log: false };
     let y = Scale { from: 0.0, to: 1.0, start: size - 48.0, end: 14.0, log: false };
     for v in [0.0, 0.25, 0.5, 0.75, 1.0] {
@@ -28,8 +30,11 @@ pub(in super::super) fn draw(score: &Score) -> String {
         svg.label("tick", left - 6.0, y.at(v) + 4.0, Anchor::End, &v.to_string());
     }
     svg.line("threshold", x.at(0.0), y.at(0.0), x.at(1.0), y.at(1.0));
-    let points: Vec<(f64, f64)> =
-        score.reliability.iter().filter_map(|b| Some((x.at(b.mean_prob()?), y.at(b.active_share()?)))).collect();
+    let points: Vec<(f64, f64)> = score
+        .reliability
+        .iter()
+        .filter_map(|b| Some((x.at(b.mean_prob()?), y.at(b.active_share()?))))
+        .collect();
     svg.through("middle", &points, false);
     let most = score.reliability.iter().map(|b| b.cells).max().unwrap_or(1).max(1) as f64;
     for (bin, (px, py)) in score.reliability.iter().filter(|b| b.cells > 0).zip(&points) {

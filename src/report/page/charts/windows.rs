@@ -1,10 +1,11 @@
 //! When each positive was infected: one line a pig, ordered by the day it was killed.
 
-use super::super::svg::{Anchor, Scale, Svg, new_years};
-use super::super::words;
-use crate::analysis::Analysis;
 use crate::assess::attribution::PositiveFigures;
-use crate::record::{Reading, day_number};
+use crate::assess::spread::steps;
+use crate::pipeline::analysis::Analysis;
+use crate::records::{Reading, day_number};
+use crate::report::page::svg::{Anchor, Scale, Svg, new_years};
+use crate::report::sentences::words;
 
 /// Pigs in one drawing: more would not fit a printed sheet.
 const PER_DRAWING: usize = 44;
@@ -14,16 +15,20 @@ const WIDTH: f64 = 720.0;
 const TOP: f64 = 26.0;
 
 /// Drawings of all positives, oldest first; `order` holds indices among the positives.
-pub(in super::super) fn draw(analysis: &Analysis, order: &[usize]) -> Vec<String> {
+pub(crate) fn draw(analysis: &Analysis, order: &[usize]) -> Vec<String> {
     let positives = &analysis.assessment.positives;
-    let pigs = &analysis.layout.ingested.records.pigs;
+    let pigs = &analysis.layout.records.pigs;
     let spans = order.iter().filter_map(|i| quantiles(&positives[*i])).map(|q| q[0]);
     let kills = || order.iter().map(|i| pigs[positives[*i].pig].killed.mid_day());
-    let end = day_number(analysis.layout.ingested.as_of) + 1.0;
+    let end = day_number(analysis.layout.as_of) + 1.0;
     let from = spans.chain(kills()).fold(end, f64::min) - 30.0;
     let to = kills().fold(end, f64::max) + 20.0;
     let parts = order.len().div_ceil(PER_DRAWING);
-    order.chunks(PER_DRAWING).enumerate().map(|(part, chunk)| one(analysis, chunk, (from, to), part, parts)).collect()
+    order
+        .chunks(PER_DRAWING)
+        .enumerate()
+        .map(|(part, chunk)| one(analysis, chunk, (from, to), part, parts))
+        .collect()
 }
 
 fn quantiles(p: &PositiveFigures) -> Option<[f64; 7]> {
@@ -32,7 +37,7 @@ fn quantiles(p: &PositiveFigures) -> Option<[f64; 7]> {
 
 fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize, parts: usize) -> String {
     let positives = &analysis.assessment.positives;
-    let pigs = &analysis.layout.ingested.records.pigs;
+    let pigs = &analysis.layout.records.pigs;
     let height = TOP + order.len() as f64 * ROW + 30.0;
     let nth = if parts > 1 { format!(" (part {} of {parts})", part + 1) } else { String::new() };
     let first_last = match (order.first(), order.last()) {
@@ -61,8 +66,8 @@ fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize
         svg.label("tick", x.at(day), TOP - 10.0, Anchor::Middle, &year.to_string());
         svg.label("tick", x.at(day), bottom + 14.0, Anchor::Middle, &year.to_string());
     }
-    let end = day_number(analysis.layout.ingested.as_of) + 1.0;
-    let recent = end - analysis.layout.study.recent.months * crate::record::DAYS_PER_MONTH;
+    let end = day_number(analysis.layout.as_of) + 1.0;
+    let recent = end - analysis.layout.study.recent.months * crate::records::DAYS_PER_MONTH;
     svg.rect("recent", x.at(recent), TOP - 6.0, x.at(end) - x.at(recent), bottom - TOP + 6.0);
     for (row, i) in order.iter().enumerate() {
         let p = &positives[*i];
@@ -110,7 +115,7 @@ fn likely(p_true: f64) -> &'static str {
 }
 
 /// The outline of a piecewise-uniform density between two days, its highest step `height` tall.
-pub(in super::super) fn density(
+pub(crate) fn density(
     pieces: &[(f64, f64, f64)],
     from: f64,
     to: f64,
@@ -124,7 +129,8 @@ pub(in super::super) fn density(
         return Vec::new();
     }
     let mut points = Vec::new();
-    for (a, b, v) in steps.into_iter().map(|(a, b, v)| (a.max(from), b.min(to), v)).filter(|(a, b, _)| b > a) {
+    for (a, b, v) in steps.into_iter().map(|(a, b, v)| (a.max(from), b.min(to), v)).filter(|(a, b, _)| b > a)
+    {
         let y = base - height * v / most;
         points.extend([(x.at(a), y), (x.at(b), y)]);
     }
@@ -133,21 +139,6 @@ pub(in super::super) fn density(
         points.push((last.0, base));
     }
     points
-}
-
-/// Pieces, which may overlap, as neighbouring steps: (from day, to day, probability per day).
-pub(in super::super) fn steps(pieces: &[(f64, f64, f64)]) -> Vec<(f64, f64, f64)> {
-    let mut edges: Vec<f64> = pieces.iter().flat_map(|(a, b, _)| [*a, *b]).collect();
-    edges.sort_by(f64::total_cmp);
-    edges.dedup();
-    edges
-        .windows(2)
-        .map(|e| {
-            let mid = 0.5 * (e[0] + e[1]);
-            let height = pieces.iter().filter(|(a, b, _)| *a < mid && mid < *b).map(|(a, b, m)| m / (b - a)).sum();
-            (e[0], e[1], height)
-        })
-        .collect()
 }
 
 /// An id that fits the margin.

@@ -1,0 +1,20 @@
+//! From the jaw to an age: an interval in months, its probability, and the reason.
+//!
+//! ```text
+//! words ─ reading ─ claims ─┬─ schedule (the table) ─ interval: what every tooth allows
+//!                           └─ chance: how likely each age is
+//! ```
+//!
+//! Each tooth allows a range of ages: one that is through, the earliest age at which it comes or more; one
+//! that is not, the latest age or less. The interval is what all of them allow: a broken jaw or a lower jaw
+//! alone allows more, and more teeth through never make a pig younger. Teeth that allow nothing together
+//! are a [`Contradiction`] that names them. The probability that the interval holds the age, and the
+//! likeliest months within it, come from the same table read as distributions (`chance`).
+
+pub mod chance;
+pub mod estimate;
+pub mod faults;
+pub mod reading;
+pub mod schedule;
+pub mod statements;
+pub mod teeth;

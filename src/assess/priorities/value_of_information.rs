@@ -1,0 +1,124 @@
+//! Treat now, or look first: what a sample of pigs is worth before an operation is paid for.
+
+use crate::assess::priorities::candidates::{Candidate, Slate, score};
+use crate::assess::priorities::constraints::Terms;
+use crate::study::priorities::Priorities;
+use serde::Serialize;
+
+/// What is advised for one operation on its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Advice {
+    /// It is expected to remove more than its money would elsewhere, and a sample would hardly change that.
+    Treat,
+    /// A sample is worth more than it costs.
+    LookFirst,
+    /// It is expected to remove less than its money would elsewhere, and a sample would hardly change that.
+    Leave,
+}
+
+impl Advice {
+    /// The word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Advice::Treat => "treat",
+            Advice::LookFirst => "look_first",
+            Advice::Leave => "leave",
+        }
+    }
+}
+
+/// Value of looking before treating, in money.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// What the sample is expected to gain before it is paid for.
+    pub sample_worth: f64,
+    /// The same after paying for the pigs; above 0, looking first pays.
+    pub sample_net: f64,
+    /// What knowing the truth would be worth: no sample can be worth more.
+    pub truth_worth: f64,
+    /// Probability that the operation removes less than its money would elsewhere.
+    pub p_below_par: f64,
+    /// What follows.
+    pub advice: Advice,
+}
+
+/// Active hectares that the last money at a budget removes, per unit of money.
+///
+/// Operations are taken in the order of their scores until one does not fit: its score is what money is worth
+/// (the dual price of the budget in the relaxed program without other terms). Where the budget pays for all
+/// of them it is the score of the last. `None` when nothing is worth doing.
+/// # Source
+/// Dantzig (1957), Operations Research 5:266-277: the fractional knapsack.
+pub fn exchange(slate: &Slate, terms: &Terms, gain: &[f64], budget: f64) -> Option<f64> {
+    let mut order: Vec<(f64, f64)> = slate
+        .candidates
+        .iter()
+        .zip(gain)
+        .zip(&terms.fixed)
+        .filter(|((_, g), f)| f.allowed() && **g > 0.0)
+        .filter_map(|((c, g), _)| Some((score(*g, c.cost)? / 1000.0, c.cost)))
+        .collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut left = budget;
+    for (worth, cost) in &order {
+        if *cost > left {
+            return Some(*worth);
+        }
+        left -= cost;
+    }
+    order.last().map(|o| o.0)
+}
+
+/// Value of a sample of pigs in one block, by weighing the draws anew for each result it may have.
+///
+/// # Formula
+/// ```text
+/// net(d)   = kill A(d) − x cost                          hectares; x what money is worth, hectares per money
+/// P(k | d) = C(n, k) q(d)^k (1 − q(d))^(n − k)           k positives among n pigs
+/// worth    = [Σ_k max(0, mean_d P(k | d) net(d)) − max(0, mean_d net(d))] / x
+/// truth    = [mean_d max(0, net(d)) − max(0, mean_d net(d))] / x
+/// ```
+/// q(d) from [`crate::assess::blocks::draws`]. The operation stands alone here: whether it is done or its
+/// money goes elsewhere. A sample costs the season nothing but its pigs.
+/// # Source
+/// Expected value of sample information (Raiffa & Schlaifer 1961, Applied Statistical Decision Theory; from
+/// memory), over posterior draws by importance weights.
+pub fn look(c: &Candidate, sample_positive: &[f32], exchange_ha_per_money: f64, keys: &Priorities) -> Look {
+    let draws = c.active_ha.len().min(sample_positive.len()).max(1);
+    let par = exchange_ha_per_money * c.cost;
+    let net: Vec<f64> = (0..c.active_ha.len()).map(|d| c.removed_ha(d) - par).collect();
+    let mean = |of: &dyn Fn(usize) -> f64| -> f64 { (0..net.len()).map(of).sum::<f64>() / draws as f64 };
+    let now = mean(&|d| net[d]);
+    let prior = now.max(0.0);
+    let n = keys.sample_pigs;
+    // P(k | d) by recursion over k: ratio of neighbours is (n − k + 1)/k · q/(1 − q).
+    let odds: Vec<f64> =
+        sample_positive.iter().map(|q| f64::from(q.clamp(1e-9, 1.0 - 1e-6))).map(|q| q / (1.0 - q)).collect();
+    let mut weight: Vec<f64> = odds.iter().map(|o| (1.0 / (1.0 + o)).powi(n as i32)).collect();
+    let mut after = 0.0;
+    for k in 0..=n {
+        if k > 0 {
+            let ratio = (n - k + 1) as f64 / k as f64;
+            weight.iter_mut().zip(&odds).for_each(|(w, o)| *w *= ratio * o);
+        }
+        after += mean(&|d| weight[d] * net[d]).max(0.0);
+    }
+    let truth = mean(&|d| net[d].max(0.0));
+    let money = |ha: f64| if exchange_ha_per_money > 0.0 { ha.max(0.0) / exchange_ha_per_money } else { 0.0 };
+    let sample_worth = money(after - prior);
+    let sample_net = sample_worth - n as f64 * keys.sample_cost_per_pig;
+    Look {
+        sample_worth,
+        sample_net,
+        truth_worth: money(truth - prior),
+        p_below_par: net.iter().filter(|v| **v < 0.0).count() as f64 / draws as f64,
+        advice: if sample_net > 0.0 {
+            Advice::LookFirst
+        } else if now >= 0.0 {
+            Advice::Treat
+        } else {
+            Advice::Leave
+        },
+    }
+}

@@ -1,0 +1,11 @@
+//! Coordinate systems: a safe, narrow door to the PROJ library.
+//!
+//! A study works in one projected system in metres ([`Projector`]); positions come in
+//! as WGS 84 longitude and latitude or in a system of their own ([`Transform`]). Order is
+//! always x before y: longitude, latitude in degrees; easting, northing in metres.
+
+pub mod environment;
+pub mod held;
+pub mod projector;
+pub mod register;
+pub mod transform;

@@ -1,0 +1,4 @@
+//! TODO inference.
+
+pub mod posterior;
+pub mod warm_start;

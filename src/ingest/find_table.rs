@@ -1,0 +1,93 @@
+//! The table in a file, whatever its format.
+
+use crate::ingest::errors::IngestError;
+use crate::ingest::formats::layer::Ask;
+use crate::ingest::formats::{csv, parquet, spatial, xlsx};
+use crate::ingest::table::{InputFile, Row, RowProblem, Table, guarded, read_bytes};
+use std::path::Path;
+
+/// Reads a table; the format follows from the extension.
+///
+/// `name` is used in findings, `sheet` only for workbooks (default: the first) and GeoPackages
+/// (default: the only layer, or the one named as the role).
+///
+/// # Errors
+/// [`IngestError`]: unreadable, not of the format its extension says, or an extension that
+/// is not known.
+pub(crate) fn read_table(
+    path: &Path,
+    name: &str,
+    sheet: Option<&str>,
+    role: &'static str,
+) -> Result<(Table, InputFile), IngestError> {
+    let extension = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
+    let (bytes, mut input) = read_bytes(path, name, role)?;
+    let mut table = match extension.as_str() {
+        _ if bytes.is_empty() => Table::default(),
+        "csv" | "tsv" | "txt" => csv::read(&bytes, name),
+        "xlsx" | "xlsm" | "xlsb" | "xls" | "ods" => {
+            guarded(name, "a workbook", || xlsx::read(bytes, name, sheet))?
+        }
+        "parquet" | "pq" => guarded(name, "Parquet", || parquet::read(bytes, name))?,
+        "geojson" | "json" | "gpkg" => {
+            spatial::table(spatial::layer(path, bytes, Ask { name, layer: sheet, role })?)
+        }
+        _ => {
+            return Err(IngestError::UnknownFormat { file: name.to_string(), extension });
+        }
+    };
+    table.file = name.to_string();
+    for heading in &mut table.headings {
+        *heading = heading.trim().trim_start_matches('\u{feff}').trim().to_string();
+    }
+    drop_empty_rows(&mut table);
+    without_heading(&mut table);
+    input.rows = Some(table.rows.len());
+    Ok((table, input))
+}
+
+/// Takes out rows with nothing in any cell, and says how many.
+pub(crate) fn drop_empty_rows(table: &mut Table) {
+    use crate::ingest::findings::{Place, Severity};
+    let empty = |r: &Row| {
+        r.cells.iter().all(|c| c.trim().is_empty())
+            && !matches!(r.problem, Some(RowProblem::NotAPoint { .. } | RowProblem::PlaceUnreadable { .. }))
+    };
+    let first = table.rows.iter().find(|r| empty(r)).map(|r| r.number);
+    let Some(first) = first else { return };
+    let before = table.rows.len();
+    table.rows.retain(|r| !empty(r));
+    let gone = before - table.rows.len();
+    let note = Place { file: &table.file, row: Some(first) }.whole(
+        Severity::Note,
+        "rows-empty",
+        format!("{gone} row(s) hold nothing in any cell and are passed over, this one first"),
+        "delete them from the sheet if they are not meant",
+    );
+    table.notes.push(note);
+}
+
+/// Says where columns without a heading hold something: what is there is not read.
+pub(crate) fn without_heading(table: &mut Table) {
+    use crate::ingest::findings::{Place, Severity};
+    let nameless: Vec<usize> = (0..table.headings.len()).filter(|k| table.headings[*k].is_empty()).collect();
+    let held = |r: &Row| {
+        let cells = nameless.iter().filter_map(|k| r.cells.get(*k)).map(|c| c.trim());
+        cells.filter(|c| !c.is_empty()).map(str::to_string).next().filter(|_| r.problem.is_none())
+    };
+    let rows: Vec<(usize, String)> = table.rows.iter().filter_map(|r| Some((r.number, held(r)?))).collect();
+    if let Some((row, value)) = rows.first() {
+        let finding = Place { file: &table.file, row: Some(*row) }.cell(
+            Severity::Warning,
+            "cell-without-heading",
+            None,
+            Some(value),
+            format!(
+                "stands in a column without a heading and is not read; {} row(s) hold something there, this one first",
+                rows.len()
+            ),
+            "give the column a heading, or delete what is in it",
+        );
+        table.notes.push(finding);
+    }
+}

@@ -1,0 +1,230 @@
+//! Delimited text: encoding, delimiter, line numbers, and rows that a quotation mark ran away with.
+//!
+//! * **Encoding.** UTF-8 or UTF-16, with or without a byte-order mark; anything else is
+//!   read as Windows-1252 and said so, since older spreadsheets write it.
+//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes; or the one that
+//!   a first line such as `sep=;` names.
+//! * **Lines** are counted as an editor counts them; a row that spans lines has the number of its first.
+//! * **A quotation mark that is not closed** would swallow the rows after it. Where a row spans
+//!   lines and does not fit the headings, or a cell holds what looks like whole rows, the row is
+//!   refused at its first line and reading starts again at the next, so that no record is lost.
+
+use crate::ingest::findings::{Place, Severity};
+use crate::ingest::table::{Row, RowProblem, Table};
+
+/// Reads delimited text. Never fails: what cannot be read is a row with a problem.
+pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
+    let mut table = Table::default();
+    let text = decode(bytes, name, &mut table);
+    let text = text.trim_start_matches('\u{feff}');
+    let lines = LineStarts::new(text.as_bytes());
+    // A first line such as `sep=;` tells spreadsheets the delimiter and is no heading.
+    let told =
+        text.lines().next().and_then(|l| l.trim().trim_matches('"').strip_prefix("sep=")?.bytes().next());
+    let delimiter = told.unwrap_or_else(|| delimiter(text));
+    let mut start = if told.is_some() { lines.end_of(1) } else { 0 };
+    while start < text.len() {
+        start = read_from(text, start, delimiter, &lines, &mut table);
+    }
+    table
+}
+
+/// Reads rows from a byte offset until the end or a quotation mark that ran away; returns where to go on.
+fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table: &mut Table) -> usize {
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(&text.as_bytes()[start..]);
+    let mut record = csv::StringRecord::new();
+    let bytes = text.as_bytes();
+    loop {
+        // The text is valid UTF-8 and rows may be of any length: the reader has nothing to refuse.
+        if !matches!(reader.read_record(&mut record), Ok(true)) {
+            return text.len();
+        }
+        let from = record.position().map_or(0, |p| p.byte() as usize) + start;
+        let from = from + bytes[from..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+        let line = lines.line_of(from);
+        let cells: Vec<String> = record.iter().map(str::to_string).collect();
+        if table.headings.is_empty() {
+            if cells.iter().any(|c| !c.trim().is_empty()) {
+                table.headings = cells;
+            }
+            continue;
+        }
+        let headings = table.headings.len();
+        let cells = fit(cells, headings);
+        let ragged = cells.len() != headings;
+        let spans = cells.iter().any(|c| c.contains(['\n', '\r']));
+        if spans && (ragged || cells.iter().any(|c| holds_rows(c, delimiter, headings))) {
+            let end = lines.end_of(line);
+            table.rows.push(Row {
+                number: line,
+                cells: vec![text[from..end].trim_end().to_string()],
+                problem: Some(RowProblem::UnclosedQuote),
+            });
+            return end;
+        }
+        let problem = ragged.then_some(RowProblem::Ragged { cells: cells.len(), headings });
+        table.rows.push(Row { number: line, cells, problem });
+    }
+}
+
+/// Takes off empty cells past the last heading: spreadsheets pad rows with delimiters.
+fn fit(mut cells: Vec<String>, headings: usize) -> Vec<String> {
+    while cells.len() > headings && cells.last().is_some_and(|c| c.trim().is_empty()) {
+        cells.pop();
+    }
+    cells
+}
+
+/// Whether a cell that spans lines holds a line with at least as many delimiters as a row has.
+fn holds_rows(cell: &str, delimiter: u8, headings: usize) -> bool {
+    let needed = headings.saturating_sub(1).max(1);
+    cell.split(['\n', '\r']).skip(1).any(|l| l.bytes().filter(|&b| b == delimiter).count() >= needed)
+}
+
+/// The delimiter that occurs most often in the first line that holds anything.
+fn delimiter(text: &str) -> u8 {
+    let line = text.lines().find(|l| !l.trim().is_empty()).unwrap_or("");
+    let mut quoted = false;
+    let mut counts = [(b',', 0usize), (b';', 0), (b'\t', 0)];
+    for b in line.bytes() {
+        quoted ^= b == b'"';
+        for (d, n) in &mut counts {
+            *n += usize::from(!quoted && *d == b);
+        }
+    }
+    // On a tie the first in the list wins.
+    counts.iter().rev().max_by_key(|(_, n)| *n).map_or(b',', |(d, _)| *d)
+}
+
+/// Where each line starts, so that a byte can be given its line number.
+struct LineStarts {
+    starts: Vec<usize>,
+    len: usize,
+}
+
+impl LineStarts {
+    fn new(bytes: &[u8]) -> LineStarts {
+        let mut starts = vec![0];
+        for (i, &b) in bytes.iter().enumerate() {
+            // CR LF, LF and a lone CR each end a line.
+            if b == b'\n' || (b == b'\r' && bytes.get(i + 1) != Some(&b'\n')) {
+                starts.push(i + 1);
+            }
+        }
+        LineStarts { starts, len: bytes.len() }
+    }
+    fn line_of(&self, byte: usize) -> usize {
+        self.starts.partition_point(|&s| s <= byte)
+    }
+    fn end_of(&self, line: usize) -> usize {
+        self.starts.get(line).copied().unwrap_or(self.len)
+    }
+}
+
+/// The text of a file, whatever it was written in.
+fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
+    let place = |row| Place { file: name, row };
+    let utf16 = |from: usize, high: usize| -> String {
+        let units = bytes[from..].chunks(2).map(|c| {
+            let at = |i: usize| u16::from(c.get(i).copied().unwrap_or(0));
+            (at(high) << 8) | at(1 - high)
+        });
+        char::decode_utf16(units).map(|c| c.unwrap_or('\u{fffd}')).collect()
+    };
+    match bytes {
+        [0xFE, 0xFF, ..] => return utf16(2, 0),
+        [0xFF, 0xFE, ..] => return utf16(2, 1),
+        // Headings are Latin letters, of which UTF-16 makes a zero byte and another in turn.
+        [0, b, 0, c, ..] if *b > 0 && *c > 0 => return utf16(0, 0),
+        [b, 0, c, 0, ..] if *b > 0 && *c > 0 => return utf16(0, 1),
+        _ => {}
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => text.to_string(),
+        Err(e) => {
+            let line = LineStarts::new(bytes).line_of(e.valid_up_to());
+            let text: String = bytes.iter().map(|&b| windows_1252(b)).collect();
+            let shown = text.lines().nth(line - 1).unwrap_or("").to_string();
+            table.notes.push(place(Some(line)).cell(
+                Severity::Warning,
+                "encoding-not-utf-8",
+                None,
+                Some(&shown),
+                "is not UTF-8, so the whole file is read as Windows-1252",
+                "check the accented letters and the degree signs; save the file as UTF-8",
+            ));
+            text
+        }
+    }
+}
+
+/// One byte of Windows-1252; the five bytes it leaves undefined become `U+FFFD`.
+///
+/// Source: WHATWG Encoding Standard, index windows-1252 (from memory; checked by a test
+/// against the euro sign, the dash and the last letter).
+fn windows_1252(byte: u8) -> char {
+    const HIGH: [char; 32] = [
+        '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž', '\u{fffd}',
+        '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{fffd}', 'ž', 'Ÿ',
+    ];
+    match byte {
+        0x80..=0x9F => HIGH[usize::from(byte - 0x80)],
+        _ => char::from(byte),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quoted_line_break_keeps_the_editors_line_numbers() {
+        let t = read(b"a,b\n1,\"x\ny\"\n\n2,z\n", "f.csv");
+        let rows: Vec<_> = t.rows.iter().map(|r| (r.number, r.cells[1].as_str())).collect();
+        assert_eq!(rows, vec![(2, "x\ny"), (5, "z")]);
+    }
+
+    #[test]
+    fn an_unclosed_quote_costs_one_row() {
+        let t = read(b"a,b,c\n1,\"x,y\n2,z,w\n3,u,v\n", "f.csv");
+        let got: Vec<_> = t.rows.iter().map(|r| (r.number, r.problem.clone())).collect();
+        assert_eq!(got, vec![(2, Some(RowProblem::UnclosedQuote)), (3, None), (4, None)]);
+        let t = read(b"a,b,c\n1,y,\"x\n2,z,w\n3,u,v\n", "f.csv");
+        assert_eq!(t.rows.len(), 3);
+    }
+
+    #[test]
+    fn finds_the_delimiter_outside_quotes() {
+        assert_eq!(delimiter("\"a,b,c\";d;e\n"), b';');
+        assert_eq!(delimiter("a\tb\tc\n"), b'\t');
+        assert_eq!(delimiter("alone\n"), b',');
+    }
+
+    #[test]
+    fn reads_windows_1252_and_utf_16() {
+        // 0x80 euro, 0x96 en dash, 0xFF y with diaeresis: WHATWG Encoding Standard (from memory).
+        assert_eq!((windows_1252(0x80), windows_1252(0x96), windows_1252(0xFF)), ('€', '–', 'ÿ'));
+        let t = read(b"a,b\n1,caf\xe9\n", "f.csv");
+        assert_eq!(t.rows[0].cells[1], "café");
+        assert_eq!((t.notes[0].code, t.notes[0].row), ("encoding-not-utf-8", Some(2)));
+        let le: Vec<u8> =
+            [0xFF, 0xFE].into_iter().chain("a,b\n1,é\n".encode_utf16().flat_map(u16::to_le_bytes)).collect();
+        assert_eq!(read(&le, "f.csv").rows[0].cells[1], "é");
+        assert_eq!(read(&le[2..], "f.csv").rows[0].cells[1], "é");
+        let be: Vec<u8> = "a,b\n1,é\n".encode_utf16().flat_map(u16::to_be_bytes).collect();
+        assert_eq!(read(&be, "f.csv").rows[0].cells[1], "é");
+    }
+
+    #[test]
+    fn a_first_line_that_names_the_delimiter_is_no_heading() {
+        for first in ["sep=;", "\"sep=;\""] {
+            let t = read(format!("{first}\r\na;b,c\r\n1;2,3\r\n").as_bytes(), "f.csv");
+            assert_eq!((t.headings.len(), t.rows[0].number), (2, 3), "{first}");
+            assert_eq!(t.rows[0].cells, ["1", "2,3"]);
+        }
+    }
+}

@@ -1,0 +1,129 @@
+//! One table from any file: headings and rows of text, whatever the format.
+//!
+//! No reader guesses types. Every cell is handed on as the text a person would see, so that
+//! a finding can quote it; numbers and dates are read in one place, by
+//! [`crate::ingest::values::number`] and [`crate::ingest::values::date`].
+//!
+//! | extension | read as |
+//! | --- | --- |
+//! | `.csv` `.tsv` `.txt` | delimited text: comma, semicolon or tab, found from the heading line |
+//! | `.xlsx` `.xlsm` `.xlsb` `.xls` `.ods` | a sheet of a workbook |
+//! | `.parquet` `.pq` | Parquet |
+//! | `.geojson` `.json` | GeoJSON points; the geometry becomes two columns |
+//! | `.gpkg` | a layer of a GeoPackage, of points or without places |
+
+use crate::ingest::errors::IngestError;
+use crate::ingest::findings::Finding;
+use sha2::{Digest, Sha256};
+use std::path::Path;
+
+/// A file as rows of text.
+#[derive(Debug, Clone, Default)]
+pub struct Table {
+    /// File name as given in the study file.
+    pub file: String,
+    /// Headings, trimmed, in the file's order.
+    pub headings: Vec<String>,
+    /// Rows that hold something, in the file's order.
+    pub rows: Vec<Row>,
+    /// What was found about the file as a whole.
+    pub notes: Vec<Finding>,
+}
+
+/// One row of text.
+#[derive(Debug, Clone, Default)]
+pub struct Row {
+    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, GeoPackage, Parquet).
+    pub number: usize,
+    /// One text per heading where `problem` is `None`; not trimmed.
+    pub cells: Vec<String>,
+    /// Why the cells cannot be trusted, if they cannot.
+    pub problem: Option<RowProblem>,
+}
+
+/// Why a row's cells cannot be matched with the headings.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum RowProblem {
+    /// Fewer or more cells than headings.
+    Ragged {
+        /// Cells in the row.
+        cells: usize,
+        /// Headings in the file.
+        headings: usize,
+    },
+    /// A quotation mark opens a cell and is not closed on the row.
+    UnclosedQuote,
+    /// A GeoJSON feature that is not a point.
+    NotAPoint {
+        /// Kind of geometry found.
+        kind: &'static str,
+    },
+    /// A geometry that cannot be read.
+    PlaceUnreadable {
+        /// What is wrong with it.
+        reason: String,
+    },
+}
+
+/// A file that was read, for the manifest.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct InputFile {
+    /// Path as given in the study file.
+    pub path: String,
+    /// What it holds: `study`, `pigs`, `zones`, `blocks`, `cover`, `operations`, `ageing`.
+    pub role: &'static str,
+    /// Length, bytes.
+    pub bytes: u64,
+    /// SHA-256 of the bytes, hexadecimal.
+    pub sha256: String,
+    /// Rows or features read, where the file has them.
+    pub rows: Option<usize>,
+}
+
+/// Reads a whole file and takes its fingerprint.
+///
+/// # Errors
+/// [`IngestError::Unreadable`].
+pub(crate) fn read_bytes(
+    path: &Path,
+    name: &str,
+    role: &'static str,
+) -> Result<(Vec<u8>, InputFile), IngestError> {
+    let bytes = std::fs::read(path)
+        .map_err(|e| IngestError::Unreadable { file: name.to_string(), reason: e.to_string() })?;
+    let digest = Sha256::digest(&bytes);
+    let sha256 = digest.iter().map(|b| format!("{b:02x}")).collect();
+    let input = InputFile { path: name.to_string(), role, bytes: bytes.len() as u64, sha256, rows: None };
+    Ok((bytes, input))
+}
+
+/// Runs a reader of a binary format that may panic on a damaged file, and makes that an error.
+///
+/// The readers are libraries; the Parquet one panics on some damaged files (found by the test
+/// that changes bytes). Nothing they leave half-done outlives the call.
+pub(crate) fn guarded<T>(
+    name: &str,
+    format: &'static str,
+    read: impl FnOnce() -> Result<T, IngestError>,
+) -> Result<T, IngestError> {
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(read)).unwrap_or_else(|_| {
+        Err(IngestError::Malformed {
+            file: name.to_string(),
+            format,
+            reason: "the file is damaged".to_string(),
+        })
+    })
+}
+
+/// A number as a person would write it: whole numbers without a decimal point, otherwise the
+/// shortest text that reads back as the same number.
+///
+/// ```
+/// use pignut::ingest::tables::number_text;
+/// assert_eq!(number_text(12.0), "12");
+/// assert_eq!(number_text(-41.29), "-41.29");
+/// ```
+pub fn number_text(value: f64) -> String {
+    // Rust prints f64 without an exponent and without ".0" for whole numbers.
+    format!("{value}")
+}

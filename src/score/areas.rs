@@ -1,0 +1,112 @@
+//! Whether the stated chance that an area is active was right: areas of a run against the truth.
+//!
+//! An area is truly active when the true resident hazard, mean of the run's recent months, exceeds
+//! the run's threshold in some cell whose centre lies in it. The run itself counts the cells that
+//! lie in the area by half or more.
+
+use crate::geography::coordinates::projector::Projector;
+use crate::records::DAYS_PER_MONTH;
+use crate::score::answer::Answer;
+use crate::score::error::ScoreError;
+use crate::score::freedom::{outline, truly};
+use crate::score::read_tables::{TableError, read_json};
+use crate::simulate::truth::Truth;
+use geojson::FeatureCollection;
+use serde::{Deserialize, Serialize};
+use std::path::Path;
+
+/// Edges of the bins: areas are few, so that bins are wide.
+pub const AREA_EDGES: [f64; 6] = [0.0, 0.05, 0.2, 0.5, 0.8, 1.0];
+
+/// What was stated of one area, and what was so.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct AreaStated {
+    /// Area.
+    pub zone_id: String,
+    /// Stated probability that some cell of it is active.
+    pub p_active_any: f64,
+    /// Whether some cell was.
+    pub active: bool,
+}
+
+/// Areas stated in one band.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct AreaBin {
+    /// Lower edge, included.
+    pub from: f64,
+    /// Upper edge, excluded (included in the last bin).
+    pub to: f64,
+    /// Areas in it.
+    pub areas: u64,
+    /// Sum of their probabilities.
+    pub prob_sum: f64,
+    /// How many of them were truly active.
+    pub active: u64,
+}
+
+impl AreaBin {
+    /// Mean probability stated; `None` for an empty bin.
+    pub fn mean_prob(&self) -> Option<f64> {
+        (self.areas > 0).then(|| self.prob_sum / self.areas as f64)
+    }
+    /// Share truly active; `None` for an empty bin.
+    pub fn active_share(&self) -> Option<f64> {
+        (self.areas > 0).then(|| self.active as f64 / self.areas as f64)
+    }
+}
+
+/// Sorts areas into the bins of [`AREA_EDGES`].
+///
+/// ```
+/// use pignut::simulate::{AreaStated, area_bins};
+/// let area = |p, active| AreaStated { zone_id: "A1".into(), p_active_any: p, active };
+/// let bins = area_bins(&[area(0.9, true), area(0.8, false), area(0.1, false)]);
+/// assert_eq!((bins[4].areas, bins[4].active_share()), (2, Some(0.5)));
+/// assert_eq!((bins[1].areas, bins[1].mean_prob()), (1, Some(0.1)));
+/// ```
+pub fn area_bins(areas: &[AreaStated]) -> Vec<AreaBin> {
+    let mut bins: Vec<AreaBin> =
+        AREA_EDGES.windows(2).map(|e| AreaBin { from: e[0], to: e[1], ..AreaBin::default() }).collect();
+    for a in areas {
+        let k = AREA_EDGES[1..AREA_EDGES.len() - 1].partition_point(|e| *e <= a.p_active_any);
+        bins[k].areas += 1;
+        bins[k].prob_sum += a.p_active_any;
+        bins[k].active += u64::from(a.active);
+    }
+    bins
+}
+
+/// Scores the areas of `zones.geojson`; none for a run without it.
+///
+/// # Errors
+/// [`ScoreError`] when the layer cannot be read or placed, or an area has no id or no `p_active_any`.
+pub(crate) fn score_areas(run: &Path, truth: &Truth, answer: &Answer) -> Result<Vec<AreaStated>, ScoreError> {
+    let path = run.join("zones.geojson");
+    if !path.exists() {
+        return Ok(Vec::new());
+    }
+    let layer: FeatureCollection = read_json(&path)?;
+    let projector = Projector::new(&truth.crs)?;
+    let end = answer.end_day();
+    let from = end - answer.manifest.parameters.recent.months * DAYS_PER_MONTH;
+    let missing = |column: &str, expected: &'static str| TableError::BadColumn {
+        path: path.display().to_string(),
+        column: column.into(),
+        found: "it is missing in an area".into(),
+        expected,
+    };
+    layer
+        .features
+        .iter()
+        .map(|feature| {
+            let id = feature.property("zone_id").and_then(|v| v.as_str());
+            let stated = feature.property("p_active_any").and_then(|v| v.as_f64());
+            let outline = outline(feature, &projector, &path)?;
+            Ok(AreaStated {
+                zone_id: id.ok_or_else(|| missing("zone_id", "the id of the area"))?.into(),
+                p_active_any: stated.ok_or_else(|| missing("p_active_any", "a probability"))?,
+                active: !truly(truth, answer, &outline, from, end).0,
+            })
+        })
+        .collect()
+}

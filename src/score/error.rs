@@ -1,0 +1,60 @@
+//! Why an answer cannot be scored.
+
+use crate::geography::coordinates::held::ProjectionError;
+use crate::score::read_tables::TableError;
+
+/// Why an answer cannot be scored.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ScoreError {
+    /// A file of the run or the truth cannot be used.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// The simulated study's `pigs.csv` cannot be used.
+    #[error("{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the district again")]
+    Pigs {
+        /// File.
+        path: String,
+        /// Line, from 1.
+        row: usize,
+        /// Column.
+        column: &'static str,
+        /// What is there, cut to 40 characters.
+        value: String,
+        /// What is needed.
+        expected: &'static str,
+    },
+    /// The truth's system is of no use.
+    #[error("positions of the simulated pigs: {0}")]
+    Projection(#[from] ProjectionError),
+    /// The run answers another district.
+    #[error(
+        "the run holds no cell on the land of {district}; score it against the truth it was simulated from"
+    )]
+    NoCells {
+        /// District of the truth.
+        district: String,
+    },
+    /// A pig of the run is not in the truth.
+    #[error(
+        "the run speaks of pig \"{id}\", which the truth folder does not hold; score it against the truth it was simulated from"
+    )]
+    UnknownPig {
+        /// Its number.
+        id: String,
+    },
+    /// The truth speaks of another coordinate system than the study.
+    #[error(
+        "{path} is the truth of {district} in {theirs}, and the study is in {ours}; name the truth the study was simulated from"
+    )]
+    OtherSystem {
+        /// Truth folder.
+        path: String,
+        /// Its district.
+        district: String,
+        /// Its system.
+        theirs: String,
+        /// The study's system.
+        ours: String,
+    },
+}

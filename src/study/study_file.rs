@@ -1,0 +1,203 @@
+//! `study.toml` as a value: its tables, and how it is read.
+
+use crate::study::ageing::Ageing;
+use crate::study::error::StudyError;
+use crate::study::model_keys::{
+    Coverage, Detection, Dispersal, Exposure, FieldPrior, GridKeys, HomeRange, Recent, RunKeys,
+};
+use crate::study::priorities::Priorities;
+use crate::study::surveillance::{Freedom, Sampling};
+use jiff::civil::Date;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// The study file, `study.toml`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Study {
+    /// What the study is.
+    pub study: Heading,
+    /// Where the pig records are.
+    pub records: RecordFiles,
+    /// Areas, blocks, cover and operations, all optional.
+    #[serde(default)]
+    pub areas: AreaFiles,
+    /// Cells and periods.
+    #[serde(default)]
+    pub grid: GridKeys,
+    /// What counts as recent, active and local.
+    #[serde(default)]
+    pub recent: Recent,
+    /// How widely a pig ranges.
+    #[serde(default)]
+    pub home_range: HomeRange,
+    /// How pigs leave the range they were born in.
+    #[serde(default)]
+    pub dispersal: Dispersal,
+    /// From what age a pig is exposed.
+    #[serde(default)]
+    pub exposure: Exposure,
+    /// How a jaw becomes an age.
+    #[serde(default)]
+    pub ageing: Ageing,
+    /// How well infection is seen.
+    #[serde(default)]
+    pub detection: Detection,
+    /// Prior of the hazard field.
+    #[serde(default)]
+    pub field: FieldPrior,
+    /// What a surveillance system must be able to find.
+    #[serde(default)]
+    pub coverage: Coverage,
+    /// What the probability of freedom of an area starts from.
+    #[serde(default)]
+    pub freedom: Freedom,
+    /// What the next pig is.
+    #[serde(default)]
+    pub sampling: Sampling,
+    /// What operations cost, what they remove, and what the manager must keep to.
+    #[serde(default)]
+    pub priorities: Priorities,
+    /// How the computation is run.
+    #[serde(default)]
+    pub run: RunKeys,
+    /// Folder of the study file: relative paths start here. Set when read.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub folder: PathBuf,
+    /// Name of the study file in its folder; empty for a study that was not read from one. Set when read.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub file: String,
+}
+
+/// What the study is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Heading {
+    /// Name shown in every output.
+    pub name: String,
+    /// Projected coordinate system in metres, as an EPSG code: `EPSG:2193`.
+    pub crs: String,
+    /// The day the study speaks of, ISO 8601; default: the last kill date in the records.
+    #[serde(default)]
+    #[schemars(with = "Option<String>")]
+    pub as_of: Option<Date>,
+    /// Seed of every random draw; the same seed gives the same bytes.
+    #[serde(default = "one")]
+    pub seed: u64,
+}
+
+/// Where the pig records are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RecordFiles {
+    /// One file or several: CSV, XLSX, Parquet, GeoJSON points or a GeoPackage.
+    pub pigs: OneOrMany,
+    /// Sheet to read from an XLSX file; default: the first. Layer to read from a GeoPackage; default: the only
+    /// one, or the one called `pigs`.
+    #[serde(default)]
+    pub sheet: Option<String>,
+    /// Column map: a name of ours = the heading in your file.
+    #[serde(default)]
+    pub columns: BTreeMap<String, String>,
+}
+
+/// One path or a list of paths.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum OneOrMany {
+    /// One path.
+    One(String),
+    /// Several paths.
+    Many(Vec<String>),
+}
+
+impl OneOrMany {
+    /// The paths as a list.
+    pub fn paths(&self) -> Vec<String> {
+        match self {
+            OneOrMany::One(p) => vec![p.clone()],
+            OneOrMany::Many(v) => v.clone(),
+        }
+    }
+}
+
+/// Areas, blocks, cover and operations.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct AreaFiles {
+    /// GeoJSON or GeoPackage polygons of movement-control areas; in a GeoPackage of several layers the one called `zones`.
+    pub zones: Option<String>,
+    /// GeoJSON or GeoPackage polygons of control blocks; in a GeoPackage of several layers the one called `blocks`.
+    pub blocks: Option<String>,
+    /// GeoJSON or GeoPackage polygons of land cover; in a GeoPackage of several layers the one called `cover`.
+    pub cover: Option<String>,
+    /// Table of past operations (CSV, XLSX, Parquet, or a GeoPackage's table called `operations`).
+    pub operations: Option<String>,
+}
+
+fn one() -> u64 {
+    1
+}
+
+impl Study {
+    /// Reads and checks a study file; relative paths in it start at its folder.
+    ///
+    /// # Errors
+    /// [`StudyError`]: unreadable, malformed (unknown key, wrong kind), or out of range.
+    pub fn read(path: &Path) -> Result<Study, StudyError> {
+        let shown = || path.display().to_string();
+        let bytes = std::fs::read(path)
+            .map_err(|e| StudyError::Unreadable { path: shown(), reason: e.to_string() })?;
+        let text = String::from_utf8(bytes).map_err(|_| StudyError::NotText { path: shown() })?;
+        let mut study = Study::parse(&text, &path.display().to_string())?;
+        study.folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+        study.file = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        Ok(study)
+    }
+
+    /// Parses and checks the text of a study file; `path` is used in messages only.
+    ///
+    /// # Errors
+    /// As [`Study::read`].
+    pub fn parse(text: &str, path: &str) -> Result<Study, StudyError> {
+        let study: Study = toml::from_str(text).map_err(|e| StudyError::Malformed {
+            path: path.to_string(),
+            message: e.to_string().trim_end().to_string(),
+        })?;
+        study.check(path)?;
+        Ok(study)
+    }
+
+    /// The smallest study: name, system and one file of pigs, all else by default.
+    pub fn minimal(name: &str, crs: &str, pigs: &str) -> Study {
+        Study {
+            study: Heading { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
+            records: RecordFiles { pigs: OneOrMany::One(pigs.into()), sheet: None, columns: BTreeMap::new() },
+            areas: AreaFiles::default(),
+            grid: GridKeys::default(),
+            recent: Recent::default(),
+            home_range: HomeRange::default(),
+            dispersal: Dispersal::default(),
+            exposure: Exposure::default(),
+            ageing: Ageing::default(),
+            detection: Detection::default(),
+            field: FieldPrior::default(),
+            coverage: Coverage::default(),
+            freedom: Freedom::default(),
+            sampling: Sampling::default(),
+            priorities: Priorities::default(),
+            run: RunKeys::default(),
+            folder: PathBuf::new(),
+            file: String::new(),
+        }
+    }
+
+    /// A path of the study file, made absolute against the study's folder.
+    pub fn path(&self, relative: &str) -> PathBuf {
+        self.folder.join(relative)
+    }
+}
