@@ -29,7 +29,7 @@
 //!
 //! # Example
 //! ```no_run
-//! let study = pignut::Study::read("study.toml".as_ref())?;
+//! let study = pignut::study::study_file::Study::read("study.toml".as_ref())?;
 //! let analysis = pignut::pipeline::analysis::analyse(study, &|_| ())?;
 //! println!("{:.2}", analysis.assessment.district.p_active_any);
 //! # Ok::<(), Box<dyn std::error::Error>>(())

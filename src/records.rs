@@ -15,7 +15,7 @@ pub const DAYS_PER_MONTH: f64 = DAYS_PER_YEAR / 12.0;
 /// Days since 1970-01-01 at the start of a civil date.
 ///
 /// ```
-/// assert_eq!(pignut::record::day_number(jiff::civil::date(1970, 1, 2)), 1.0);
+/// assert_eq!(pignut::records::day_number(jiff::civil::date(1970, 1, 2)), 1.0);
 /// ```
 pub fn day_number(date: Date) -> f64 {
     f64::from((date - jiff::civil::date(1970, 1, 1)).get_days())

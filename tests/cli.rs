@@ -9,11 +9,11 @@
 //! PIGNUT_REFRESH=1 cargo test --release --test main cli
 //! ```
 
-use assert_cmd::Command;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::process::{Output, Stdio};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_pignut");
@@ -523,12 +523,8 @@ fn no_color_wins_over_forced_colour() {
 #[test]
 fn a_closed_pipe_is_no_error() {
     for args in [&["check", &clean()][..], &["schema"], &["--help"]] {
-        let mut child = std::process::Command::new(PROGRAM)
-            .args(args)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
+        let mut child =
+            Command::new(PROGRAM).args(args).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         // Closed before a byte is read: every write meets a broken pipe.
         drop(child.stdout.take());
         let out = child.wait_with_output().unwrap();

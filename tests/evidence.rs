@@ -1,11 +1,16 @@
 //! The studies behind the evidence page: knobs that break assumptions, scores of areas and pockets, merging.
 
+mod attribution;
+mod page;
+mod prior_draw;
+mod shares;
+
 use crate::studies::misspecification::{ASSUMPTIONS, Assumption, NEUTRAL};
 use crate::studies::plain_practice::{read_answers, score_method};
 use crate::studies::priors::{FORMER, PRESENT, PRIORS};
 use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Scored, Size, scored};
-use crate::studies::{misspecification, page, plain_practice, priors};
+use crate::studies::{misspecification, page as evidence_page, plain_practice, priors};
 use geo::{Contains, Coord};
 use pignut::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
 use pignut::score::Score;
@@ -369,7 +374,7 @@ fn fixture(name: &str) -> PathBuf {
 fn tables_of_the_page_are_those_of_the_studies() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/guide/evidence.md");
     let text = std::fs::read_to_string(path).unwrap();
-    let shown = page::tables(&text).unwrap();
+    let shown = evidence_page::tables(&text).unwrap();
     let names: Vec<&str> = shown.iter().map(|t| t.name).collect();
     let every = [
         "calibration-quantities",

@@ -3,11 +3,11 @@
 //! Figures of ages are those of `tests/ageing.rs`; what the forms do in a browser is checked by
 //! `scripts/browser-test`. Counts below five are masked by common practice, no source.
 
-use assert_cmd::Command;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::process::Output;
 
 fn pignut(args: &[&str]) -> Output {

@@ -4,6 +4,7 @@ mod ageing;
 mod bad_input;
 mod blocks;
 mod cli;
+mod common;
 mod documents;
 mod evidence;
 mod field;

@@ -90,7 +90,9 @@ pub struct Contradiction {
 /// [`Contradiction`] naming the two teeth.
 /// # Example
 /// ```
-/// use pignut::ageing::{Dentition, Schedule, estimate};
+/// use pignut::ageing::statements::Dentition;
+/// use pignut::ageing::schedule::Schedule;
+/// use pignut::ageing::estimate::estimate;
 /// let table = Schedule::built_in();
 /// let jaw = Dentition::read("M2 through; lower I2 milk", table)?;
 /// let age = estimate(table, &jaw, None)?;

@@ -12,11 +12,13 @@ impl Dentition {
     ///
     /// # Example
     /// ```
-    /// use pignut::ageing::{Dentition, Schedule, State};
+    /// use pignut::ageing::statements::Dentition;
+    /// use pignut::ageing::schedule::Schedule;
+    /// use pignut::ageing::teeth::State;
     /// let d = Dentition::read("M1 M2 through; lower I2 milk", Schedule::built_in())?;
     /// assert_eq!(d.claims.len(), 3);
     /// assert_eq!((d.claims[2].tooth.as_str(), d.claims[2].state), ("I2", State::Absent));
-    /// # Ok::<(), pignut::ageing::ReadingError>(())
+    /// # Ok::<(), pignut::ageing::faults::ReadingError>(())
     /// ```
     pub fn read(text: &str, table: &Schedule) -> Result<Dentition, ReadingError> {
         let mut claims = Vec::new();

@@ -51,7 +51,8 @@ pub struct BlockDraws {
 ///
 /// # Example
 /// ```
-/// use pignut::assess::{blocks::standing_of, cells::Standing};
+/// use pignut::assess::blocks::standing_of;
+/// use pignut::assess::cells::Standing;
 /// assert_eq!(standing_of(&[100.0, 0.0, 900.0, 0.0]), Some(Standing::Active));
 /// assert_eq!(standing_of(&[50.0, 60.0, 890.0, 0.0]), Some(Standing::Possible));
 /// assert_eq!(standing_of(&[0.0, 50.0, 400.0, 550.0]), Some(Standing::Unseen));

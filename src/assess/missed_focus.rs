@@ -6,7 +6,7 @@ use rayon::prelude::*;
 /// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
 ///
 /// The first input is the stated one; with five, the others are the ends of the ranges of design hazard and sensitivity.
-pub(crate) struct Missed<const K: usize> {
+pub struct Missed<const K: usize> {
     /// `[c][y − c]`: by the pigs of years c to y.
     a: Vec<Vec<[f64; K]>>,
     foci: f64,
@@ -16,7 +16,7 @@ impl<const K: usize> Missed<K> {
     /// From ρ of each cell (any scale) and each year's ln of the probability to miss, by input and cell.
     ///
     /// `stays`: a focus stays in its cell; otherwise it is placed anew each year.
-    pub(crate) fn new(weights: &[f64], years: &[[&[f64]; K]], foci: u32, stays: bool) -> Missed<K> {
+    pub fn new(weights: &[f64], years: &[[&[f64]; K]], foci: u32, stays: bool) -> Missed<K> {
         let total: f64 = weights.iter().sum();
         let cells: Vec<usize> = (0..weights.len()).filter(|c| weights[*c] > 0.0).collect();
         let a = |log_missed: &dyn Fn(usize) -> f64| -> f64 {
@@ -51,7 +51,7 @@ impl<const K: usize> Missed<K> {
     }
 
     /// Probability that the pigs of years c to y missed every focus there since c, by the stated inputs.
-    pub(crate) fn stated(&self, c: usize, y: usize) -> f64 {
+    pub fn stated(&self, c: usize, y: usize) -> f64 {
         (-self.a[c][y - c][0].max(0.0) * self.foci).exp()
     }
 }

@@ -245,7 +245,7 @@ impl Looking<'_> {
 /// Expected fall of the variance of 'active or not' when an active cell would be found with probability s.
 ///
 /// ```
-/// use pignut::assess::sampling::settled;
+/// use pignut::assess::next_samples::settled;
 /// assert_eq!(settled(0.5, 1.0), 0.25); // a perfect look takes all of the variance away
 /// assert_eq!(settled(0.3, 0.0), 0.0);
 /// ```

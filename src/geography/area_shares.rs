@@ -94,7 +94,7 @@ impl Parts {
     }
     fn near(&self, low: Coord<f64>, high: Coord<f64>) -> Vec<usize> {
         let query = AABB::from_corners([low.x, low.y], [high.x, high.y]);
-        self.0.locate_in_envelope_intersecting(query).map(|p| p.index).collect()
+        self.0.locate_in_envelope_intersecting(&query).map(|p| p.index).collect()
     }
 }
 

@@ -17,6 +17,7 @@
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::table::Table;
+use itertools::Itertools as _;
 use std::collections::BTreeMap;
 
 macro_rules! columns {
@@ -279,7 +280,7 @@ pub(crate) fn check_map(tables: &[Table], map: &BTreeMap<String, String>) -> Res
 }
 
 fn names(columns: &[Column]) -> String {
-    columns.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")
+    columns.iter().map(|c| c.name()).join(", ")
 }
 
 /// Whether a cell says that nothing is known: empty, or a word that statistics programs write

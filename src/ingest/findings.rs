@@ -36,7 +36,7 @@ impl Severity {
 /// One thing found in the input.
 ///
 /// ```
-/// use pignut::ingest::{Finding, Severity};
+/// use pignut::ingest::findings::{Finding, Severity};
 /// let f = Finding {
 ///     severity: Severity::Refused,
 ///     code: "age-not-a-number",
@@ -92,8 +92,8 @@ impl fmt::Display for Finding {
 /// A value cut to [`VALUE_CHARS`] characters, line breaks shown as spaces.
 ///
 /// ```
-/// assert_eq!(pignut::ingest::problems::cut("a\nb"), "a b");
-/// assert_eq!(pignut::ingest::problems::cut(&"x".repeat(99)).chars().count(), 60);
+/// assert_eq!(pignut::ingest::findings::cut("a\nb"), "a b");
+/// assert_eq!(pignut::ingest::findings::cut(&"x".repeat(99)).chars().count(), 60);
 /// ```
 pub fn cut(value: &str) -> String {
     let clean = |c: char| if c.is_control() { ' ' } else { c };

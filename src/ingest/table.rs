@@ -119,7 +119,7 @@ pub(crate) fn guarded<T>(
 /// shortest text that reads back as the same number.
 ///
 /// ```
-/// use pignut::ingest::tables::number_text;
+/// use pignut::ingest::table::number_text;
 /// assert_eq!(number_text(12.0), "12");
 /// assert_eq!(number_text(-41.29), "-41.29");
 /// ```

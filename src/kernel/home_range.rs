@@ -25,7 +25,9 @@ pub const CUT_SD: f64 = 3.2;
 /// Difference of two independent normals; σ from the 95 % range by [`crate::numerics::normal::range_sd_m`].
 /// # Example
 /// ```
-/// use pignut::{kernel::home_range::displacement_sd_m, record::Sex, study::HomeRange};
+/// use pignut::kernel::home_range::displacement_sd_m;
+/// use pignut::records::Sex;
+/// use pignut::study::model_keys::HomeRange;
 /// let s = displacement_sd_m(&HomeRange::default(), Sex::Female, 40.0);
 /// assert!((s - (2.0 * 600f64.powi(2) + 40f64.powi(2) + 300f64.powi(2)).sqrt()).abs() < 1e-9);
 /// ```

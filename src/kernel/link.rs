@@ -28,7 +28,8 @@ fn soft<R: Real>(x: R) -> (R, R) {
 /// two slices of one length; `x` without unit, overwritten with the hazard; both then per year.
 /// # Example
 /// ```
-/// use pignut::{num::link::hazard, study::Link};
+/// use pignut::kernel::link::hazard;
+/// use pignut::study::model_keys::Link;
 /// let (mut h, mut s) = ([0.0], [0.0]);
 /// hazard(Link::SoftplusSquared, &mut h, &mut s);
 /// assert!((h[0] - 0.2 * 2f64.ln().powi(2)).abs() < 1e-15);

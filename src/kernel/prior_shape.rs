@@ -22,7 +22,8 @@ pub fn level_density(p: &FieldPrior, level: f64) -> f64 {
 /// `l r⁻² e^(−l/r)`, l = −ln(0.05)·r₀ (Fuglstad et al. 2019, two dimensions).
 /// # Example
 /// ```
-/// use pignut::{kernel::prior_shape::range_density_per_km, study::FieldPrior};
+/// use pignut::kernel::prior_shape::range_density_per_km;
+/// use pignut::study::model_keys::FieldPrior;
 /// let p = FieldPrior::default(); // P(range < 2 km) = 0.05
 /// let below: f64 = (0..2000).map(|i| range_density_per_km(&p, 0.001 * (i as f64 + 0.5)) * 0.001).sum();
 /// assert!((below - 0.05).abs() < 1e-4);

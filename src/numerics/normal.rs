@@ -22,7 +22,7 @@ pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
 /// The convention σ = (95 % radius)/2.45 of Sweetapple & Nugent (2018), with the exact factor.
 /// # Example
 /// ```
-/// let s = pignut::num::normal::range_sd_m(10.7);
+/// let s = pignut::numerics::normal::range_sd_m(10.7);
 /// assert!((s - 754.0).abs() < 0.1);
 /// ```
 pub fn range_sd_m(area_km2: f64) -> f64 {
@@ -44,7 +44,7 @@ pub fn range_sd_m(area_km2: f64) -> f64 {
 /// erfc as in DLMF 7.2.2.
 /// # Example
 /// ```
-/// let m = pignut::num::normal::mass(-1.0, 1.0);
+/// let m = pignut::numerics::normal::mass(-1.0, 1.0);
 /// assert!((m - 0.682_689_492_137_085_9).abs() < 1e-15); // erf(1/√2), mpmath
 /// ```
 pub fn mass(a: f64, b: f64) -> f64 {
@@ -67,7 +67,7 @@ pub fn density(x: f64) -> f64 {
 /// statrs' value and one Newton step on ln Φ: within 1e-9 down to p = 1e-300.
 /// # Example
 /// ```
-/// let x = pignut::num::normal::quantile(0.025);
+/// let x = pignut::numerics::normal::quantile(0.025);
 /// assert!((x + 1.959_963_984_540_054).abs() < 1e-12); // −Φ⁻¹(0.975), mpmath
 /// ```
 pub fn quantile(p: f64) -> f64 {

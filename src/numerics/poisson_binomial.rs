@@ -22,7 +22,7 @@ pub const LARGEST_PRODUCT: usize = 10_000_000;
 /// # Example
 /// ```
 /// // A fair coin twice.
-/// assert_eq!(pignut::num::successes::probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
+/// assert_eq!(pignut::numerics::poisson_binomial::probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
 /// ```
 pub fn probabilities(chances: &[f64], most: usize) -> Vec<f64> {
     if chances.len().saturating_mul(most) > LARGEST_PRODUCT {

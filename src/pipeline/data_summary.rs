@@ -9,6 +9,7 @@ use crate::kernel::inspections::{Way, ways};
 use crate::pipeline::record_value::Worth;
 use crate::records::{Age, LabResult, NodePair, Pig, Reading, Sex};
 use crate::study::study_file::Study;
+use itertools::Itertools as _;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -206,7 +207,7 @@ fn way_words(p: &Pig) -> String {
         return "all three".into();
     }
     let side = |n: &NodePair| if one(n) { " (one side)" } else { "" };
-    pairs.iter().map(|n| format!("{}{}", inspections::word(*n), side(n))).collect::<Vec<_>>().join(" + ")
+    pairs.iter().map(|n| format!("{}{}", inspections::word(*n), side(n))).join(" + ")
 }
 
 fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {

@@ -64,7 +64,8 @@ impl Worth {
 /// ∫S²/∫S: `(a + w/3)/(a + w/2)` for an age uniform on [a, a + w]; ½ for an unknown age (exponential).
 /// # Example
 /// ```
-/// use pignut::{holdings::worth::age_share, record::Age};
+/// use pignut::pipeline::record_value::age_share;
+/// use pignut::records::Age;
 /// assert_eq!(age_share(Age::Interval { min_months: 7.0, max_months: 7.0 }), 1.0);
 /// let wide = age_share(Age::Interval { min_months: 0.0, max_months: 180.0 });
 /// assert!((wide - 2.0 / 3.0).abs() < 1e-12);

@@ -58,7 +58,7 @@ impl AreaBin {
 /// Sorts areas into the bins of [`AREA_EDGES`].
 ///
 /// ```
-/// use pignut::simulate::{AreaStated, area_bins};
+/// use pignut::score::areas::{AreaStated, area_bins};
 /// let area = |p, active| AreaStated { zone_id: "A1".into(), p_active_any: p, active };
 /// let bins = area_bins(&[area(0.9, true), area(0.8, false), area(0.1, false)]);
 /// assert_eq!((bins[4].areas, bins[4].active_share()), (2, Some(0.5)));

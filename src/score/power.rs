@@ -74,9 +74,9 @@ pub struct Power {
 /// # Example
 /// ```
 /// // One finding among 100, 95 pigs taken: 0.95; the sample-size table's entry for 1 % of 100.
-/// assert!((pignut::simulate::part_finds(100, 1, 95) - 0.95).abs() < 1e-12);
-/// assert_eq!(pignut::simulate::part_finds(100, 0, 95), 0.0);
-/// assert_eq!(pignut::simulate::part_finds(100, 6, 95), 1.0);
+/// assert!((pignut::score::power::part_finds(100, 1, 95) - 0.95).abs() < 1e-12);
+/// assert_eq!(pignut::score::power::part_finds(100, 0, 95), 0.0);
+/// assert_eq!(pignut::score::power::part_finds(100, 6, 95), 1.0);
 /// ```
 pub fn part_finds(pigs: usize, findings: usize, taken: usize) -> f64 {
     let left = pigs.saturating_sub(taken);

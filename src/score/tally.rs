@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 ///
 /// ```
 /// // scikit-learn documentation, roc_auc_score, first example: 0.75.
-/// let auc = pignut::simulate::auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]);
+/// let auc = pignut::score::tally::auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]);
 /// assert_eq!(auc, Some(0.75));
 /// ```
 pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
@@ -41,7 +41,7 @@ pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
 ///
 /// ```
 /// // scikit-learn documentation, brier_score_loss, first example: 0.0375.
-/// let b = pignut::simulate::brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]);
+/// let b = pignut::score::tally::brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]);
 /// assert!((b.unwrap() - 0.0375).abs() < 1e-12);
 /// ```
 pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
@@ -60,7 +60,7 @@ pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
 ///
 /// ```
 /// // scikit-learn documentation, log_loss, first example: 0.21616...
-/// let l = pignut::simulate::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
+/// let l = pignut::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
 /// assert!((l.unwrap() - 0.21616187468057912).abs() < 1e-12);
 /// ```
 pub fn log_score(happened: &[bool], probs: &[f64], least: f64) -> Option<f64> {

@@ -18,11 +18,12 @@
 //! | `control` | what treating the chosen blocks truly removes |
 //!
 //! ```
-//! use pignut::simulate::{Scenario, simulate};
+//! use pignut::simulate::scenario::Scenario;
+//! use pignut::simulate::study_area::simulate;
 //! let small = Scenario { pigs_target: 200, extent_km: 16.0, ..Scenario::fresh(3) };
 //! let district = simulate(&small)?;
 //! assert_eq!(district.pigs.len(), 200);
-//! # Ok::<(), pignut::simulate::ScenarioError>(())
+//! # Ok::<(), pignut::simulate::scenario::ScenarioError>(())
 //! ```
 
 pub mod error;

@@ -17,6 +17,7 @@ use crate::simulate::truth::write_truth;
 use geo::orient::{Direction, Orient};
 use geo::{Coord, MultiPolygon};
 use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, JsonValue, Position};
+use itertools::Itertools as _;
 use std::path::Path;
 
 /// Writes a district into a folder, which is made if need be; files of the same names are replaced.
@@ -143,7 +144,7 @@ fn node_words(pairs: &[NodePair]) -> String {
         NodePair::Mandibular => "mandibular",
         NodePair::Retropharyngeal => "retropharyngeal",
     };
-    pairs.iter().map(word).collect::<Vec<_>>().join(";")
+    pairs.iter().map(word).join(";")
 }
 
 fn method_word(m: LabMethod) -> &'static str {

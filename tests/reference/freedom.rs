@@ -2,20 +2,37 @@
 
 use super::cases;
 use super::reader::Case;
-use pignut::assess::odds::{
+use crate::common::freedom_arithmetic::{
     YearEvidence, adjusted_risks, finite_sensitivity, p_free, recursion, sample_size, stratified_sensitivity,
     system_sensitivity, unit_sensitivity,
 };
+use pignut::assess::missed_focus::Missed;
+use pignut::assess::odds::lasting;
 
 fn year(sensitivity: f64) -> YearEvidence {
     YearEvidence { sensitivity, no_case: 1.0, years: 1.0 }
 }
 
-/// P(free) and prior of each of several times with nothing found.
+/// P(free) and prior of each of several times with nothing found: the program's, where all land is looked at alike,
+/// and beside it the recursion as published.
 fn course(prior: f64, introduction: f64, sensitivity: &[f64]) -> (Vec<f64>, Vec<f64>) {
+    /// Largest difference of two ways to the same probability: rounding over some hundred years.
+    const SAME: f64 = 1e-9;
     let years: Vec<YearEvidence> = sensitivity.iter().map(|s| year(*s)).collect();
-    let all = recursion(prior, introduction, 0.2, &years);
+    let published = recursion(prior, introduction, 0.2, &years);
+    let missed = |c: usize, y: usize| sensitivity[c..=y].iter().map(|s| 1.0 - s).product::<f64>();
+    let ones = vec![1.0; sensitivity.len()];
+    let all = lasting(prior, introduction, 0.2, &missed, &ones, &ones);
+    for (a, b) in all.iter().zip(&published) {
+        assert!((a.p_free - b.p_free).abs() < SAME && (a.prior - b.prior).abs() < SAME, "{a:?} {b:?}");
+    }
     (all.iter().map(|y| y.p_free).collect(), all.iter().map(|y| y.prior).collect())
+}
+
+/// Sensitivity of surveillance of an area as the program computes it, of one year.
+fn program_sensitivity(weights: &[f64], sensitivity: &[f64], foci: u32) -> f64 {
+    let missed: Vec<f64> = sensitivity.iter().map(|s| (1.0 - s).ln()).collect();
+    1.0 - Missed::new(weights, &[[missed.as_slice()]], foci, false).stated(0, 0)
 }
 
 fn last(v: &[f64]) -> f64 {
@@ -70,8 +87,11 @@ fn check(case: &Case) {
             if case.name == "three_strata" {
                 let weights: Vec<f64> = rr.iter().zip(share).map(|(r, s)| r * s).collect();
                 let foci = |k| system_sensitivity(&weights, se, k).expect("some weight");
-                case.check("one_focus", &[foci(1)]);
-                case.check("two_foci", &[foci(2)]);
+                case.check("one_focus", &[program_sensitivity(&weights, se, 1)]);
+                case.check("two_foci", &[program_sensitivity(&weights, se, 2)]);
+                for k in [1, 2, 5] {
+                    assert!((program_sensitivity(&weights, se, k) - foci(k)).abs() < 1e-12, "{k} foci");
+                }
             }
         }
         "imperfect_test" => {
@@ -153,4 +173,24 @@ fn finite_sensitivity_is_the_sum_over_counts() {
         }
     }
     assert!((p_free(0.5, finite_sensitivity(100, 1, 95, 1.0)) - 0.5 / 0.525).abs() < 1e-12);
+}
+
+#[test]
+fn limits_and_certain_positives() {
+    // Fixed points: prior 1 − PI/SSe, posterior (SSe − PI)/(SSe (1 − PI)), by algebra on the recursion.
+    let one = year(0.4);
+    let long = recursion(0.5, 0.02, 0.2, &[one; 400]);
+    let last = long.last().unwrap();
+    assert!((last.prior - 0.95).abs() < 1e-9 && (last.p_free - 0.38 / (0.4 * 0.98)).abs() < 1e-9);
+    // A year with a case inside: nothing is left of it, and the next year starts from the chance of being free again.
+    let seen = YearEvidence { no_case: 0.0, ..one };
+    let after = recursion(0.5, 0.02, 0.2, &[one, seen, one]);
+    let missed = |c: usize, y: usize| 0.6f64.powi((y - c + 1) as i32);
+    let program = lasting(0.5, 0.02, 0.2, &missed, &[1.0, 0.0, 1.0], &[1.0; 3]);
+    for years in [&after, &program] {
+        assert_eq!(years[1].p_free, 0.0);
+        assert!((years[2].prior - 0.2 * 0.98).abs() < 1e-12);
+    }
+    assert_eq!(finite_sensitivity(10, 0, 10, 1.0), 0.0);
+    assert_eq!(sample_size(Some(10), 0.3, 0.95, 0.3), None);
 }

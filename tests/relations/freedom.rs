@@ -1,5 +1,6 @@
 //! Coverage, freedom and next samples: what must hold between answers, whatever the parameters.
 
+use crate::common::freedom_arithmetic::{p_free, pigs_needed};
 use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, stream, study};
 use geo::{Coord, MultiPolygon, Rect};
 use jiff::civil::date;
@@ -9,7 +10,6 @@ use pignut::assess::freedom::freedom;
 use pignut::assess::freedom_figures::{Raise, ZoneFreedom};
 use pignut::assess::gaps::gaps;
 use pignut::assess::next_samples::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
-use pignut::assess::odds::{p_free, pigs_needed};
 use pignut::geography::grid::Grid;
 use pignut::geography::habitat::Habitat;
 use pignut::geography::layout::{Layout, shares_of};

@@ -63,7 +63,7 @@ impl AreaOfUse {
     /// Whether a place lies in the box widened by `margin_deg` degrees on each side.
     ///
     /// ```
-    /// use pignut::projection::AreaOfUse;
+    /// use pignut::geography::coordinates::register::AreaOfUse;
     /// let a = AreaOfUse { west: 160.0, south: -60.0, east: -170.0, north: -25.0, name: String::new() };
     /// assert!(a.contains(172.0, -41.0, 0.0) && a.contains(-175.0, -41.0, 0.0));
     /// assert!(!a.contains(159.5, -41.0, 0.0) && a.contains(159.5, -41.0, 1.0));

@@ -6,6 +6,7 @@
 use crate::ingest::errors::IngestError;
 use crate::ingest::table::number_text;
 use geojson::{Feature, GeoJson};
+use itertools::Itertools as _;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -83,7 +84,7 @@ pub(crate) fn value_text(value: &Value) -> String {
         Value::String(s) => s.clone(),
         Value::Number(n) => json_number_text(n),
         // Lists (of node pairs) as the words joined by semicolons.
-        Value::Array(items) => items.iter().map(value_text).collect::<Vec<_>>().join(";"),
+        Value::Array(items) => items.iter().map(value_text).join(";"),
         other => other.to_string(),
     }
 }

@@ -16,6 +16,7 @@ use crate::ingest::formats::layer::{Ask, Layer};
 use geo::Geometry;
 use geo_traits::to_geo::ToGeoGeometry;
 use geojson::{Feature, GeometryValue};
+use itertools::Itertools as _;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, MAIN_DB};
 use serde_json::{Map, Value};
@@ -119,7 +120,7 @@ fn choose<'a>(listed: &'a [Listed], ask: Ask) -> Result<&'a Listed, IngestError>
     found.ok_or_else(|| IngestError::NoLayer {
         file: ask.name.to_string(),
         layer: ask.layer.unwrap_or(ask.role).to_string(),
-        present: listed.iter().map(|l| l.table.as_str()).collect::<Vec<_>>().join(", "),
+        present: listed.iter().map(|l| l.table.as_str()).join(", "),
         mend: if ask.role == "pigs" {
             "name one with records.sheet"
         } else {

@@ -9,6 +9,7 @@ use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::table::{Row, Table, number_text};
 use calamine::{Data, ExcelDateTime, Range, Reader, SheetType, SheetVisible, Sheets};
+use itertools::Itertools as _;
 use std::io::Cursor;
 
 /// Most cells of the rectangle that a sheet spans: more are a slip of the hand far from the records.
@@ -39,7 +40,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
         return Err(IngestError::NoSheet {
             file: name.to_string(),
             sheet: sheet.unwrap_or("(the first that is not hidden)").to_string(),
-            present: sheets.iter().map(|(n, _)| n.as_str()).collect::<Vec<_>>().join(", "),
+            present: sheets.iter().map(|(n, _)| n.as_str()).join(", "),
         });
     };
     let range = range(&mut book, name, &sheets[wanted].0)?;

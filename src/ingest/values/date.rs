@@ -44,7 +44,7 @@ pub enum NotADate {
 ///
 /// ```
 /// use jiff::civil::date;
-/// use pignut::ingest::dates::{NotADate, date_span};
+/// use pignut::ingest::values::date::{NotADate, date_span};
 /// let span = date_span("2007-11-13/15").unwrap(); // an example of the Darwin Core term eventDate
 /// assert_eq!((span.first, span.last), (date(2007, 11, 13), date(2007, 11, 15)));
 /// let span = date_span("2020-02").unwrap();

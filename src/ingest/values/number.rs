@@ -26,7 +26,7 @@ pub enum NotANumber {
 /// [`NotANumber`]; infinite and undefined values are not numbers.
 ///
 /// ```
-/// use pignut::ingest::numbers::{NotANumber, number};
+/// use pignut::ingest::values::number::{NotANumber, number};
 /// assert_eq!(number("-41.29"), Ok(-41.29));
 /// assert_eq!(number("41,5034"), Ok(41.5034));
 /// assert_eq!(number("1,576,041.15"), Ok(1_576_041.15));

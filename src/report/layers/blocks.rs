@@ -6,6 +6,7 @@ use crate::geography::coordinates::projector::Projector;
 use crate::pipeline::analysis::Analysis;
 use crate::report::error::ReportError;
 use crate::report::layers::builder::{LayerBuilder, Properties};
+use itertools::Itertools as _;
 
 /// The layer. Properties of an operation carry the host's name: `possum_rank`, `ferret_cost`.
 ///
@@ -35,11 +36,11 @@ pub fn blocks(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Rep
             properties = operation(properties, c, f.by_vector_ha, decision.map(|d| &d.figures[k]));
             if let Some(d) = decision {
                 let others = d.figures[k].tie.map(|t| {
-                    let ids = d.ties[t]
+                    let mut ids = d.ties[t]
                         .iter()
                         .filter(|o| **o != k)
                         .map(|o| a.slate.candidates[*o].block_id.clone());
-                    ids.collect::<Vec<_>>().join(";")
+                    ids.join(";")
                 });
                 properties = properties.text_if(&format!("{}_not_told_from", c.vector.word()), others);
             }

@@ -5,6 +5,7 @@ use crate::report::error::PageError;
 use crate::report::page::rows::rows;
 use crate::report::sentences::pig;
 use crate::report::sentences::{trust, words};
+use itertools::Itertools as _;
 use minijinja::{Value, context};
 use serde::Serialize;
 
@@ -145,7 +146,7 @@ fn runs(analysis: &Analysis) -> Vec<RunRow> {
     let runs = analysis.sensitivity.iter().flat_map(|s| &s.runs);
     runs.map(|r| RunRow {
         label: r.label,
-        keys: r.keys.iter().map(|(k, a, b)| format!("{k} {a} → {b}")).collect::<Vec<_>>().join(", "),
+        keys: r.keys.iter().map(|(k, a, b)| format!("{k} {a} → {b}")).join(", "),
         held: format!("{} of {}", r.holds.iter().filter(|h| **h).count(), r.holds.len()),
         went: went(r.again, r.missed.len()),
         off_grid: words::percent(r.mass_off_grid),

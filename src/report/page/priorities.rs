@@ -6,6 +6,7 @@ use crate::assess::priorities::candidates::Slate;
 use crate::pipeline::analysis::Analysis;
 use crate::records::Vector;
 use crate::report::sentences::{decisions, words};
+use itertools::Itertools as _;
 use serde::Serialize;
 
 /// One row of the table of blocks.
@@ -76,7 +77,7 @@ pub(crate) fn sentences(analysis: &Analysis) -> Vec<String> {
         Some(Ok(d)) => chosen(analysis, d),
     };
     if !a.operations.is_empty() {
-        out.push(a.operations.iter().map(decisions::effect).collect::<Vec<_>>().join(" "));
+        out.push(a.operations.iter().map(decisions::effect).join(" "));
     }
     out
 }

@@ -12,6 +12,7 @@ use crate::pipeline::analysis::Analysis;
 use crate::pipeline::conclusions::{About, Conclusion};
 use crate::report::sentences::trust;
 use crate::report::tables::frame::{frame, numbers, perhaps, texts};
+use itertools::Itertools as _;
 use polars::prelude::*;
 
 fn wholes(name: &str, values: impl Iterator<Item = usize>) -> Column {
@@ -71,7 +72,7 @@ pub(crate) fn sensitivity(analysis: &Analysis) -> PolarsResult<DataFrame> {
         _ => None,
     };
     let keys = |list: &[(String, String, String)]| -> String {
-        list.iter().map(|(key, before, now)| format!("{key} {before} → {now}")).collect::<Vec<_>>().join("; ")
+        list.iter().map(|(key, before, now)| format!("{key} {before} → {now}")).join("; ")
     };
     frame(vec![
         texts("run", rows.iter().map(|r| r.0.name.into())),

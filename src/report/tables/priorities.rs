@@ -11,6 +11,7 @@ use crate::assess::priorities::candidates::Candidate;
 use crate::assess::priorities::{CandidateFigures, Decision};
 use crate::pipeline::analysis::Analysis;
 use crate::report::tables::frame::{frame, numbers, perhaps, spreads, texts};
+use itertools::Itertools as _;
 use polars::prelude::*;
 
 fn decided(analysis: &Analysis) -> Option<&Decision> {
@@ -80,10 +81,8 @@ pub(crate) fn frontier(analysis: &Analysis) -> PolarsResult<DataFrame> {
     ];
     columns.extend(spreads("removed_ha", points.iter().map(|p| &p.removed_ha)));
     columns.extend(spreads("residual_ha", points.iter().map(|p| &p.residual_ha)));
-    columns.push(texts(
-        "operations",
-        points.iter().map(|p| p.operations.iter().map(|i| c[*i].id()).collect::<Vec<_>>().join(";")),
-    ));
+    columns
+        .push(texts("operations", points.iter().map(|p| p.operations.iter().map(|i| c[*i].id()).join(";"))));
     frame(columns)
 }
 
