@@ -7,6 +7,7 @@
 //! cargo bench --bench evidence -- --list                             the studies, one a line
 //! ```
 
+#[allow(dead_code, reason = "some of it serves the tests")]
 mod studies;
 
 use crate::studies::shard::Shard;

@@ -1,7 +1,6 @@
 //! What clear pigs of several years together missed.
 
 use crate::assess::coverage::Coverages;
-use rayon::prelude::*;
 
 /// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
 ///

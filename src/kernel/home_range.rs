@@ -4,7 +4,6 @@ use crate::geography::grid::Grid;
 use crate::numerics::normal::mass;
 use crate::records::{Pig, Sex};
 use crate::study::model_keys::HomeRange;
-use rayon::prelude::*;
 
 /// Standard deviations at which the kernel is cut; the tails are counted in the outermost cell kept.
 ///

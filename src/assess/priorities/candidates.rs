@@ -4,7 +4,6 @@ use crate::assess::blocks::BlockDraws;
 use crate::geography::layout::Layout;
 use crate::records::{Block, Method, Vector};
 use geo::{Area, BoundingRect, Centroid};
-use rayon::prelude::*;
 
 /// One operation that could be done: a block and the host it is aimed at.
 #[derive(Debug, Clone, PartialEq)]

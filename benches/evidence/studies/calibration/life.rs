@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 
 /// When and where a pig was infected.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Infection {
+pub struct Infection {
     /// Day number.
     pub day: f64,
     /// Cell of the grid.
@@ -22,7 +22,7 @@ pub(super) struct Infection {
 
 /// What is done to a head, whatever is found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Plan {
+pub enum Plan {
     /// The knife alone.
     Knife,
     /// The laboratory alone.
@@ -35,7 +35,7 @@ pub(super) enum Plan {
 
 /// How a pig ended.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Fate {
+pub struct Fate {
     /// Whether the knife saw a lesion; `None` where it was not used.
     pub lesion: Option<bool>,
     /// What the laboratory said; `None` where it was not asked.
@@ -46,7 +46,7 @@ pub(super) struct Fate {
 
 impl Fate {
     /// Whether it reads positive: the laboratory over the knife.
-    pub(super) fn positive(&self) -> bool {
+    pub fn positive(&self) -> bool {
         self.laboratory.or(self.lesion) == Some(true)
     }
 }
@@ -94,7 +94,7 @@ fn found(
 /// A life is chosen by its weight and lived bin by bin, the oldest first: infected in bin k with probability
 /// 1 − e^(−h_k), in the cell c with probability ∝ (stay w_c + moved (Dw)_c) λ(c, t), on a day uniform within
 /// the bin; the lesion shows with the bin's mean ramp, and what is found of it hangs on what is done to the head.
-pub(super) fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
+pub fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
     let (study, grid) = (&layout.study, &layout.grid);
     let pigs = &layout.records.pigs;
     let classes = age_class_weights(pigs);
@@ -134,7 +134,7 @@ pub(super) fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<
 }
 
 /// One of several, with probability proportional to its weight.
-pub(super) fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut impl Rng) -> &'a T {
+pub fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut impl Rng) -> &'a T {
     let total: f64 = list.iter().map(&weight).sum();
     let mut left = rng.random::<f64>() * total;
     for item in list {
@@ -152,7 +152,7 @@ pub(super) fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut
 /// # Formula
 /// `D(a, b) = Σ_ij f_ij φ_i(r_a) φ_i(r_b) φ_j(c_a) φ_j(c_b)`, φ the orthonormal cosines of each axis and
 /// f = 1/√(1 + a² K_ij) as in [`pignut::kernel::field::dispersal_filter`].
-pub(super) fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
+pub fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
     let cosine = |i: usize, x: usize, n: usize| {
         let norm = if i == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };
         norm.sqrt() * (PI * i as f64 * (x as f64 + 0.5) / n as f64).cos()
@@ -179,7 +179,7 @@ pub(super) fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
 }
 
 /// A field of hazard dispersed period by period with the dense matrix.
-pub(super) fn dispersed(grid: &Grid, matrix: &[Vec<f64>], hazard: &[f64]) -> Vec<f64> {
+pub fn dispersed(grid: &Grid, matrix: &[Vec<f64>], hazard: &[f64]) -> Vec<f64> {
     let mut out = vec![0.0; hazard.len()];
     for t in 0..grid.periods() {
         let place = |cell: usize| {

@@ -13,7 +13,7 @@ const PLOT: (f64, f64) = (185.0, 62.0);
 const BARS: usize = 20;
 
 /// Name of a quantity or an event as a reader says it.
-pub(super) fn words(name: &str) -> String {
+pub fn words(name: &str) -> String {
     match name {
         "log_range" => "log range".into(),
         "log_sd" => "log s.d.".into(),
@@ -28,7 +28,7 @@ pub(super) fn words(name: &str) -> String {
 ///
 /// # Numerics
 /// Text and axes take the page's own colour; on its own the picture follows the reader's light or dark scheme.
-pub(super) fn picture(said: &Calibration, points: usize, rounds: usize, seed: u64) -> String {
+pub fn picture(said: &Calibration, points: usize, rounds: usize, seed: u64) -> String {
     let down = said.quantities.len().div_ceil(ACROSS);
     let (width, height) = (PANEL.0 * ACROSS as f64 + 10.0, PANEL.1 * down as f64 + 10.0);
     let mut s = format!(

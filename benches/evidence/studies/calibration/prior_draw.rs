@@ -13,7 +13,7 @@ use rand_distr::{Distribution, StandardNormal};
 /// ```
 /// E standard exponential, U uniform, rates as in [`pignut::kernel::prior::log_prior`]: written from the
 /// densities a reader knows, not from the sampled scale.
-pub(super) fn hyper(p: &FieldPrior, operations: usize, rng: &mut impl Rng) -> Hyper {
+pub fn hyper(p: &FieldPrior, operations: usize, rng: &mut impl Rng) -> Hyper {
     let rate = -(0.05f64.ln());
     let mut normal = |mean: f64, sd: f64| {
         let z: f64 = StandardNormal.sample(&mut *rng);

@@ -183,7 +183,7 @@ impl Design {
 }
 
 /// What is done to the head of pig i of the records.
-pub(super) fn plan(i: usize) -> Plan {
+pub fn plan(i: usize) -> Plan {
     match i % 10 {
         2 | 7 => Plan::Laboratory,
         3 => Plan::AllSent,
@@ -193,7 +193,7 @@ pub(super) fn plan(i: usize) -> Plan {
 }
 
 /// Writes what was found into a record.
-pub(super) fn read(pig: &mut Pig, fate: &Fate) {
+pub fn read(pig: &mut Pig, fate: &Fate) {
     pig.inspection.gross_lesion = fate.lesion;
     pig.inspection.lab_result =
         fate.laboratory.map(|p| if p { LabResult::Positive } else { LabResult::Negative });
