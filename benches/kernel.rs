@@ -8,21 +8,21 @@
 //! central differences, the transform with its defining sum, the link with the standard library.
 
 use criterion::Criterion;
-use pignut::geography::grid::Grid;
-use pignut::geography::layout::{Layout, shares_of};
-use pignut::kernel::field::shape_of;
-use pignut::kernel::likelihood::Likelihood;
-use pignut::kernel::link;
-use pignut::kernel::model::Model;
-use pignut::kernel::operations::covariates;
-use pignut::numerics::cosine_transform::CosineTransform;
-use pignut::pipeline::analysis::Prepared;
-use pignut::sampler::hmc::Target;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
-use pignut::study::model_keys::Link;
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::geography::layout::{Layout, shares_of};
+use pignut::internals::kernel::field::shape_of;
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::kernel::link;
+use pignut::internals::kernel::model::Model;
+use pignut::internals::kernel::operations::covariates;
+use pignut::internals::numerics::cosine_transform::CosineTransform;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::sampler::hmc::Target;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::model_keys::Link;
+use pignut::internals::study::study_file::Study;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};

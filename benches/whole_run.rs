@@ -8,11 +8,11 @@
 //! compared: the same figures on one thread and on all.
 
 use criterion::{Criterion, SamplingMode};
-use pignut::pipeline::analysis::{Analysis, analyse};
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
-use pignut::study::study_file::Study;
+use pignut::internals::pipeline::analysis::{Analysis, analyse};
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::study_file::Study;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 

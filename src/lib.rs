@@ -2,8 +2,8 @@
 //! tuberculosis.
 //!
 //! A pig that scavenges possums and ferrets samples the disease in the wildlife about it. Its head tells
-//! whether it was infected, its jaw how long it lived, the fix where it died. One joint model reads all
-//! pigs, positive and clear, as draws from one hazard of infection:
+//! whether it was infected, its jaw how long it lived, the GPS position where it died. One joint model reads
+//! all pigs, with lesions and without, as outcomes of one force of infection:
 //!
 //! ```text
 //! p_i = f_i + (1 − f_i) Σ_k Se_i R̄_k exp(−Σ_{older j} h_j)(1 − exp(−h_k))
@@ -11,48 +11,83 @@
 //! λ   = 0.2·softplus(x)²,  x = μ + Xβ + L z,  z ~ N(0, I)
 //! ```
 //!
-//! λ (rows × periods × columns, infections per pig-year) is sampled by Hamiltonian Monte Carlo; from the
-//! draws come each positive's infection window and likely origin, each cell's hazard, probability of
-//! activity and standing, and each area's history.
+//! λ (rows × periods × columns, infections per pig-year) is sampled by Hamiltonian Monte Carlo. From the
+//! posterior samples come each positive's infection window and likely origin, each cell's force of infection,
+//! probability of active transmission and standing, and each area's history.
 //!
-//! | module | what it holds |
+//! # The rooms, in the order of the job
+//!
+//! | room | what it holds |
 //! | --- | --- |
-//! | [`study`], [`record`], [`grid`] | parameters, the words every layer shares, cells and periods |
-//! | [`ingest`], [`projection`], [`areas`] | files to records; coordinate systems; polygons on the grid |
-//! | [`ageing`], [`holdings`], [`sheet`] | age from the jaw; what records hold and what gaps cost; forms for the field |
-//! | [`num`], [`kernel`] | numerics without geography; the model |
-//! | [`assess`], [`analysis`] | from draws to figures; one study from records to assessment |
-//! | [`simulate`] | districts with known truth, and the scoring of answers |
-//! | [`evidence`] | studies that put the answers to the test |
-//! | [`report`], [`cli`] | layers, tables and page; the command line |
+//! | `study` | the study file: each parameter once, with unit, default, range, source |
+//! | `records` | the words every layer shares: pigs, inspections, areas, blocks, operations |
+//! | `geography` | grid, polygons on the grid, coordinate systems, and the layout of one study |
+//! | `ageing` | from a jaw to an age |
+//! | `ingest` | files to records: formats, columns, values, findings |
+//! | `numerics`, `sampler` | transforms and special functions; Hamiltonian Monte Carlo: neither knows place or disease |
+//! | `kernel` | the model: ranges, exposure, detection, field, likelihood, priors |
+//! | `inference` | one study's posterior: warm start, chains, convergence |
+//! | `assess` | from posterior samples to figures: a file for each question a user asks |
+//! | `pipeline` | study to assessment; the same again under other inputs or without an area's pigs |
+//! | `contract` | every file, column and unit of a result, stated once |
+//! | `report` | layers, tables, page, sentences |
+//! | `simulate`, `score` | a study area with known truth; an answer against a truth |
+//! | `forms` | the officer's record forms |
+//! | `cli` | what was typed, what is done, what is printed |
 //! | [`guide`] | pages for readers |
 //!
 //! # Example
 //! ```no_run
-//! let study = pignut::study::study_file::Study::read("study.toml".as_ref())?;
-//! let analysis = pignut::pipeline::analysis::analyse(study, &|_| ())?;
+//! let study = pignut::Study::read("study.toml".as_ref())?;
+//! let analysis = pignut::analyse(study, &|_| ())?;
 //! println!("{:.2}", analysis.assessment.district.p_active_any);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-pub mod ageing;
-pub mod assess;
-pub mod cli;
-pub mod forms;
-pub mod geography;
-pub mod guide;
-pub mod inference;
-pub mod ingest;
-pub mod kernel;
-pub mod numerics;
-pub mod pipeline;
-pub mod records;
-pub mod report;
-pub mod sampler;
-pub mod score;
-pub mod simulate;
-pub mod study;
+#![warn(unreachable_pub)]
 
-pub use crate::geography::layout::Layout;
-pub use crate::pipeline::analysis::{Analysis, analyse};
+mod ageing;
+mod assess;
+mod cli;
+mod forms;
+mod geography;
+pub mod guide;
+mod inference;
+mod ingest;
+mod kernel;
+mod numerics;
+mod pipeline;
+mod records;
+mod report;
+mod sampler;
+mod score;
+mod simulate;
+mod study;
+
+#[doc(hidden)]
+pub mod internals;
+
+pub use crate::assess::Assessment;
+pub use crate::assess::spread::Spread;
+pub use crate::cli::args::Args;
+pub use crate::cli::outcome::Ending;
+pub use crate::cli::run;
+pub use crate::geography::coordinates::environment::{clean_command, environment_is_clean};
+pub use crate::geography::grid::Grid;
+pub use crate::geography::layout::{Layout, LayoutError};
+pub use crate::inference::posterior::Posterior;
+pub use crate::ingest::errors::IngestError;
+pub use crate::ingest::findings::{Finding, Severity};
+pub use crate::ingest::{Account, Ingested, read_study};
+pub use crate::pipeline::analysis::{Analysis, Prepared, analyse};
+pub use crate::pipeline::progress::{AnalysisError, Progress};
+pub use crate::records::{Age, Block, Inspection, Operation, Pig, Reading, Records, Sex, Zone};
+pub use crate::report::error::ReportError;
+pub use crate::report::folder::Staging;
+pub use crate::report::manifest::Times;
+pub use crate::report::write as write_result;
+pub use crate::score::{Score, score};
+pub use crate::simulate::scenario::Scenario;
+pub use crate::simulate::study_area::simulate;
+pub use crate::study::error::StudyError;
 pub use crate::study::study_file::Study;

@@ -1,10 +1,7 @@
 //! The command line: parse, run, and the only exit code.
 
 use clap::Parser;
-use pignut::cli::args::Args;
-use pignut::cli::outcome::Ending;
-use pignut::cli::run;
-use pignut::geography::coordinates::environment::{clean_command, environment_is_clean};
+use pignut::{Args, Ending, clean_command, environment_is_clean, run};
 use std::process::{Command, ExitCode};
 
 fn main() -> ExitCode {

@@ -15,7 +15,7 @@ pub const DAYS_PER_MONTH: f64 = DAYS_PER_YEAR / 12.0;
 /// Days since 1970-01-01 at the start of a civil date.
 ///
 /// ```
-/// assert_eq!(pignut::records::day_number(jiff::civil::date(1970, 1, 2)), 1.0);
+/// assert_eq!(pignut::internals::records::day_number(jiff::civil::date(1970, 1, 2)), 1.0);
 /// ```
 pub fn day_number(date: Date) -> f64 {
     f64::from((date - jiff::civil::date(1970, 1, 1)).get_days())
@@ -24,7 +24,7 @@ pub fn day_number(date: Date) -> f64 {
 /// The civil date that holds a day number (rounded down); the inverse of [`day_number`].
 ///
 /// Dates outside the calendar's years −9999 to 9999 are held at its ends.
-pub fn date_of_day(day: f64) -> Date {
+pub(crate) fn date_of_day(day: f64) -> Date {
     let span = jiff::Span::new().try_days(day.floor() as i64);
     span.ok().and_then(|s| jiff::civil::date(1970, 1, 1).checked_add(s).ok()).unwrap_or(if day < 0.0 {
         Date::MIN
@@ -277,21 +277,21 @@ pub struct Cover {
 /// The wildlife host an operation is aimed at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Vector {
+pub enum WildlifeHost {
     /// Brushtail possum.
     Possum,
     /// Ferret.
     Ferret,
 }
 
-impl Vector {
+impl WildlifeHost {
     /// Both, in the order of every table.
-    pub const BOTH: [Vector; 2] = [Vector::Possum, Vector::Ferret];
+    pub const BOTH: [WildlifeHost; 2] = [WildlifeHost::Possum, WildlifeHost::Ferret];
     /// The word used in files.
     pub fn word(self) -> &'static str {
         match self {
-            Vector::Possum => "possum",
-            Vector::Ferret => "ferret",
+            WildlifeHost::Possum => "possum",
+            WildlifeHost::Ferret => "ferret",
         }
     }
 }
@@ -304,7 +304,7 @@ pub struct Operation {
     /// Block treated: index into the study's blocks.
     pub block: usize,
     /// Host aimed at.
-    pub vector: Vector,
+    pub vector: WildlifeHost,
     /// First day.
     pub start: Date,
     /// Last day.

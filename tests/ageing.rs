@@ -4,12 +4,12 @@
 //! Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to 2 months
 //! earlier, abstract).
 
-use pignut::ageing::chance::BirthSeason;
-use pignut::ageing::estimate::{Estimate, estimate};
-use pignut::ageing::schedule::{Event, Schedule};
-use pignut::ageing::statements::Dentition;
-use pignut::ageing::teeth::{Claim, Jaw, State};
-use pignut::records::day_number;
+use pignut::internals::ageing::chance::BirthSeason;
+use pignut::internals::ageing::estimate::{Estimate, estimate};
+use pignut::internals::ageing::schedule::{Event, Schedule};
+use pignut::internals::ageing::statements::Dentition;
+use pignut::internals::ageing::teeth::{Claim, Jaw, ToothState};
+use pignut::internals::records::day_number;
 use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
@@ -179,7 +179,7 @@ proptest! {
                 .filter_map(|(i, (s, (tooth, jaw)))| {
                     let s = (*s)?;
                     let s = if lift && i == at { s + 1 } else { s };
-                    let state = match s { 0 => State::Absent, 1 => State::Part, _ => State::Through };
+                    let state = match s { 0 => ToothState::Absent, 1 => ToothState::Part, _ => ToothState::Through };
                     Some(Claim { tooth: tooth.into(), jaw, state })
                 })
                 .collect()
@@ -222,8 +222,11 @@ fn jaw_of(months: f64, shared: f64, rng: &mut ChaCha12Rng) -> Dentition {
                 if rng.random::<f64>() < broken || tooth.contains(' ') && months < 30.0 {
                     continue;
                 }
-                let state =
-                    if months < comes { State::Absent } else { through_or_part(event, months - comes, rng) };
+                let state = if months < comes {
+                    ToothState::Absent
+                } else {
+                    through_or_part(event, months - comes, rng)
+                };
                 claims.push(Claim { tooth: tooth.clone(), jaw: *jaw, state });
             }
         }
@@ -232,9 +235,9 @@ fn jaw_of(months: f64, shared: f64, rng: &mut ChaCha12Rng) -> Dentition {
 }
 
 /// Of teeth part through, half are written down as through.
-fn through_or_part(event: &Event, since: f64, rng: &mut ChaCha12Rng) -> State {
+fn through_or_part(event: &Event, since: f64, rng: &mut ChaCha12Rng) -> ToothState {
     let part = since < event.part_until() - event.latest_months;
-    if part && rng.random::<bool>() { State::Part } else { State::Through }
+    if part && rng.random::<bool>() { ToothState::Part } else { ToothState::Through }
 }
 
 /// Share of simulated pigs whose interval holds their age, mean probability stated, share of contradictions.
@@ -263,7 +266,7 @@ fn coverage(shared: f64, pigs: usize) -> (f64, f64, f64) {
 #[test]
 fn intervals_hold_the_age_at_the_stated_rate() {
     let pigs = 2000;
-    let (held, stated, odd) = coverage(pignut::ageing::chance::SHARED_EARLINESS, pigs);
+    let (held, stated, odd) = coverage(pignut::internals::ageing::chance::SHARED_EARLINESS, pigs);
     // Three standard errors of a share about 0.95 of 2000, and what the half-written part teeth may cost.
     let tolerance = 3.0 * (0.95f64 * 0.05 / pigs as f64).sqrt() + 0.01;
     println!("held {held:.4}, stated {stated:.4}, contradictory {odd:.4}");

@@ -4,10 +4,10 @@
 //! (data-preparation guide), not an outside standard.
 
 use Severity::{Note, Refused, Warning};
-use pignut::ingest::errors::IngestError;
-use pignut::ingest::findings::{Finding, Severity};
-use pignut::ingest::{Ingested, read_study_on};
-use pignut::study::study_file::Study;
+use pignut::internals::ingest::errors::IngestError;
+use pignut::internals::ingest::findings::{Finding, Severity};
+use pignut::internals::ingest::{Ingested, read_study_on};
+use pignut::internals::study::study_file::Study;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

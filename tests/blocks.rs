@@ -9,25 +9,25 @@ mod looking;
 #[path = "blocks/program.rs"]
 mod program;
 
-use pignut::assess::priorities::candidates::{AreaLand, Candidate, Slate};
-use pignut::records::{Method, Vector};
+use pignut::internals::assess::priorities::candidates::{AreaLand, Candidate, Candidates};
+use pignut::internals::records::{Method, WildlifeHost};
 
 /// A slate of blocks given as (possum cost, possum hectares by draw, ferret cost, ferret hectares by draw),
 /// 1000 ha each, in a row 4 km apart, kill 1.
-fn slate(blocks: &[(f64, &[f32], f64, &[f32])]) -> Slate {
-    let mut out = Slate::default();
+fn slate(blocks: &[(f64, &[f32], f64, &[f32])]) -> Candidates {
+    let mut out = Candidates::default();
     for (b, (possum_cost, possum, ferret_cost, ferret)) in blocks.iter().enumerate() {
         out.blocks.push(format!("B{b}"));
         out.sample_positive.push(vec![0.1; possum.len()]);
         for (vector, cost, active) in
-            [(Vector::Possum, *possum_cost, *possum), (Vector::Ferret, *ferret_cost, *ferret)]
+            [(WildlifeHost::Possum, *possum_cost, *possum), (WildlifeHost::Ferret, *ferret_cost, *ferret)]
         {
             out.candidates.push(Candidate {
                 block: b,
                 block_id: format!("B{b}"),
                 name: format!("Block {b}"),
                 vector,
-                method: if vector == Vector::Possum { Method::Ground } else { Method::Trapping },
+                method: if vector == WildlifeHost::Possum { Method::Ground } else { Method::Trapping },
                 area_ha: 1000.0,
                 cost,
                 cost_given: true,

@@ -354,7 +354,7 @@ fn the_schema_names_every_table_and_key_of_the_study_file() {
         let text = fs::read_to_string(fixture("clean.toml")).unwrap();
         let has = text.contains(&format!("[{table}]"));
         let text = if has { text } else { format!("{text}\n[{table}]\n") };
-        pignut::study::study_file::Study::parse(&text, "study.toml").unwrap();
+        pignut::internals::study::study_file::Study::parse(&text, "study.toml").unwrap();
     }
     assert_eq!(tables.len(), 16, "{tables:?}");
 }
@@ -401,9 +401,9 @@ fn every_subcommand_is_in_the_help_and_the_short_help_fits_a_screen() {
 /// Defaults told in the help are those in force.
 #[test]
 fn defaults_in_the_help_are_those_of_the_study_and_the_scenario() {
-    use pignut::simulate::scenario::Scenario;
+    use pignut::internals::simulate::scenario::Scenario;
     let squeeze = |out: Output| text(&out.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
-    let effort = pignut::study::study_file::Study::minimal("a", "EPSG:2193", "pigs.csv").run;
+    let effort = pignut::internals::study::study_file::Study::minimal("a", "EPSG:2193", "pigs.csv").run;
     for sub in ["run", "demo"] {
         let help = squeeze(run(&[sub, "--help"]));
         for (what, value) in [

@@ -12,15 +12,15 @@ use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Scored, Size, scored};
 use crate::studies::{misspecification, page as evidence_page, plain_practice, priors};
 use geo::{Contains, Coord};
-use pignut::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
-use pignut::score::Score;
-use pignut::score::cells::scored_cells;
-use pignut::score::pool::pool;
-use pignut::simulate::examine::PigRow;
-use pignut::simulate::force_of_infection::square_mean_per_year;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::study::study_file::Study;
+use pignut::internals::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, day_number};
+use pignut::internals::score::Score;
+use pignut::internals::score::cells::scored_cells;
+use pignut::internals::score::pool::pool;
+use pignut::internals::simulate::examine::SimulatedPig;
+use pignut::internals::simulate::force_of_infection::square_mean_per_year;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::study::study_file::Study;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
@@ -29,8 +29,8 @@ const TINY: Size = Size { extent_km: 16.0, pigs: 260, warmup: 20, trajectories: 
 const SEED: u64 = 5;
 
 /// Litters of the records: pigs born at the same moment.
-fn litters(pigs: &[PigRow]) -> Vec<Vec<&PigRow>> {
-    let mut by_birth: BTreeMap<i64, Vec<&PigRow>> = BTreeMap::new();
+fn litters(pigs: &[SimulatedPig]) -> Vec<Vec<&SimulatedPig>> {
+    let mut by_birth: BTreeMap<i64, Vec<&SimulatedPig>> = BTreeMap::new();
     for p in pigs {
         let born = day_number(p.killed) + 0.5 - p.truth.age_months * DAYS_PER_MONTH;
         by_birth.entry((born * 1e6).round() as i64).or_default().push(p);
@@ -39,7 +39,7 @@ fn litters(pigs: &[PigRow]) -> Vec<Vec<&PigRow>> {
 }
 
 /// Pairs of litter mates in the records, those with the same end, and those shot in one week.
-fn mates(pigs: &[PigRow]) -> (f64, f64, f64) {
+fn mates(pigs: &[SimulatedPig]) -> (f64, f64, f64) {
     let (mut pairs, mut alike, mut together) = (0.0, 0.0, 0.0);
     for litter in litters(pigs) {
         for (i, a) in litter.iter().enumerate() {
@@ -72,7 +72,7 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
             // The land hangs on the seed alone.
             let d = simulate(&Scenario { pigs_target: 10, ..s.clone() }).unwrap();
             let middle = geo::BoundingRect::bounding_rect(&d.land).unwrap().center();
-            s.foci = Some(vec![pignut::simulate::force_of_infection::Focus {
+            s.foci = Some(vec![pignut::internals::simulate::force_of_infection::Focus {
                 id: "F1".into(),
                 easting_m: middle.x.round(),
                 northing_m: middle.y.round(),
@@ -135,7 +135,8 @@ fn smaller_pockets_keep_their_places_and_totals() {
     for (x, y) in a.foci.iter().zip(&b.foci) {
         assert_eq!((x.easting_m, x.northing_m, x.start_day), (y.easting_m, y.northing_m, y.start_day));
         assert!((y.radius_m - 0.5 * x.radius_m).abs() <= 0.5);
-        let total = |f: &pignut::simulate::force_of_infection::Focus| f.peak_per_year * f.radius_m.powi(2);
+        let total =
+            |f: &pignut::internals::simulate::force_of_infection::Focus| f.peak_per_year * f.radius_m.powi(2);
         // The radius is whole metres, the peak thousandths.
         assert!((total(y) / total(x) - 1.0).abs() < 0.01);
     }
@@ -173,7 +174,7 @@ fn recount(run: &Scored) {
     let d = simulate(&scenario).unwrap();
     let end = day_number(d.as_of) + 1.0;
     let from = end - 12.0 * DAYS_PER_MONTH;
-    let hazard = |foci: &[pignut::simulate::force_of_infection::Focus], x: f64, y: f64| {
+    let hazard = |foci: &[pignut::internals::simulate::force_of_infection::Focus], x: f64, y: f64| {
         square_mean_per_year(foci, x - 500.0, y - 500.0, 1_000.0, 750.0, from, end)
     };
     let cells = scored_cells(&run.result(), &run.truth()).unwrap();
@@ -282,11 +283,9 @@ fn both_studies_run_in_shares_and_merge() {
     assert!((auc - run.score.auc.unwrap()).abs() < 1e-12);
     // The simple rivals are those of the score, and state no probability.
     let smoothed = rows.iter().find(|r| &r[0] == "kernel-smoothed prevalence, all years").unwrap();
-    let rival = run
-        .score
-        .rivals
-        .iter()
-        .find(|r| r.name.starts_with("kernel") && r.window == pignut::score::baselines::Window::All);
+    let rival = run.score.rivals.iter().find(|r| {
+        r.name.starts_with("kernel") && r.window == pignut::internals::score::baselines::BaselineWindow::All
+    });
     assert_eq!((smoothed[2].parse().ok(), &smoothed[3]), (rival.unwrap().auc, ""));
 
     says(&|i| if i == 1 { "0.5,1.5".into() } else { "0.5,0.5".into() });
@@ -302,7 +301,7 @@ fn both_studies_run_in_shares_and_merge() {
     assert_eq!((ranked.auc, ranked.brier, ranked.log_score), (Some(0.5), None, None));
     assert!(read_answers(&plain_folder.join("answers.csv"), &cells[1..]).unwrap_err().contains("is no cell"));
     let mut more = cells.clone();
-    more.push(pignut::score::cells::ScoredCell { cell_id: "x".into(), ..cells[0].clone() });
+    more.push(pignut::internals::score::cells::ScoredCell { cell_id: "x".into(), ..cells[0].clone() });
     assert!(
         read_answers(&plain_folder.join("answers.csv"), &more).unwrap_err().contains("leaves out a cell")
     );

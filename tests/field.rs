@@ -177,7 +177,9 @@ fn a_study_names_its_own_table_and_birth_season() {
 /// The guide's table of what opening a head is worth is what the program computes.
 #[test]
 fn the_guides_table_of_heads_is_the_programs() {
-    let list = pignut::kernel::inspections::ways(&pignut::study::model_keys::Detection::default());
+    let list = pignut::internals::kernel::inspections::ways(
+        &pignut::internals::study::model_keys::Detection::default(),
+    );
     let guide = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/guide/head.md")).unwrap();
     let mut rows = 0;
     for line in guide.lines().filter(|l| l.starts_with("| ")) {

@@ -2,17 +2,17 @@
 
 use geo::{Area, Coord};
 use jiff::civil::date;
-use pignut::geography::coordinates::environment::{clean_command, environment_is_clean};
-use pignut::geography::coordinates::held::ProjectionError;
-use pignut::geography::coordinates::projector::Projector;
-use pignut::geography::coordinates::register::facts;
-use pignut::geography::coordinates::transform::Transform;
-use pignut::ingest::errors::IngestError;
-use pignut::ingest::findings::Severity;
-use pignut::ingest::values::angle::degrees_minutes_seconds;
-use pignut::ingest::{Ingested, read_study_on};
-use pignut::records::{Age, Pig, Sex};
-use pignut::study::study_file::{OneOrMany, Study};
+use pignut::internals::geography::coordinates::environment::{clean_command, environment_is_clean};
+use pignut::internals::geography::coordinates::held::ProjectionError;
+use pignut::internals::geography::coordinates::projector::Projector;
+use pignut::internals::geography::coordinates::register::facts;
+use pignut::internals::geography::coordinates::transform::Transform;
+use pignut::internals::ingest::errors::IngestError;
+use pignut::internals::ingest::findings::Severity;
+use pignut::internals::ingest::values::angle::degrees_minutes_seconds;
+use pignut::internals::ingest::{Ingested, read_study_on};
+use pignut::internals::records::{Age, Pig, Sex};
+use pignut::internals::study::study_file::{OneOrMany, Study};
 use proptest::prelude::*;
 use std::io::Write;
 use std::path::Path;
@@ -290,7 +290,7 @@ fn six_formats_give_the_same_six_pigs() {
         assert_eq!(without_source(&other.records.pigs), without_source(&csv.records.pigs), "{file}");
         assert_eq!(other.account.counts, csv.account.counts, "{file}");
         // The workbook has another sheet, which is said to be left alone.
-        let of_rows = |f: &&pignut::ingest::findings::Finding| f.code != "sheets-not-read";
+        let of_rows = |f: &&pignut::internals::ingest::findings::Finding| f.code != "sheets-not-read";
         let codes =
             |i: &Ingested| i.account.findings.iter().filter(of_rows).map(|f| f.code).collect::<Vec<_>>();
         assert_eq!(codes(&other), codes(&csv), "{file}");

@@ -4,15 +4,15 @@
 //! simulated, hence invented; what is asked of the page comes from outside: the HTML standard for
 //! what a browser fetches, JSON (RFC 8259) for what is a number, the project's own contract for sizes.
 
-use pignut::assess::cells::Standing;
-use pignut::pipeline::analysis::Prepared;
-use pignut::pipeline::analysis::{Analysis, analyse};
-use pignut::report::page::{render, render_with};
-use pignut::score::score;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
-use pignut::study::study_file::{AreaFiles, Study};
+use pignut::internals::assess::cells::Standing;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::pipeline::analysis::{Analysis, analyse};
+use pignut::internals::report::page::{render, render_with};
+use pignut::internals::score::score;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::study_file::{AreaFiles, Study};
 use serde_json::Value;
 use std::sync::OnceLock;
 use std::time::{Duration, Instant};
@@ -320,8 +320,8 @@ fn reliability_is_shown_when_the_truth_is_known() {
     let result = case.folder.path().join("result");
     // Under its own names the run can be scored against its district.
     let plain = small(Scenario::fresh(5), |_| (), false);
-    let staging = pignut::report::folder::Staging::begin(&result).unwrap();
-    pignut::report::write(&plain.analysis, staging, &Default::default()).unwrap();
+    let staging = pignut::internals::report::folder::Staging::begin(&result).unwrap();
+    pignut::internals::report::write(&plain.analysis, staging, &Default::default()).unwrap();
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
     assert!(with.contains("Were the stated chances right?") && with.contains(&score.district));

@@ -6,11 +6,11 @@
 //! files, and the layers are opened with GDAL and geopandas where those are installed.
 
 use geo::{Area, BooleanOps, Centroid, Coord, LineString, MultiPolygon, Polygon};
-use pignut::assess::cells::Standing;
-use pignut::geography::coordinates::projector::Projector;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
+use pignut::internals::assess::cells::Standing;
+use pignut::internals::geography::coordinates::projector::Projector;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
 use polars::prelude::{DataFrame, DataType, ParquetReader, SerReader};
 use serde_json::Value;
 use sha2::{Digest, Sha256};

@@ -1,28 +1,30 @@
 //! Simulated districts and the scoring of answers against their truth.
 
 use geo::{Area, Contains, Coord};
-use pignut::records::{DAYS_PER_YEAR, day_number};
-use pignut::score::error::ScoreError;
-use pignut::score::pool::pool;
-use pignut::score::score;
-use pignut::score::tally::{auc, brier};
-use pignut::simulate::examine::PigRow;
-use pignut::simulate::force_of_infection::{Cause, Decline, Focus, hazard_per_year, square_mean_per_year};
-use pignut::simulate::scenario::{Scenario, ScenarioError};
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::truth::Truth;
-use pignut::simulate::write::write;
+use pignut::internals::records::{DAYS_PER_YEAR, day_number};
+use pignut::internals::score::error::ScoreError;
+use pignut::internals::score::pool::pool;
+use pignut::internals::score::score;
+use pignut::internals::score::tally::{auc, brier};
+use pignut::internals::simulate::examine::SimulatedPig;
+use pignut::internals::simulate::force_of_infection::{
+    Cause, Decline, Focus, hazard_per_year, square_mean_per_year,
+};
+use pignut::internals::simulate::scenario::{Scenario, ScenarioError};
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::truth::Truth;
+use pignut::internals::simulate::write::write;
 use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
 use std::path::Path;
 
 /// Seeds of the districts looked at here.
 const SEEDS: [u64; 4] = [1, 2, 3, 4];
 
-fn place(p: &PigRow) -> Coord<f64> {
+fn place(p: &SimulatedPig) -> Coord<f64> {
     Coord { x: p.easting_m, y: p.northing_m }
 }
 
-fn share(pigs: &[PigRow], holds: impl Fn(&PigRow) -> bool) -> f64 {
+fn share(pigs: &[SimulatedPig], holds: impl Fn(&SimulatedPig) -> bool) -> f64 {
     pigs.iter().filter(|p| holds(p)).count() as f64 / pigs.len() as f64
 }
 
@@ -160,7 +162,7 @@ fn records_look_like_hunters_records() {
         let no_age = share(&d.pigs, |p| p.age_months.is_none());
         assert!((0.01..0.05).contains(&no_age), "{no_age} without an age");
         assert_eq!(d.pigs.iter().filter(|p| p.released_on.is_some()).count(), d.scenario.sentinels);
-        let first = |p: &PigRow| p.killed >= d.first_day && p.killed <= d.as_of;
+        let first = |p: &SimulatedPig| p.killed >= d.first_day && p.killed <= d.as_of;
         assert!(d.pigs.iter().all(first), "a pig was killed outside the study");
         for p in &d.pigs {
             let Some(i) = p.truth.infection else { continue };
@@ -220,7 +222,8 @@ fn the_demo_is_the_district_that_was_ordered() {
     assert!(hazard(start) > 0.5 && hazard(day_number(d.as_of)) < 0.05);
     assert!(d.blocks[d.operations[0].block].outline.contains(&Coord { x: f.easting_m, y: f.northing_m }));
     // The third area was never infected: hardly a pig was shot there where the hazard exceeded 0.02.
-    let near = |p: &PigRow| hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02;
+    let near =
+        |p: &SimulatedPig| hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02;
     let exposed = inside(2).filter(|p| near(p)).count();
     assert!(exposed * 100 < inside(2).count(), "{exposed} pigs of the third area stood in a pocket");
     // Poorly looked at somewhere: one block has less than a third of the pigs of the median block.
@@ -241,9 +244,9 @@ fn misspecification_knobs_matter() {
         change(&mut changed);
         simulate(&changed).unwrap().pigs
     };
-    let infected = |pigs: &[PigRow]| share(pigs, |p| p.truth.infection.is_some());
-    let lesioned = |pigs: &[PigRow]| share(pigs, |p| p.gross_lesion);
-    let middle_age_error = |pigs: &[PigRow]| {
+    let infected = |pigs: &[SimulatedPig]| share(pigs, |p| p.truth.infection.is_some());
+    let lesioned = |pigs: &[SimulatedPig]| share(pigs, |p| p.gross_lesion);
+    let middle_age_error = |pigs: &[SimulatedPig]| {
         let errors: Vec<f64> = pigs
             .iter()
             .filter_map(|p| p.age_months.map(|a| 0.5 * (a.0 + a.1) - p.truth.age_months))
@@ -256,7 +259,7 @@ fn misspecification_knobs_matter() {
     assert!(middle_age_error(&neutral).abs() < 0.5);
     assert!((middle_age_error(&with(&|s| s.age_bias_months = 6.0)) - 6.0).abs() < 0.5);
     // Wider ranges part the place of infection from the place of death.
-    let parted = |pigs: &[PigRow]| {
+    let parted = |pigs: &[SimulatedPig]| {
         let gaps: Vec<f64> = pigs
             .iter()
             .filter_map(|p| {
@@ -289,7 +292,7 @@ fn the_study_folder_tells_nothing_of_the_truth() {
     let folder = tempfile::tempdir().unwrap();
     let d = simulate(&small(21)).unwrap();
     write(&d, folder.path()).unwrap();
-    let study = pignut::study::study_file::Study::read(&folder.path().join("study.toml")).unwrap();
+    let study = pignut::internals::study::study_file::Study::read(&folder.path().join("study.toml")).unwrap();
     assert_eq!(study.study.as_of, Some(d.as_of));
     let pigs = std::fs::read_to_string(folder.path().join("pigs.csv")).unwrap();
     assert_eq!(pigs.lines().count(), d.pigs.len() + 1);
@@ -342,7 +345,7 @@ fn save(run: &Path, name: &str, columns: Vec<Column>) {
 }
 
 /// Writes a run that knows the truth and tells it in its own voice.
-fn write_run(d: &pignut::simulate::study_area::District, run: &Path, voice: &Voice) {
+fn write_run(d: &pignut::internals::simulate::study_area::StudyArea, run: &Path, voice: &Voice) {
     const SIDE: f64 = 1_000.0;
     std::fs::create_dir_all(run.join("tables")).unwrap();
     let manifest = serde_json::json!({
@@ -414,7 +417,7 @@ fn write_run(d: &pignut::simulate::study_area::District, run: &Path, voice: &Voi
     periods.extend(quantiles(&both));
     save(run, "hazard.parquet", periods);
 
-    let positives: Vec<&PigRow> = d.pigs.iter().filter(|p| p.is_positive()).collect();
+    let positives: Vec<&SimulatedPig> = d.pigs.iter().filter(|p| p.is_positive()).collect();
     let pig_ids: Vec<&str> = positives.iter().map(|p| p.occurrence_id.as_str()).collect();
     let p_true: Vec<f64> =
         positives.iter().map(|p| if p.truth.infection.is_some() { 0.8 } else { 0.1 }).collect();
@@ -432,8 +435,9 @@ fn write_run(d: &pignut::simulate::study_area::District, run: &Path, voice: &Voi
             .push(Column::new(format!("infection_{q}").as_str().into(), days).cast(&DataType::Date).unwrap());
     }
     save(run, "positives.parquet", columns);
-    let at =
-        |p: &&PigRow| p.truth.infection.map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m));
+    let at = |p: &&SimulatedPig| {
+        p.truth.infection.map_or((p.easting_m, p.northing_m), |i| (i.easting_m, i.northing_m))
+    };
     let x: Vec<f64> = positives.iter().map(|p| snap(at(p).0) + (0.5 + voice.cells_east) * SIDE).collect();
     let y: Vec<f64> = positives.iter().map(|p| snap(at(p).1) + 0.5 * SIDE).collect();
     let cell_ids: Vec<String> =
@@ -516,7 +520,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let line = "districts in which p_active has the lower";
     assert!(both.to_string().lines().any(|l| l.trim().starts_with(line) && l.ends_with(" 1 of 2")), "{both}");
     // None active elsewhere: 0 is forecast here, and missed in each active cell; this share is forecast there, in vain.
-    let elsewhere = pignut::score::Score { active_cells: 0, ..good.clone() };
+    let elsewhere = pignut::internals::score::Score { active_cells: 0, ..good.clone() };
     let known = pool(&[good.clone(), elsewhere]).climatology.unwrap();
     let (n, active) = (good.cells as f64, good.active_cells as f64);
     assert!((known.brier_sum - (active + n * (active / n).powi(2))).abs() < 1e-9);
@@ -525,7 +529,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let text = both.to_string();
     assert!(text.contains("p_active") && text.contains("0.500 (0.000 to 1.000), 2"), "{text}");
     let json = serde_json::to_string(&good).unwrap();
-    let back: pignut::score::Score = serde_json::from_str(&json).unwrap();
+    let back: pignut::internals::score::Score = serde_json::from_str(&json).unwrap();
     // The JSON reader may be off in the last bit of a long decimal; counts come back exactly.
     assert!((back.constant_brier_sum - good.constant_brier_sum).abs() < 1e-9);
     assert!((back.rivals[1].auc.unwrap() - good.rivals[1].auc.unwrap()).abs() < 1e-12);

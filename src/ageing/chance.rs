@@ -1,7 +1,7 @@
 //! How likely each age is, given what a jaw shows: the table read as probabilities.
 
 use crate::ageing::schedule::{Event, OLDEST_MONTHS, Schedule, bounds};
-use crate::ageing::teeth::{Claim, State};
+use crate::ageing::teeth::{Claim, ToothState};
 use crate::numerics::normal::mass;
 use crate::records::{DAYS_PER_MONTH, date_of_day};
 
@@ -15,7 +15,7 @@ const EARLINESS: (i32, f64) = (8, 0.5);
 
 /// Weights of ages from 0 to [`OLDEST_MONTHS`], at the middles of steps of a quarter month; they sum to 1.
 #[derive(Debug, Clone, PartialEq)]
-pub struct AgeWeights {
+pub(crate) struct AgeWeights {
     weights: Vec<f64>,
 }
 
@@ -30,15 +30,15 @@ impl AgeWeights {
     /// r the table's fall-off, s the birth season, m_j and sd_j from the event's range
     /// ([`Event::mean_and_sd_months`]), ρ [`SHARED_EARLINESS`]. A tooth whose jaw is not named counts
     /// half for each. A tooth is part through from when it comes until `part_until − latest` later.
-    pub fn of(table: &Schedule, claims: &[Claim], season: Option<&BirthSeason>) -> AgeWeights {
+    pub(crate) fn of(table: &Schedule, claims: &[Claim], season: Option<&BirthSeason>) -> AgeWeights {
         let rate = table.falloff_per_month();
         // Teeth of one event in one state have the same chances: counted, not computed again.
-        let mut rows: Vec<Row> = Vec::new();
+        let mut rows: Vec<EventRow> = Vec::new();
         for claim in claims.iter().filter(|c| bounds(table, c).is_some()) {
             let (state, events) = (claim.state, table.events_of(&claim.tooth, claim.jaw));
             match rows.iter_mut().find(|r| r.state == state && r.events == events) {
                 Some(row) => row.teeth += 1,
-                None => rows.push(Row { state, events, teeth: 1 }),
+                None => rows.push(EventRow { state, events, teeth: 1 }),
             }
         }
         let steps = (OLDEST_MONTHS / STEP_MONTHS) as usize;
@@ -56,12 +56,12 @@ impl AgeWeights {
     }
 
     /// Probability that the age lies between two ages, months.
-    pub fn between(&self, min_months: f64, max_months: f64) -> f64 {
+    pub(crate) fn between(&self, min_months: f64, max_months: f64) -> f64 {
         self.parts(min_months, max_months).map(|(_, w)| w).sum()
     }
 
     /// Age below which a share of the ages between two ages lies, months; `None` when there are none.
-    pub fn quantile(&self, share: f64, min_months: f64, max_months: f64) -> Option<f64> {
+    pub(crate) fn quantile(&self, share: f64, min_months: f64, max_months: f64) -> Option<f64> {
         let total = self.between(min_months, max_months);
         let mut below = 0.0;
         for (i, w) in self.parts(min_months, max_months) {
@@ -76,7 +76,7 @@ impl AgeWeights {
     }
 
     /// The shortest run of ages between two ages that holds a share of them, months.
-    pub fn shortest(&self, share: f64, min_months: f64, max_months: f64) -> Option<[f64; 2]> {
+    pub(crate) fn shortest(&self, share: f64, min_months: f64, max_months: f64) -> Option<[f64; 2]> {
         let parts: Vec<(usize, f64)> = self.parts(min_months, max_months).collect();
         let total: f64 = parts.iter().map(|p| p.1).sum();
         let mut best: Option<(usize, usize)> = None;
@@ -107,14 +107,14 @@ impl AgeWeights {
 }
 
 /// Teeth in one state that come in the same event (or events, where the jaw is not named).
-struct Row<'a> {
-    state: State,
+struct EventRow<'a> {
+    state: ToothState,
     events: Vec<&'a Event>,
     teeth: i32,
 }
 
 /// P(claims | age), shared earliness integrated out.
-fn likelihood(rows: &[Row], age: f64) -> f64 {
+fn likelihood(rows: &[EventRow], age: f64) -> f64 {
     if rows.is_empty() {
         return 1.0;
     }
@@ -137,7 +137,7 @@ fn likelihood(rows: &[Row], age: f64) -> f64 {
 }
 
 /// P(state | age, z) of a tooth.
-fn chance(state: State, event: &Event, age: f64, z: f64) -> f64 {
+fn chance(state: ToothState, event: &Event, age: f64, z: f64) -> f64 {
     let (mean, sd) = event.mean_and_sd_months();
     let come = |age: f64| {
         let x = (age - mean - sd * SHARED_EARLINESS.sqrt() * z) / (sd * (1.0 - SHARED_EARLINESS).sqrt());
@@ -149,10 +149,10 @@ fn chance(state: State, event: &Event, age: f64, z: f64) -> f64 {
         }
     };
     match state {
-        State::Absent => 1.0 - come(age),
+        ToothState::Absent => 1.0 - come(age),
         // Whether written down as through or as part through, it has come; as part through, lately.
-        State::Through => come(age),
-        State::Part => come(age) - come(age - (event.part_until() - event.latest_months).max(0.5)),
+        ToothState::Through => come(age),
+        ToothState::Part => come(age) - come(age - (event.part_until() - event.latest_months).max(0.5)),
     }
 }
 

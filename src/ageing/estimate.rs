@@ -6,13 +6,13 @@ use crate::ageing::statements::Dentition;
 use serde::Serialize;
 
 /// Share of an open tail left out above the interval: one in ten of the pigs that old are older.
-pub const OPEN_TAIL: f64 = 0.10;
+pub(crate) const OPEN_TAIL: f64 = 0.10;
 
 /// Share of the probability within the interval that the likeliest months hold.
-pub const LIKELIEST_SHARE: f64 = 0.5;
+pub(crate) const LIKELIEST_SHARE: f64 = 0.5;
 
 /// Share held by the interval when a birth season narrows it.
-pub const SEASON_SHARE: f64 = 0.9;
+pub(crate) const SEASON_SHARE: f64 = 0.9;
 
 /// What one thing seen in a jaw says of the age.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -90,9 +90,9 @@ pub struct Contradiction {
 /// [`Contradiction`] naming the two teeth.
 /// # Example
 /// ```
-/// use pignut::ageing::statements::Dentition;
-/// use pignut::ageing::schedule::Schedule;
-/// use pignut::ageing::estimate::estimate;
+/// use pignut::internals::ageing::statements::Dentition;
+/// use pignut::internals::ageing::schedule::Schedule;
+/// use pignut::internals::ageing::estimate::estimate;
 /// let table = Schedule::built_in();
 /// let jaw = Dentition::read("M2 through; lower I2 milk", table)?;
 /// let age = estimate(table, &jaw, None)?;

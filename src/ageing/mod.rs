@@ -11,10 +11,10 @@
 //! are a [`Contradiction`] that names them. The probability that the interval holds the age, and the
 //! likeliest months within it, come from the same table read as distributions (`chance`).
 
-pub mod chance;
-pub mod estimate;
-pub mod faults;
-pub mod reading;
-pub mod schedule;
-pub mod statements;
-pub mod teeth;
+pub(crate) mod chance;
+pub(crate) mod estimate;
+pub(crate) mod faults;
+pub(crate) mod reading;
+pub(crate) mod schedule;
+pub(crate) mod statements;
+pub(crate) mod teeth;

@@ -12,13 +12,13 @@ impl Dentition {
     ///
     /// # Example
     /// ```
-    /// use pignut::ageing::statements::Dentition;
-    /// use pignut::ageing::schedule::Schedule;
-    /// use pignut::ageing::teeth::State;
+    /// use pignut::internals::ageing::statements::Dentition;
+    /// use pignut::internals::ageing::schedule::Schedule;
+    /// use pignut::internals::ageing::teeth::ToothState;
     /// let d = Dentition::read("M1 M2 through; lower I2 milk", Schedule::built_in())?;
     /// assert_eq!(d.claims.len(), 3);
     /// assert_eq!((d.claims[2].tooth.as_str(), d.claims[2].state), ("I2", State::Absent));
-    /// # Ok::<(), pignut::ageing::faults::ReadingError>(())
+    /// # Ok::<(), pignut::internals::ageing::faults::ReadingError>(())
     /// ```
     pub fn read(text: &str, table: &Schedule) -> Result<Dentition, ReadingError> {
         let mut claims = Vec::new();

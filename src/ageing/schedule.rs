@@ -1,13 +1,13 @@
 //! The table of eruption: when each tooth comes through, as data with sources.
 
-use crate::ageing::teeth::{Claim, Jaw, MILK_SET, State, TEETH, WEAR};
+use crate::ageing::teeth::{Claim, Jaw, MILK_SET, TEETH, ToothState, WEAR};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::OnceLock;
 
 /// Oldest age a table may speak of, months: 20 years, as for recorded ages.
-pub const OLDEST_MONTHS: f64 = 240.0;
+pub(crate) const OLDEST_MONTHS: f64 = 240.0;
 
 /// Why a table of eruption cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -214,17 +214,17 @@ impl Schedule {
 }
 
 /// Ages that one claim allows, months: at least, at most.
-pub type Bounds = (Option<f64>, Option<f64>);
+pub(crate) type Bounds = (Option<f64>, Option<f64>);
 
 /// What one claim allows by the table; `None` when it says nothing of the age.
-pub fn bounds(table: &Schedule, claim: &Claim) -> Option<Bounds> {
+pub(crate) fn bounds(table: &Schedule, claim: &Claim) -> Option<Bounds> {
     let events = table.events_of(&claim.tooth, claim.jaw);
     let least = |f: fn(&Event) -> f64| events.iter().map(|e| f(e)).reduce(f64::min);
     let most = |f: fn(&Event) -> f64| events.iter().map(|e| f(e)).reduce(f64::max);
     match claim.state {
-        State::Through => least(|e| e.earliest_months).filter(|v| *v > 0.0).map(|v| (Some(v), None)),
-        State::Part => Some((Some(least(|e| e.earliest_months)?), Some(most(Event::part_until)?))),
-        State::Absent => {
+        ToothState::Through => least(|e| e.earliest_months).filter(|v| *v > 0.0).map(|v| (Some(v), None)),
+        ToothState::Part => Some((Some(least(|e| e.earliest_months)?), Some(most(Event::part_until)?))),
+        ToothState::Absent => {
             let silent = events.iter().any(|e| e.absence_says_nothing.contains(&claim.tooth));
             if silent { None } else { Some((None, Some(most(|e| e.latest_months)?))) }
         }

@@ -19,7 +19,7 @@
 //! A small letter without a state (`i2`) is refused: it may stand for either tooth.
 
 use crate::ageing::faults::ReadingError;
-use crate::ageing::teeth::{Claim, Jaw, MILK_SET, State, TEETH, WEAR};
+use crate::ageing::teeth::{Claim, Jaw, MILK_SET, TEETH, ToothState, WEAR};
 use serde::Serialize;
 
 /// What a jaw shows.
@@ -43,7 +43,7 @@ enum Unnamed {
 /// A word of a statement.
 enum Word {
     Teeth(Vec<&'static str>),
-    State(State),
+    ToothState(ToothState),
     Milk,
     Not,
     Unknown,
@@ -103,7 +103,7 @@ impl Dentition {
 #[derive(Default)]
 struct Statement {
     teeth: Vec<&'static str>,
-    state: Option<State>,
+    state: Option<ToothState>,
     unknown: bool,
     jaw: Option<Jaw>,
     heading: bool,
@@ -139,7 +139,7 @@ impl Statement {
                 i += 1;
                 continue;
             }
-            let mut set = |state: State, as_written: &str| match (&state_word, s.state) {
+            let mut set = |state: ToothState, as_written: &str| match (&state_word, s.state) {
                 (Some(first), Some(before)) if before != state => Err(ReadingError::TwoStates {
                     first: first.clone(),
                     second: crate::ageing::faults::cut(as_written),
@@ -154,22 +154,22 @@ impl Statement {
                 Some(Word::Teeth(teeth)) => {
                     if lower.starts_with('d') {
                         milk = true;
-                        set(State::Absent, word)?;
+                        set(ToothState::Absent, word)?;
                     } else if word.starts_with(|c: char| c.is_lowercase()) {
                         small = Some(word.to_string());
                     }
                     s.teeth.extend(teeth);
                 }
                 // "not through" is one state.
-                Some(Word::State(State::Through)) if not => {}
-                Some(Word::State(state)) => set(state, word)?,
+                Some(Word::ToothState(ToothState::Through)) if not => {}
+                Some(Word::ToothState(state)) => set(state, word)?,
                 Some(Word::Milk) => {
                     milk = true;
-                    set(State::Absent, word)?;
+                    set(ToothState::Absent, word)?;
                 }
                 Some(Word::Not) => {
                     not = true;
-                    set(State::Absent, word)?;
+                    set(ToothState::Absent, word)?;
                 }
                 Some(Word::Unknown) => s.unknown = true,
                 Some(Word::Jaw(jaw)) => s.jaw = Some(jaw),
@@ -196,7 +196,7 @@ impl Statement {
             if s.complete && !not {
                 s.complete = false;
                 s.teeth.push(MILK_SET);
-                s.state = Some(State::Through);
+                s.state = Some(ToothState::Through);
             }
         }
         Ok(s)
@@ -204,12 +204,12 @@ impl Statement {
 
     /// Adds what the statement claims.
     fn claims(&self, jaw: Option<Jaw>, out: &mut Vec<(Claim, Unnamed)>) {
-        let mut claim = |tooth: &str, jaw: Option<Jaw>, state: State, unnamed: Unnamed| {
+        let mut claim = |tooth: &str, jaw: Option<Jaw>, state: ToothState, unnamed: Unnamed| {
             out.push((Claim { tooth: tooth.into(), jaw, state }, unnamed));
         };
         if !self.unknown {
             for tooth in &self.teeth {
-                let state = self.state.unwrap_or(State::Through);
+                let state = self.state.unwrap_or(ToothState::Through);
                 if *tooth == MILK_SET {
                     claim(tooth, None, state, Unnamed::Neither);
                 } else {
@@ -219,19 +219,19 @@ impl Statement {
         }
         if self.complete {
             // In whichever jaw was seen; without one named, in both.
-            claim("M3", jaw, State::Through, Unnamed::Both);
+            claim("M3", jaw, ToothState::Through, Unnamed::Both);
         }
         if self.incomplete {
-            claim(MILK_SET, None, State::Absent, Unnamed::Neither);
+            claim(MILK_SET, None, ToothState::Absent, Unnamed::Neither);
         }
         if let Some(class) = self.wear {
             // Wear is told once the lower third molar is through.
-            claim("M3", Some(Jaw::Lower), State::Through, Unnamed::Neither);
+            claim("M3", Some(Jaw::Lower), ToothState::Through, Unnamed::Neither);
             if class >= 2 {
-                claim(WEAR[class - 2], None, State::Through, Unnamed::Neither);
+                claim(WEAR[class - 2], None, ToothState::Through, Unnamed::Neither);
             }
             if class <= 3 {
-                claim(WEAR[class - 1], None, State::Absent, Unnamed::Neither);
+                claim(WEAR[class - 1], None, ToothState::Absent, Unnamed::Neither);
             }
         }
     }
@@ -243,9 +243,11 @@ fn classify(word: &str) -> Option<Word> {
     }
     Some(match word {
         "through" | "in" | "present" | "permanent" | "erupted" | "replaced" | "up" => {
-            Word::State(State::Through)
+            Word::ToothState(ToothState::Through)
         }
-        "erupting" | "part" | "partly" | "cutting" | "coming" | "emerging" => Word::State(State::Part),
+        "erupting" | "part" | "partly" | "cutting" | "coming" | "emerging" => {
+            Word::ToothState(ToothState::Part)
+        }
         "absent" | "unerupted" | "no" | "not" | "none" => Word::Not,
         "milk" | "deciduous" | "baby" => Word::Milk,
         "broken" | "lost" | "missing" | "unknown" | "unseen" | "damaged" | "?" => Word::Unknown,

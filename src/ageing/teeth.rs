@@ -15,7 +15,7 @@ pub enum Jaw {
 /// How far a tooth has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum State {
+pub enum ToothState {
     /// Not through the gum, or its milk tooth still stands.
     Absent,
     /// Part through.
@@ -32,26 +32,26 @@ pub struct Claim {
     /// Its jaw, when named.
     pub jaw: Option<Jaw>,
     /// How far it has come.
-    pub state: State,
+    pub state: ToothState,
 }
 
 impl std::fmt::Display for Claim {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let state = match self.state {
-            State::Absent => "not through",
-            State::Part => "part through",
-            State::Through => "through",
+            ToothState::Absent => "not through",
+            ToothState::Part => "part through",
+            ToothState::Through => "through",
         };
         if let Some(class) = self.tooth.strip_prefix("wear ") {
             return match self.state {
-                State::Through => write!(f, "wear is of class {class} or more"),
+                ToothState::Through => write!(f, "wear is of class {class} or more"),
                 _ => write!(f, "wear is under class {class}"),
             };
         }
         match self.jaw {
             Some(Jaw::Upper) => write!(f, "upper {} is {state}", self.tooth),
             Some(Jaw::Lower) => write!(f, "lower {} is {state}", self.tooth),
-            None if self.tooth == MILK_SET && self.state == State::Through => {
+            None if self.tooth == MILK_SET && self.state == ToothState::Through => {
                 write!(f, "milk set is complete")
             }
             None if self.tooth == MILK_SET => write!(f, "milk set is not complete"),

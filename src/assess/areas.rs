@@ -50,7 +50,7 @@ pub struct ZoneFigures {
 }
 
 /// Ongoing transmission in a word: `likely` at 0.5 or over, `open` from 0.1, `unlikely` below; the steps of the standings.
-pub fn verdict(p_active_any: f64) -> &'static str {
+pub(crate) fn verdict(p_active_any: f64) -> &'static str {
     match p_active_any {
         p if p >= 0.5 => "likely",
         p if p >= 0.1 => "open",
@@ -59,7 +59,7 @@ pub fn verdict(p_active_any: f64) -> &'static str {
 }
 
 /// Figures of every zone.
-pub fn figures(
+pub(crate) fn figures(
     layout: &Layout,
     posterior: &Posterior,
     resident: &[Vec<f32>],
@@ -81,7 +81,7 @@ pub fn figures(
 }
 
 /// Figures of the whole grid.
-pub fn district(
+pub(crate) fn district(
     layout: &Layout,
     posterior: &Posterior,
     resident: &[Vec<f32>],

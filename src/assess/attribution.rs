@@ -356,7 +356,7 @@ fn overlap(from: f64, to: f64, span: (f64, f64)) -> f64 {
 }
 
 /// Cells of the smallest set that holds a share of all mass, most likely first.
-pub fn smallest_area(mass: &[f64], share: f64) -> Vec<usize> {
+pub(crate) fn smallest_area(mass: &[f64], share: f64) -> Vec<usize> {
     let mut order: Vec<usize> = (0..mass.len()).filter(|c| mass[*c] > 0.0).collect();
     order.sort_by(|a, b| mass[*b].total_cmp(&mass[*a]).then(a.cmp(b)));
     let total: f64 = order.iter().map(|c| mass[*c]).sum();

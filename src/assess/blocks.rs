@@ -5,7 +5,9 @@ use crate::assess::spread::Spread;
 use crate::geography::area_shares::area_of;
 use crate::geography::layout::Layout;
 use crate::kernel::detection::{Ramp, protocol};
-use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, Vector};
+use crate::records::{
+    DAYS_PER_MONTH, DAYS_PER_YEAR, Inspection, LabMethod, LabResult, NodePair, WildlifeHost,
+};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -30,7 +32,7 @@ pub struct BlockFigures {
     /// Pigs killed inside, and how many of them are positive or suspect.
     pub pigs: (usize, usize),
     /// Last day of the latest operation, with the host it was aimed at.
-    pub last_operation: Option<(Date, Vector)>,
+    pub last_operation: Option<(Date, WildlifeHost)>,
 }
 
 /// What the draws say of one block, for choosing among blocks.
@@ -51,8 +53,8 @@ pub struct BlockDraws {
 ///
 /// # Example
 /// ```
-/// use pignut::assess::blocks::standing_of;
-/// use pignut::assess::cells::Standing;
+/// use pignut::internals::assess::blocks::standing_of;
+/// use pignut::internals::assess::cells::Standing;
 /// assert_eq!(standing_of(&[100.0, 0.0, 900.0, 0.0]), Some(Standing::Active));
 /// assert_eq!(standing_of(&[50.0, 60.0, 890.0, 0.0]), Some(Standing::Possible));
 /// assert_eq!(standing_of(&[0.0, 50.0, 400.0, 550.0]), Some(Standing::Unseen));
@@ -83,7 +85,7 @@ fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 /// Figures of every block, in the order of the records.
 ///
 /// `resident`: draws × cells, per pig-year ([`crate::assess::cells::resident_draws`]).
-pub fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
+pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
     let records = &layout.records;
     let threshold = layout.study.recent.hazard_threshold;
     let outlines = || records.blocks.iter().map(|b| &b.outline);
@@ -106,7 +108,7 @@ pub fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) ->
             }
             let killed =
                 || of.iter().enumerate().filter(|(_, b)| **b == Some(block)).map(|(i, _)| &records.pigs[i]);
-            let carried = |v: Vector| {
+            let carried = |v: WildlifeHost| {
                 let share = layout.habitat.share(v);
                 inside.iter().map(|(c, ha)| ha * share[*c] * cells[*c].p_active).sum()
             };
@@ -115,7 +117,7 @@ pub fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) ->
                 area_ha: inside.iter().map(|c| c.1).sum(),
                 expected_active_ha: inside.iter().map(|(c, ha)| ha * cells[*c].p_active).sum(),
                 active_ha: Spread::of(&mut draws),
-                by_vector_ha: Vector::BOTH.map(carried),
+                by_vector_ha: WildlifeHost::BOTH.map(carried),
                 standing_ha,
                 standing: standing_of(&standing_ha),
                 pigs: (killed().count(), killed().filter(|p| p.is_positive()).count()),
@@ -140,13 +142,13 @@ pub fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) ->
 /// ```
 /// r the resident hazard of the draw, R the lesion ramp, Se and f of a head with all node pairs opened and
 /// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was shot.
-pub fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
+pub(crate) fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
     let threshold = layout.study.recent.hazard_threshold;
     let sample = Sample::new(&layout.study);
     land(layout)
         .into_par_iter()
         .map(|inside| {
-            let area = |v: Vector, d: &[f32]| {
+            let area = |v: WildlifeHost, d: &[f32]| {
                 let share = layout.habitat.share(v);
                 let active = inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold);
                 active.map(|(c, ha)| ha * share[*c]).sum::<f64>() as f32
@@ -158,7 +160,7 @@ pub fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
             };
             let often = |c: usize| resident.iter().filter(|d| f64::from(d[c]) > threshold).count() as f64;
             let weight: Vec<f64> = inside.iter().map(|(c, ha)| ha * often(*c)).collect();
-            let centre = |v: Vector| {
+            let centre = |v: WildlifeHost| {
                 let share = layout.habitat.share(v);
                 let mut sum = (0.0, 0.0, 0.0);
                 for ((c, _), w) in inside.iter().zip(&weight) {
@@ -168,8 +170,8 @@ pub fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
                 (sum.0 > 0.0).then(|| (sum.1 / sum.0, sum.2 / sum.0))
             };
             BlockDraws {
-                centre_m: Vector::BOTH.map(centre),
-                active_ha: Vector::BOTH.map(|v| resident.iter().map(|d| area(v, d)).collect()),
+                centre_m: WildlifeHost::BOTH.map(centre),
+                active_ha: WildlifeHost::BOTH.map(|v| resident.iter().map(|d| area(v, d)).collect()),
                 sample_positive: resident.iter().map(positive).collect(),
             }
         })

@@ -30,7 +30,7 @@ impl Standing {
     ///
     /// # Example
     /// ```
-    /// use pignut::assess::cells::Standing;
+    /// use pignut::internals::assess::cells::Standing;
     /// assert_eq!(Standing::of(0.02, 0.96, 0.95), Standing::Quiet);
     /// assert_eq!(Standing::of(0.02, 0.40, 0.95), Standing::Unseen);
     /// assert_eq!(Standing::of(0.5, 0.99, 0.95), Standing::Active);
@@ -58,7 +58,7 @@ impl Standing {
 
 /// Sensitivity under which a cell counts as not looked at: with the default prior, p_active is about
 /// 0.14 where there are no pigs at all, and `possible` would be said of the open sea.
-pub const LEAST_LOOKED: f64 = 0.1;
+pub(crate) const LEAST_LOOKED: f64 = 0.1;
 
 /// Figures of one cell.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,7 +82,7 @@ pub struct CellFigures {
 
 /// Expected infections under which a cell's infection window is not stated: it would be a statement
 /// about nobody in particular.
-pub const LEAST_EXPECTED: f64 = 0.05;
+pub(crate) const LEAST_EXPECTED: f64 = 0.05;
 
 /// Resident hazard of every cell, mean of the recent months, draw by draw.
 ///
@@ -168,7 +168,7 @@ fn transposed(field: &[f64], rows: usize, cols: usize) -> Vec<f64> {
 }
 
 /// Figures of every cell, in the grid's order.
-pub fn figures(
+pub(crate) fn figures(
     layout: &Layout,
     resident: &[Vec<f32>],
     positives: &[Attributed],
@@ -223,7 +223,7 @@ fn infection_windows(grid: &Grid, positives: &[Attributed]) -> Vec<(f64, Option<
 }
 
 /// For each of a positive's periods, how its infections spread over days: (from, to, share).
-pub fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64, f64, f64)>> {
+pub(crate) fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64, f64, f64)>> {
     (0..positive.by_period.len())
         .map(|k| {
             let period = positive.first_period + k;
@@ -241,7 +241,7 @@ pub fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64, f64, 
 }
 
 /// Mean and quantiles of the hazard of every cell and period, `[row][period][column]`.
-pub fn hazard_spreads(grid: &Grid, posterior: &Posterior) -> Vec<Spread> {
+pub(crate) fn hazard_spreads(grid: &Grid, posterior: &Posterior) -> Vec<Spread> {
     // Neighbours together: a draw's values of one cache line are fetched once.
     const TOGETHER: usize = 16;
     let blocks = grid.field_len().div_ceil(TOGETHER);

@@ -30,17 +30,12 @@ pub struct YearCoverage {
     /// The year.
     pub year: i16,
     /// Its days; the last year ends with `as_of`.
-    pub window: Window,
+    pub window: DayWindow,
     /// By all examined pigs.
     pub cells: CellCoverage,
-    /// By clear pigs without a lesion alone, at each of [`INPUTS`]: ln of the probability that all of them missed the focus.
+    /// By clear pigs without a lesion alone, at each of five inputs (as stated; design hazard low, high; sensitivity of each pig low, high): ln of the probability that all of them missed the focus.
     pub clear_log_missed: [Vec<f64>; 5],
 }
-
-/// The inputs at which sensitivity is worked out: as stated; design hazard low and high; sensitivity of
-/// each pig low and high.
-pub const INPUTS: [&str; 5] =
-    ["as stated", "design hazard low", "design hazard high", "pigs' sensitivity low", "high"];
 
 /// Coverage of the study's window and of every year.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,19 +59,19 @@ const SAME_WEIGHT: f64 = 1e-12;
 const LEAST_MASS: f64 = 1e-6;
 
 /// The study's window before `as_of`.
-pub fn study_window(layout: &Layout) -> Window {
+pub fn study_window(layout: &Layout) -> DayWindow {
     let end = day_number(layout.as_of) + 1.0;
-    Window { from: end - layout.study.coverage.window_months * DAYS_PER_MONTH, to: end }
+    DayWindow { from: end - layout.study.coverage.window_months * DAYS_PER_MONTH, to: end }
 }
 
 /// Calendar years from the first kill to `as_of`, the last one cut there.
-pub fn years_of(layout: &Layout) -> Vec<(i16, Window)> {
+pub(crate) fn years_of(layout: &Layout) -> Vec<(i16, DayWindow)> {
     let end = day_number(layout.as_of) + 1.0;
     let first = layout.records.pigs.iter().map(|p| date_of_day(p.killed.mid_day()).year()).min();
     let last = layout.as_of.year();
     let new_year = |y: i16| day_number(date(y, 1, 1));
     (first.unwrap_or(last).min(last)..=last)
-        .map(|y| (y, Window { from: new_year(y), to: new_year(y + 1).min(end) }))
+        .map(|y| (y, DayWindow { from: new_year(y), to: new_year(y + 1).min(end) }))
         .collect()
 }
 
@@ -101,7 +96,7 @@ pub fn coverages(layout: &Layout) -> Coverages {
 }
 
 /// Coverage in the study's window before `as_of`.
-pub fn coverage(layout: &Layout) -> CellCoverage {
+pub(crate) fn coverage(layout: &Layout) -> CellCoverage {
     let w = study_window(layout);
     coverage_between(layout, w.from, w.to)
 }
@@ -123,7 +118,7 @@ pub fn coverage(layout: &Layout) -> CellCoverage {
 /// # Source
 /// Method note §6; product form as in scenario-tree surveillance (Martin, Cameron & Greiner 2007).
 pub fn coverage_between(layout: &Layout, from: f64, to: f64) -> CellCoverage {
-    let mut sums = sums(layout, &[Window { from, to }]);
+    let mut sums = sums(layout, &[DayWindow { from, to }]);
     sums.swap_remove(0).coverage()
 }
 
@@ -152,7 +147,7 @@ impl Sums {
     }
 }
 
-fn sums(layout: &Layout, windows: &[Window]) -> Vec<Sums> {
+fn sums(layout: &Layout, windows: &[DayWindow]) -> Vec<Sums> {
     let (study, grid) = (&layout.study, &layout.grid);
     let pigs = &layout.records.pigs;
     let classes = age_class_weights(pigs);
@@ -168,7 +163,7 @@ fn sums(layout: &Layout, windows: &[Window]) -> Vec<Sums> {
                 let mut sums = zero();
                 for pig in block {
                     let lives = lives(pig, study, grid, &classes);
-                    let seen: Vec<Seen> = windows.iter().map(|w| Seen::new(*w, &lives)).collect();
+                    let seen: Vec<FocusView> = windows.iter().map(|w| FocusView::new(*w, &lives)).collect();
                     if seen.iter().all(|s| s.stay + s.moved <= 0.0) {
                         continue;
                     }
@@ -239,7 +234,7 @@ impl Ranges {
         }
     }
 
-    fn add(&self, study: &Study, pig: &Pig, seen: &Seen, sum: &mut Sums) {
+    fn add(&self, study: &Study, pig: &Pig, seen: &FocusView, sum: &mut Sums) {
         if seen.stay + seen.moved <= 0.0 {
             return;
         }
@@ -297,20 +292,20 @@ fn log_missed(x: f64) -> f64 {
 }
 
 /// Cells beyond the middle one on each side of a patch, possibly a fraction.
-pub fn half_patch(grid: &Grid, study: &Study) -> f64 {
+pub(crate) fn half_patch(grid: &Grid, study: &Study) -> f64 {
     (((study.coverage.patch_m / grid.cell_m) - 1.0) / 2.0).max(0.0)
 }
 
 /// A span of days in which the focus is present.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Window {
+pub struct DayWindow {
     /// First day number.
     pub from: f64,
     /// Day number after the last.
     pub to: f64,
 }
 
-impl Window {
+impl DayWindow {
     fn overlap(&self, death: f64, lag_start: f64, lag_end: f64) -> f64 {
         let (a, b) = (death - lag_end, death - lag_start);
         ((b.min(self.to) - a.max(self.from)) / (b - a)).clamp(0.0, 1.0)
@@ -319,7 +314,7 @@ impl Window {
 
 /// What a pig's lives can show of a focus present in a window.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Seen {
+pub(crate) struct FocusView {
     /// Expected exposure within the window in the present range, years.
     pub stay: f64,
     /// Expected exposure within the window before dispersal, years.
@@ -332,10 +327,10 @@ pub struct Seen {
     square: [f64; 3],
 }
 
-impl Seen {
+impl FocusView {
     /// Of a pig's lives.
-    pub fn new(window: Window, lives: &[Life]) -> Seen {
-        let mut seen = Seen {
+    pub(crate) fn new(window: DayWindow, lives: &[Life]) -> FocusView {
+        let mut seen = FocusView {
             stay: 0.0,
             moved: 0.0,
             lives: Vec::new(),
@@ -379,7 +374,7 @@ impl Seen {
 
     /// Probability of infection with a visible lesion by a focus that holds `near` of the present range
     /// and `far` of the natal one; `hazard` per pig-year.
-    pub fn infected_and_visible(&self, hazard: f64, near: f64, far: f64) -> f64 {
+    pub(crate) fn infected_and_visible(&self, hazard: f64, near: f64, far: f64) -> f64 {
         let (near, far) = (hazard * near, hazard * far);
         if self.longest.0 * near + self.longest.1 * far < SERIES {
             let [a, b, c] = self.square;

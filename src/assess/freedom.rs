@@ -3,7 +3,7 @@
 use crate::assess::attribution::Attributed;
 use crate::assess::cells::{Smoother, recent_mean};
 use crate::assess::coverage::Coverages;
-use crate::assess::freedom_figures::{Raise, ZoneFreedom, ZoneYear};
+use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom, ZoneYear};
 use crate::assess::missed_focus::{Missed, lengths};
 use crate::assess::odds::{YearFreedom, lasting, times_odds};
 use crate::assess::pigs_needed::raise;
@@ -97,8 +97,12 @@ fn one(
     let weights: Vec<f64> = shares.iter().zip(risk).map(|(s, r)| s * r).collect();
     let land: f64 = shares.iter().sum();
     let total: f64 = weights.iter().sum();
-    let mut out =
-        ZoneFreedom { prior, introduction_per_year: introduction, years: Vec::new(), raise: Raise::Nothing };
+    let mut out = ZoneFreedom {
+        prior,
+        introduction_per_year: introduction,
+        years: Vec::new(),
+        raise: PigsNeeded::Nothing,
+    };
     if !(total > 0.0) {
         return out;
     }

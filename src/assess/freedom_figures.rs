@@ -1,6 +1,6 @@
 //! What is said of the freedom of an area.
 
-use crate::assess::coverage::Window;
+use crate::assess::coverage::DayWindow;
 
 /// One year of one area.
 #[derive(Debug, Clone, PartialEq)]
@@ -8,7 +8,7 @@ pub struct ZoneYear {
     /// Calendar year.
     pub year: i16,
     /// Its days within the study, day numbers.
-    pub window: Window,
+    pub window: DayWindow,
     /// Probability that clear pigs would have shown a design focus somewhere in the area: SSe.
     pub sensitivity: f64,
     /// The same with design hazard and pigs' sensitivity at the low, and at the high end of their ranges.
@@ -44,7 +44,7 @@ pub struct ZoneFreedom {
     /// Year by year, the last one that of `as_of`.
     pub years: Vec<ZoneYear>,
     /// What would raise it.
-    pub raise: Raise,
+    pub raise: PigsNeeded,
 }
 
 impl ZoneFreedom {
@@ -56,7 +56,7 @@ impl ZoneFreedom {
 
 /// What would raise P(free) of the last year to the target.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Raise {
+pub enum PigsNeeded {
     /// It is there.
     Reached,
     /// So many more clear pigs of the study's next age, shot on `as_of` in these parts of the area.

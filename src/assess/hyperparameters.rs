@@ -3,7 +3,7 @@
 use crate::assess::spread::Spread;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
-use crate::records::Vector;
+use crate::records::WildlifeHost;
 
 /// One hyperparameter, or a figure derived from one.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +23,7 @@ pub struct HyperFigures {
 /// # Formula
 /// Priors: range quantile −l₁/ln p; s.d. quantile −ln(1 − p)/l₂; persistence through u = √(1 − ρ),
 /// exponential. An operation's effect is that of [`crate::assess::operations::effects`], in per cent.
-pub fn hyper_figures(
+pub(crate) fn hyper_figures(
     layout: &Layout,
     posterior: &Posterior,
     operations: &[crate::assess::operations::OperationEffect],
@@ -75,11 +75,11 @@ pub fn hyper_figures(
     ];
     for effect in operations {
         let (name, label) = match effect.vector {
-            Vector::Possum => (
+            WildlifeHost::Possum => (
                 "possum_operation_fall_percent",
                 "fall of the hazard in treated blocks, year after a possum operation, per cent",
             ),
-            Vector::Ferret => (
+            WildlifeHost::Ferret => (
                 "ferret_operation_fall_percent",
                 "fall of the hazard in treated blocks, year after a ferret operation, per cent",
             ),

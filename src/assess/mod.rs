@@ -14,25 +14,25 @@
 //! | which blocks first? | [`priorities`] |
 //! | does the model fit these records? | [`fit`](mod@fit) |
 
-pub mod areas;
-pub mod attribution;
-pub mod blocks;
-pub mod cells;
-pub mod coverage;
-pub mod freedom;
-pub mod freedom_figures;
-pub mod gaps;
-pub mod hyperparameters;
-pub mod missed_focus;
-pub mod model_checks;
-pub mod next_samples;
-pub mod odds;
-pub mod operations;
-pub mod pigs_needed;
-pub mod priorities;
-pub mod spread;
+pub(crate) mod areas;
+pub(crate) mod attribution;
+pub(crate) mod blocks;
+pub(crate) mod cells;
+pub(crate) mod coverage;
+pub(crate) mod freedom;
+pub(crate) mod freedom_figures;
+pub(crate) mod gaps;
+pub(crate) mod hyperparameters;
+pub(crate) mod missed_focus;
+pub(crate) mod model_checks;
+pub(crate) mod next_samples;
+pub(crate) mod odds;
+pub(crate) mod operations;
+pub(crate) mod pigs_needed;
+pub(crate) mod priorities;
+pub(crate) mod spread;
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::spread::Spread;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::{Posterior, Watch};
@@ -68,7 +68,7 @@ pub struct Assessment {
     /// Figures of each control block, in the order of the records.
     pub blocks: Vec<crate::assess::blocks::BlockFigures>,
     /// Operations that could be done, with their effect draw by draw.
-    pub slate: crate::assess::Slate,
+    pub slate: Candidates,
     /// The best set of operations at the budget; `None` without blocks, an error when none can be named.
     pub decision: Option<
         Result<crate::assess::priorities::Decision, crate::assess::priorities::choice_error::ChoiceError>,
@@ -78,7 +78,7 @@ pub struct Assessment {
     /// What was learnt of the hyperparameters.
     pub hyper: Vec<crate::assess::hyperparameters::HyperFigures>,
     /// How well the model fits the records.
-    pub fit: crate::assess::model_checks::Fit,
+    pub fit: crate::assess::model_checks::ModelChecks,
     /// Exposure of all pigs within the coverage window that fell on the grid, pig-years.
     pub exposure_pig_years: f64,
 }
@@ -86,7 +86,7 @@ pub struct Assessment {
 /// Assesses a posterior.
 ///
 /// `progress` is called with the share done, in [0, 1].
-pub fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(f64) + Sync)) -> Assessment {
+pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(f64) + Sync)) -> Assessment {
     let positives = crate::assess::attribution::attribute(layout, posterior);
     progress(0.4);
     let coverages = crate::assess::coverage::coverages(layout);
@@ -108,7 +108,7 @@ pub fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(f64) + 
     let operations = crate::assess::operations::effects(layout, posterior);
     let hyper = crate::assess::hyperparameters::hyper_figures(layout, posterior, &operations);
     let blocks = crate::assess::blocks::figures(layout, &resident, &cells);
-    let slate = crate::assess::Slate::of(layout, &crate::assess::blocks::draws(layout, &resident));
+    let slate = Candidates::of(layout, &crate::assess::blocks::draws(layout, &resident));
     let decision =
         (!blocks.is_empty()).then(|| crate::assess::priorities::decide(&slate, &layout.study.priorities));
     let fit = crate::assess::model_checks::fit(layout, posterior);

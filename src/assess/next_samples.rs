@@ -1,6 +1,6 @@
 //! Where the next pigs should come from: greedy choice of cells by what each pig would add.
 
-use crate::assess::coverage::{Seen, Window, box_sum, half_patch};
+use crate::assess::coverage::{DayWindow, FocusView, box_sum, half_patch};
 use crate::geography::area_shares::cell_shares;
 use crate::geography::grid::Grid;
 use crate::geography::layout::Layout;
@@ -32,7 +32,7 @@ pub struct NextPig {
 
 impl NextPig {
     /// A pig of an age, against a focus present in each of some windows.
-    pub fn new(layout: &Layout, age_months: f64, windows: &[Window]) -> NextPig {
+    pub fn new(layout: &Layout, age_months: f64, windows: &[DayWindow]) -> NextPig {
         let (study, grid) = (&layout.study, &layout.grid);
         let pig = NextPig::record(layout, age_months, Coord { x: 0.0, y: 0.0 });
         // The age is known: weights of age classes do not come into it.
@@ -58,7 +58,7 @@ impl NextPig {
         let log_missed = windows
             .iter()
             .map(|w| {
-                let seen = Seen::new(*w, &lives);
+                let seen = FocusView::new(*w, &lives);
                 near.iter().map(|p| (-se * seen.infected_and_visible(hazard, *p, 0.0)).ln_1p()).collect()
             })
             .collect();
@@ -129,7 +129,7 @@ pub fn judged_land(layout: &Layout) -> (Vec<f64>, &'static str) {
 
 /// What pigs are placed for.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Aim {
+pub enum SampleAim {
     /// Detection sensitivity, averaged over the land.
     Coverage,
     /// Standing settled: the uncertainty of 'active or not' taken away, given p_active of each cell.
@@ -138,7 +138,7 @@ pub enum Aim {
 
 /// One place for one more pig.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
-pub struct Spot {
+pub struct SampleSpot {
     /// Cell.
     pub cell: usize,
     /// What this pig adds, given those before it, in hectares: of land looked at (area × sensitivity), or of
@@ -172,8 +172,8 @@ pub fn next_spots(
     reachable: &[bool],
     next: &NextPig,
     pigs: usize,
-    aim: &Aim,
-) -> Vec<Spot> {
+    aim: &SampleAim,
+) -> Vec<SampleSpot> {
     let grid = &layout.grid;
     let ha: Vec<f64> = land.iter().map(|s| s * grid.cell_area_ha()).collect();
     let total: f64 = ha.iter().sum();
@@ -188,7 +188,7 @@ pub fn next_spots(
         aim,
     };
     state.missed.clone_from(&state.before);
-    let mut spots: Vec<Spot> = Vec::new();
+    let mut spots: Vec<SampleSpot> = Vec::new();
     let mut take = |state: &mut Looking, cell: usize, gain: f64| {
         for (j, k) in next.touched(grid, cell) {
             state.missed[j] *= next.log_missed[0][k].exp();
@@ -203,10 +203,10 @@ pub fn next_spots(
             .sum::<f64>()
             + 0.0;
         let mean = if total > 0.0 { looked / total } else { 0.0 };
-        spots.push(Spot { cell, gain_ha: gain, mean_sensitivity: mean, at_target_ha: reached });
+        spots.push(SampleSpot { cell, gain_ha: gain, mean_sensitivity: mean, at_target_ha: reached });
         spots.len() < pigs
     };
-    if *aim == Aim::Coverage {
+    if *aim == SampleAim::Coverage {
         lazy_greedy(&mut state, &candidates, &|s, c| s.gain(c), &mut take);
     } else {
         plain_greedy(&mut state, &candidates, &|s, c| s.gain(c), &mut take);
@@ -220,7 +220,7 @@ struct Looking<'a> {
     ha: Vec<f64>,
     before: Vec<f64>,
     missed: Vec<f64>,
-    aim: &'a Aim,
+    aim: &'a SampleAim,
 }
 
 impl Looking<'_> {
@@ -230,8 +230,8 @@ impl Looking<'_> {
             .map(|(j, k)| {
                 let after = self.missed[j] * self.next.log_missed[0][k].exp();
                 match self.aim {
-                    Aim::Coverage => self.ha[j] * (self.missed[j] - after),
-                    Aim::Standing(p) => {
+                    SampleAim::Coverage => self.ha[j] * (self.missed[j] - after),
+                    SampleAim::Standing(p) => {
                         let before = self.before[j].max(f64::MIN_POSITIVE);
                         let settled = |missed: f64| settled(p[j], 1.0 - missed / before);
                         self.ha[j] * (settled(after) - settled(self.missed[j]))
@@ -245,7 +245,7 @@ impl Looking<'_> {
 /// Expected fall of the variance of 'active or not' when an active cell would be found with probability s.
 ///
 /// ```
-/// use pignut::assess::next_samples::settled;
+/// use pignut::internals::assess::next_samples::settled;
 /// assert_eq!(settled(0.5, 1.0), 0.25); // a perfect look takes all of the variance away
 /// assert_eq!(settled(0.3, 0.0), 0.0);
 /// ```
@@ -297,7 +297,7 @@ pub fn pigs_to_target(
 /// `value` v: what is still unseen, by cell; a pig multiplies it by its chance to miss a focus there through
 /// all windows. `enough` is given ln of the chance that the pigs placed missed, `[window][cell]`, and their
 /// number.
-pub fn place_until(
+pub(crate) fn place_until(
     grid: &Grid,
     next: &NextPig,
     value: Vec<f64>,

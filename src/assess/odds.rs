@@ -35,7 +35,7 @@ pub struct YearFreedom {
 /// of a lasting focus, and π_r: own derivation.
 /// # Example
 /// ```
-/// use pignut::assess::odds::lasting;
+/// use pignut::internals::assess::odds::lasting;
 /// // Half of the land is seen perfectly, half never: the half that is not seen stays half.
 /// let p = lasting(0.5, 0.0, 0.2, &|_, _| 0.5, &[1.0; 5], &[1.0; 5]);
 /// assert!(p.iter().all(|y| (y.p_free - 2.0 / 3.0).abs() < 1e-12));
@@ -86,7 +86,7 @@ pub fn lasting(
 /// A probability with its odds multiplied by a factor.
 ///
 /// ```
-/// assert_eq!(pignut::assess::odds::times_odds(0.5, 3.0), 0.75);
+/// assert_eq!(pignut::internals::assess::odds::times_odds(0.5, 3.0), 0.75);
 /// ```
 pub fn times_odds(p: f64, factor: f64) -> f64 {
     let up = p * factor;

@@ -5,7 +5,7 @@ use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
 use crate::kernel::link::{SOFT_SCALE_PER_YEAR, hazard};
 use crate::kernel::operations::covariates;
-use crate::records::{DAYS_PER_YEAR, Vector, day_number};
+use crate::records::{DAYS_PER_YEAR, WildlifeHost, day_number};
 use crate::study::model_keys::Link;
 use rayon::prelude::*;
 
@@ -13,7 +13,7 @@ use rayon::prelude::*;
 #[derive(Debug, Clone, PartialEq)]
 pub struct OperationEffect {
     /// Host the operations were aimed at.
-    pub vector: Vector,
+    pub vector: WildlifeHost,
     /// Operations of the type that ended before the study's day.
     pub operations: usize,
     /// Blocks they treated.
@@ -27,7 +27,7 @@ pub struct OperationEffect {
 }
 
 /// Years after an operation over which its effect is stated.
-pub const YEARS_AFTER: f64 = 1.0;
+pub(crate) const YEARS_AFTER: f64 = 1.0;
 
 /// Effect of every type of operation.
 ///
@@ -125,7 +125,7 @@ pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
 /// soft: x = ln(e^s − 1), s = √(λ/0.2);   exp: x = ln λ
 /// ```
 /// A hazard that single precision has rounded to 0 stands for the smallest it can hold.
-pub fn latent(link: Link, hazard_per_year: f64) -> f64 {
+pub(crate) fn latent(link: Link, hazard_per_year: f64) -> f64 {
     let lambda = hazard_per_year.max(f64::from(f32::MIN_POSITIVE));
     match link {
         Link::Exp => lambda.ln(),

@@ -1,7 +1,7 @@
 //! What would raise an area's probability of freedom: how many more clear pigs, and where.
 
-use crate::assess::coverage::{Coverages, Window};
-use crate::assess::freedom_figures::{Raise, ZoneFreedom};
+use crate::assess::coverage::{Coverages, DayWindow};
+use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
 use crate::assess::missed_focus::{Missed, lengths};
 use crate::assess::next_samples::{NextPig, place_until};
 use crate::assess::odds::lasting;
@@ -20,16 +20,16 @@ pub(crate) fn raise(
     weights: &[f64],
     no_case: &[f64],
     zone: &ZoneFreedom,
-) -> Raise {
+) -> PigsNeeded {
     let keys = &layout.study.freedom;
-    let Some(last) = zone.last() else { return Raise::Nothing };
+    let Some(last) = zone.last() else { return PigsNeeded::Nothing };
     if last.p_free >= keys.target {
-        return Raise::Reached;
+        return PigsNeeded::Reached;
     }
     if last.no_case <= keys.target {
-        return Raise::CaseInside;
+        return PigsNeeded::CaseInside;
     }
-    let windows: Vec<Window> = coverages.years.iter().map(|y| y.window).collect();
+    let windows: Vec<DayWindow> = coverages.years.iter().map(|y| y.window).collect();
     let next = NextPig::new(layout, layout.study.sampling.age_months, &windows);
     let lengths = lengths(coverages);
     let before = |y: usize, c: usize| coverages.years[y].clear_log_missed[0][c];
@@ -62,13 +62,13 @@ pub(crate) fn raise(
     };
     let taken = place_until(&layout.grid, &next, unseen, &mut enough);
     match taken.len() {
-        0 => Raise::Nothing,
+        0 => PigsNeeded::Nothing,
         _ if reached => {
             let parts = parts(layout, weights, &taken);
-            Raise::Pigs { cells: taken, parts }
+            PigsNeeded::Pigs { cells: taken, parts }
         }
-        n if n >= most => Raise::MoreThan(most),
-        _ => Raise::Nothing,
+        n if n >= most => PigsNeeded::MoreThan(most),
+        _ => PigsNeeded::Nothing,
     }
 }
 

@@ -4,10 +4,10 @@ use crate::records::date_of_day;
 use jiff::civil::Date;
 
 /// Probabilities at which distributions are reported, in order.
-pub const QUANTILES: [f64; 7] = [0.025, 0.05, 0.25, 0.5, 0.75, 0.95, 0.975];
+pub(crate) const QUANTILES: [f64; 7] = [0.025, 0.05, 0.25, 0.5, 0.75, 0.95, 0.975];
 
 /// Names of [`QUANTILES`] in tables.
-pub const QUANTILE_NAMES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
+pub(crate) const QUANTILE_NAMES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
 /// A mean and seven quantiles.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -62,7 +62,7 @@ pub(crate) fn put_in_rank(draws: &mut [f32], first: usize, ranks: &[usize]) {
 /// A quantile of a piecewise-uniform distribution over days.
 ///
 /// `pieces`: (from, to, mass) in any order, day numbers; `None` when there is no mass.
-pub fn day_quantile(pieces: &[(f64, f64, f64)], p: f64) -> Option<f64> {
+pub(crate) fn day_quantile(pieces: &[(f64, f64, f64)], p: f64) -> Option<f64> {
     let mut edges: Vec<f64> = pieces.iter().flat_map(|(a, b, _)| [*a, *b]).collect();
     edges.sort_by(f64::total_cmp);
     edges.dedup();
@@ -92,7 +92,7 @@ pub fn day_quantile(pieces: &[(f64, f64, f64)], p: f64) -> Option<f64> {
 }
 
 /// The civil date of a day number.
-pub fn date(day: f64) -> Date {
+pub(crate) fn date(day: f64) -> Date {
     date_of_day(day)
 }
 

@@ -123,7 +123,7 @@ impl Effort {
     ///
     /// # Errors
     /// A value the study file would refuse.
-    pub fn apply(
+    pub(crate) fn apply(
         &self,
         study: &mut crate::study::study_file::Study,
     ) -> Result<(), crate::study::error::StudyError> {
@@ -137,7 +137,7 @@ impl Effort {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum District {
+pub(crate) enum StudyAreaPreset {
     /// The demo district.
     Demo,
     /// A random district with disease.
@@ -152,8 +152,8 @@ pub(crate) struct SimulateArgs {
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub out: PathBuf,
     /// Which district.
-    #[arg(long, value_enum, default_value_t = District::Diseased, help_heading = "District")]
-    pub district: District,
+    #[arg(long, value_enum, default_value_t = StudyAreaPreset::Diseased, help_heading = "District")]
+    pub district: StudyAreaPreset,
     /// Seed of the district (the demo has its own).
     #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "District")]
     pub seed: u64,

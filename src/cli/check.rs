@@ -6,7 +6,7 @@ use crate::cli::{holdings_text, text};
 use crate::ingest::errors::IngestError;
 use crate::ingest::{Ingested, read_study};
 use crate::pipeline::analysis::Prepared;
-use crate::pipeline::data_summary::Holdings;
+use crate::pipeline::data_summary::DataSummary;
 use crate::records::{Age, Reading};
 use crate::study::study_file::Study;
 use std::fmt::Write;
@@ -38,7 +38,7 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "suspect": count(&read, Reading::Suspect),
             "clear": count(&read, Reading::Clear),
             "unconfirmed_lesions": read.records.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count(),
-            "holdings": Holdings::of(&study, &read),
+            "holdings": DataSummary::of(&study, &read),
             "findings": read.account.findings,
         }))?)?;
     } else {
@@ -91,7 +91,7 @@ fn describe(study: &Study, read: &Ingested, most: usize) -> String {
         counted(r.operations.len(), "past operation")
     );
     let _ = writeln!(out, "positions: {}", read.account.projection_note);
-    out.push_str(&holdings_text::describe(&Holdings::of(study, read)));
+    out.push_str(&holdings_text::describe(&DataSummary::of(study, read)));
     if !read.account.findings.is_empty() {
         out.push_str("\nfindings\n");
     }

@@ -1,6 +1,6 @@
 //! `choose`: another budget or another list of musts, answered from a finished result.
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::priorities::{Decision, decide};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::report::reread::{Reread, reread};
@@ -89,7 +89,7 @@ fn told(result: &Reread, d: &Decision) -> String {
     out
 }
 
-fn set(out: &mut String, slate: &Slate, d: &Decision, currency: &str) {
+fn set(out: &mut String, slate: &Candidates, d: &Decision, currency: &str) {
     let chosen = d.chosen();
     if chosen.is_empty() {
         let _ = writeln!(out, "no operation is worth its money or fits the budget");
@@ -141,7 +141,7 @@ fn set(out: &mut String, slate: &Slate, d: &Decision, currency: &str) {
 }
 
 /// What changed against the set of the run itself.
-fn against(out: &mut String, slate: &Slate, d: &Decision, own: &[bool], currency: &str) {
+fn against(out: &mut String, slate: &Candidates, d: &Decision, own: &[bool], currency: &str) {
     let mut changes = Vec::new();
     for (i, c) in slate.candidates.iter().enumerate() {
         match (own[i], d.figures[i].chosen) {
@@ -169,14 +169,14 @@ fn against(out: &mut String, slate: &Slate, d: &Decision, own: &[bool], currency
     );
 }
 
-fn ties(out: &mut String, slate: &Slate, d: &Decision) {
+fn ties(out: &mut String, slate: &Candidates, d: &Decision) {
     for t in &d.ties {
         let ids: Vec<String> = t.iter().map(|i| slate.candidates[*i].id()).collect();
         let _ = writeln!(out, "cannot be told apart: {}", ids.join(", "));
     }
 }
 
-fn frontier(out: &mut String, slate: &Slate, d: &Decision) {
+fn frontier(out: &mut String, slate: &Candidates, d: &Decision) {
     let _ = writeln!(
         out,
         "\n{:>12} {:>12} {:>24} {:>24} {:>5}  changes to the set above it",

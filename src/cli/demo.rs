@@ -8,7 +8,7 @@ use crate::pipeline::reruns::Reruns;
 use crate::report::Extras;
 use crate::report::folder::refuse_foreign;
 use crate::simulate::scenario::Scenario;
-use crate::simulate::study_area::{District, simulate};
+use crate::simulate::study_area::{StudyArea, simulate};
 use crate::simulate::write;
 use crate::study::study_file::Study;
 use std::path::{Path, PathBuf};
@@ -30,7 +30,7 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
 }
 
 /// Writes the district, unless that would change a file that is there: somebody's own study, or the demo's, edited.
-fn write_unless_other(district: &District, folder: &Path) -> Result<(), CliError> {
+fn write_unless_other(district: &StudyArea, folder: &Path) -> Result<(), CliError> {
     let aside = folder.with_file_name(format!(".study.partial-{}", std::process::id()));
     let done = write::write(district, &aside).map_err(CliError::from).and_then(|()| put(&aside, folder));
     let _ = std::fs::remove_dir_all(&aside);

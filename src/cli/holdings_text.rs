@@ -1,11 +1,11 @@
 //! What a study's records hold, as plain text tables.
 
 use crate::kernel::inspections::MONTHS_SINCE;
-use crate::pipeline::data_summary::Holdings;
+use crate::pipeline::data_summary::DataSummary;
 use std::fmt::Write;
 
 /// Years, ages, silent months, ways of opening heads, and what each problem costs.
-pub fn describe(h: &Holdings) -> String {
+pub(crate) fn describe(h: &DataSummary) -> String {
     let mut out = String::new();
     years(&mut out, h);
     let a = &h.ages;
@@ -26,7 +26,7 @@ pub fn describe(h: &Holdings) -> String {
     out
 }
 
-fn years(out: &mut String, h: &Holdings) {
+fn years(out: &mut String, h: &DataSummary) {
     let _ = writeln!(
         out,
         "\n{:<6} {:>6} {:>10} {:>8} {:>13} {:>23}",
@@ -41,7 +41,7 @@ fn years(out: &mut String, h: &Holdings) {
     }
 }
 
-fn opened(out: &mut String, h: &Holdings) {
+fn opened(out: &mut String, h: &DataSummary) {
     let _ = writeln!(
         out,
         "\n{:<44} {:>6} {:>13} {:>12}",
@@ -59,7 +59,7 @@ fn opened(out: &mut String, h: &Holdings) {
     }
 }
 
-fn ways(out: &mut String, h: &Holdings) {
+fn ways(out: &mut String, h: &DataSummary) {
     let [a, b, c, d] = MONTHS_SINCE.map(|m| format!("{m} mo"));
     let _ = writeln!(out, "\nchance of seeing infection, by what is opened (the study's [detection])");
     let _ = writeln!(
@@ -88,7 +88,7 @@ fn ways(out: &mut String, h: &Holdings) {
     );
 }
 
-fn costs(out: &mut String, h: &Holdings) {
+fn costs(out: &mut String, h: &DataSummary) {
     let pigs: usize = h.years.iter().map(|y| y.pigs).sum();
     let _ = writeln!(
         out,

@@ -3,21 +3,21 @@
 //! Results go to files and standard output, messages to standard error. Exit codes: 0 done;
 //! 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
 
-pub mod age;
-pub mod args;
-pub mod check;
-pub mod choose;
-pub mod demo;
-pub mod holdings_text;
-pub mod outcome;
-pub mod power;
-pub mod progress;
-pub mod run;
-pub mod sample;
-pub mod score;
-pub mod sheet;
-pub mod simulate;
-pub mod text;
+pub(crate) mod age;
+pub(crate) mod args;
+pub(crate) mod check;
+pub(crate) mod choose;
+pub(crate) mod demo;
+pub(crate) mod holdings_text;
+pub(crate) mod outcome;
+pub(crate) mod power;
+pub(crate) mod progress;
+pub(crate) mod run;
+pub(crate) mod sample;
+pub(crate) mod score;
+pub(crate) mod sheet;
+pub(crate) mod simulate;
+pub(crate) mod text;
 
 use crate::cli::args::{Args, Job};
 use crate::cli::outcome::{CliError, Ending, print_out};

@@ -12,7 +12,7 @@ pub enum Ending {
 }
 
 /// Why a command could not run: any library error, in one line a user can act on.
-pub type CliError = Box<dyn std::error::Error>;
+pub(crate) type CliError = Box<dyn std::error::Error>;
 
 /// Prints to standard output; a reader that closed the pipe has what it wanted.
 pub(crate) fn print_out(text: &str) -> Result<Ending, CliError> {

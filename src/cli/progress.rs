@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 /// A bar over all trajectories of all chains, then one over the assessment, then one over all re-runs together.
 #[derive(Default)]
-pub struct Bars {
+pub(crate) struct Bars {
     sampling: OnceLock<ProgressBar>,
     assessing: OnceLock<ProgressBar>,
     again: OnceLock<ProgressBar>,
@@ -17,7 +17,7 @@ const PARTS: u64 = 100;
 
 impl Bars {
     /// Shows one step. Silent when standard error is not a terminal.
-    pub fn show(&self, step: Progress) {
+    pub(crate) fn show(&self, step: Progress) {
         match step {
             Progress::Read => {}
             Progress::Trajectory { of } => {
@@ -48,7 +48,7 @@ impl Bars {
 }
 
 /// A bar of so many steps; silent when standard error is not a terminal.
-pub fn bar(length: u64, message: &'static str) -> ProgressBar {
+pub(crate) fn bar(length: u64, message: &'static str) -> ProgressBar {
     let bar = ProgressBar::new(length);
     // Only known placeholders stand in the template: it always parses.
     let style = ProgressStyle::with_template("{msg} {wide_bar} {percent:>3} %, about {eta} left")

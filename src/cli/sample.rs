@@ -1,7 +1,7 @@
 //! `sample`: where the next pigs should come from.
 
 use crate::assess::coverage::{coverage, study_window};
-use crate::assess::next_samples::{Aim, NextPig, Spot, judged_land, next_spots};
+use crate::assess::next_samples::{NextPig, SampleAim, SampleSpot, judged_land, next_spots};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::geography::coordinates::projector::Projector;
 use crate::geography::layout::{Layout, shares_of};
@@ -93,8 +93,8 @@ pub(crate) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
         );
     }
     let aim = match (args.aim, &args.result) {
-        (AimChoice::Standing, Some(folder)) => Aim::Standing(chances(&layout, folder)?),
-        _ => Aim::Coverage,
+        (AimChoice::Standing, Some(folder)) => SampleAim::Standing(chances(&layout, folder)?),
+        _ => SampleAim::Coverage,
     };
     let (study, sampling) = (&layout.study, &layout.study.sampling);
     let next = NextPig::new(&layout, sampling.age_months, &[study_window(&layout)]);
@@ -212,7 +212,7 @@ fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
     })
 }
 
-fn json(layout: &Layout, spots: &[Spot], aim: &Aim, now: &Now) -> serde_json::Value {
+fn json(layout: &Layout, spots: &[SampleSpot], aim: &SampleAim, now: &Now) -> serde_json::Value {
     let rows: Vec<serde_json::Value> = spots
         .iter()
         .enumerate()
@@ -240,8 +240,8 @@ fn json(layout: &Layout, spots: &[Spot], aim: &Aim, now: &Now) -> serde_json::Va
 #[expect(clippy::too_many_arguments, reason = "one sentence after another, each about one of them")]
 fn text(
     layout: &Layout,
-    spots: &[Spot],
-    aim: &Aim,
+    spots: &[SampleSpot],
+    aim: &SampleAim,
     now: &Now,
     what: &str,
     land_ha: f64,
@@ -254,7 +254,7 @@ fn text(
         t,
         "Next pigs of {} months, placed for {} of {what}, {land_ha:.0} ha; focus of {} a year, {} km across, over {} months to {}",
         next.age_months,
-        if *aim == Aim::Coverage { "coverage" } else { "settled standing" },
+        if *aim == SampleAim::Coverage { "coverage" } else { "settled standing" },
         coverage.design_hazard,
         coverage.patch_m / 1000.0,
         coverage.window_months,
@@ -268,7 +268,7 @@ fn text(
         coverage.target,
         next.sensitivity(0)
     );
-    let adds = if *aim == Aim::Coverage { "adds, ha looked at" } else { "adds, ha settled" };
+    let adds = if *aim == SampleAim::Coverage { "adds, ha looked at" } else { "adds, ha settled" };
     let _ = writeln!(
         t,
         "{:>5}  {:<10} {:>9} {:>9}  {:<22} {adds:>18} {:>17} {:>13}",

@@ -1,7 +1,7 @@
 //! `sheet`: the officer's forms.
 
 use crate::cli::outcome::{CliError, Ending, print_out};
-use crate::forms::{Heading, field_form, record_sheet};
+use crate::forms::{FormHeading, field_form, record_sheet};
 use clap::Args as ClapArgs;
 use std::path::{Path, PathBuf};
 
@@ -23,7 +23,7 @@ pub(crate) fn sheet(args: &SheetArgs) -> Result<Ending, CliError> {
     if prefix.is_empty() || prefix.chars().count() > 20 || prefix.contains(char::is_control) {
         return Err(format!("--prefix \"{prefix}\": write 1 to 20 letters or digits, such as KT").into());
     }
-    let heading = Heading { title: args.title.trim().into(), prefix: prefix.into() };
+    let heading = FormHeading { title: args.title.trim().into(), prefix: prefix.into() };
     let pages = [("record-sheet.html", record_sheet(&heading)?), ("field-form.html", field_form(&heading)?)];
     std::fs::create_dir_all(&args.out).map_err(|e| format!("{}: cannot be made: {e}", args.out.display()))?;
     // All is checked before anything is written.

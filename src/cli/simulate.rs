@@ -1,6 +1,6 @@
 //! `simulate`: a district with known truth.
 
-use crate::cli::args::{District, SimulateArgs};
+use crate::cli::args::{SimulateArgs, StudyAreaPreset};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::simulate::scenario::Scenario;
 use crate::simulate::study_area::simulate as make;
@@ -8,9 +8,9 @@ use crate::simulate::write;
 
 pub(crate) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     let mut s = match args.district {
-        District::Demo => Scenario::demo(),
-        District::Diseased => Scenario::fresh(args.seed),
-        District::Free => Scenario::disease_free(args.seed),
+        StudyAreaPreset::Demo => Scenario::demo(),
+        StudyAreaPreset::Diseased => Scenario::fresh(args.seed),
+        StudyAreaPreset::Free => Scenario::disease_free(args.seed),
     };
     s.pigs_target = args.pigs.unwrap_or(s.pigs_target);
     s.years = args.years.unwrap_or(s.years);

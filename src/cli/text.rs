@@ -8,7 +8,7 @@ use crate::study::study_file::Study;
 use std::fmt::Write;
 
 /// The counts of pig rows, which add up.
-pub fn counts(c: &Counts) -> String {
+pub(crate) fn counts(c: &Counts) -> String {
     format!(
         "{} rows read: {} used, {} used with a warning, {} refused",
         c.read, c.used, c.used_with_warning, c.refused
@@ -16,7 +16,7 @@ pub fn counts(c: &Counts) -> String {
 }
 
 /// Findings grouped by kind, at most `most` of each.
-pub fn findings(all: &[Finding], most: usize) -> String {
+pub(crate) fn findings(all: &[Finding], most: usize) -> String {
     let mut out = String::new();
     for severity in [Severity::Refused, Severity::Warning, Severity::Note] {
         let mut codes: Vec<&str> = Vec::new();
@@ -41,7 +41,7 @@ pub fn findings(all: &[Finding], most: usize) -> String {
 }
 
 /// Share of the grid that is active, and each zone in a line.
-pub fn headline(analysis: &Analysis) -> String {
+pub(crate) fn headline(analysis: &Analysis) -> String {
     let a = &analysis.assessment;
     let d = &a.district;
     let mut out = String::new();
@@ -118,7 +118,7 @@ fn blocks(out: &mut String, analysis: &Analysis) {
 }
 
 /// What the run's own checks missed.
-pub fn reservations(analysis: &Analysis) -> Vec<String> {
+pub(crate) fn reservations(analysis: &Analysis) -> Vec<String> {
     let mut out: Vec<String> = analysis
         .posterior
         .shortfalls(&analysis.watches)
@@ -156,7 +156,7 @@ pub fn reservations(analysis: &Analysis) -> Vec<String> {
 }
 
 /// Zones, blocks, cover and operations that are not used.
-pub fn refused_areas(study: &Study, findings: &[Finding]) -> usize {
+pub(crate) fn refused_areas(study: &Study, findings: &[Finding]) -> usize {
     let a = &study.areas;
     let files: Vec<&String> = [&a.zones, &a.blocks, &a.cover, &a.operations].into_iter().flatten().collect();
     findings.iter().filter(|f| f.severity == Severity::Refused && files.contains(&&f.file)).count()

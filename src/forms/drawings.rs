@@ -2,7 +2,7 @@
 
 use crate::ageing::schedule::Schedule;
 use crate::ageing::statements::Dentition;
-use crate::ageing::teeth::{Jaw, State};
+use crate::ageing::teeth::{Jaw, ToothState};
 use std::fmt::Write;
 
 /// Teeth of half a lower jaw from the front, with their width in drawing units.
@@ -100,8 +100,9 @@ fn teeth(table: &Schedule, letter: &str) -> Vec<Drawn> {
         .collect();
     for (_, text) in table.classes.iter().filter(|(l, _)| l.as_str() <= letter) {
         let Ok(jaw) = Dentition::read(text, table) else { continue };
-        for claim in jaw.claims.iter().filter(|c| c.jaw != Some(Jaw::Upper) && c.state != State::Absent) {
-            let drawn = if claim.state == State::Part { Drawn::Part } else { Drawn::Through };
+        for claim in jaw.claims.iter().filter(|c| c.jaw != Some(Jaw::Upper) && c.state != ToothState::Absent)
+        {
+            let drawn = if claim.state == ToothState::Part { Drawn::Part } else { Drawn::Through };
             // Teeth of one event come together.
             for event in table.events_of(&claim.tooth, Some(Jaw::Lower)) {
                 for ((name, _), state) in TEETH.iter().zip(&mut states) {

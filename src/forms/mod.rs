@@ -4,7 +4,7 @@
 //! device and exports a CSV that `check` takes as it is; the names of its columns are those of
 //! [`crate::ingest::columns`].
 
-pub mod drawings;
+pub(crate) mod drawings;
 
 use crate::ageing::schedule::{Bounds, Schedule, bounds};
 use crate::ageing::statements::Dentition;
@@ -13,7 +13,7 @@ use minijinja::{Environment, Value, context};
 /// Why a form cannot be made.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
-pub enum SheetError {
+pub(crate) enum FormError {
     /// A template is broken: a fault of the program, not of what was asked.
     #[error("the form cannot be made from its template: {0}")]
     Template(#[from] minijinja::Error),
@@ -21,7 +21,7 @@ pub enum SheetError {
 
 /// What is printed at the head of a form.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Heading {
+pub(crate) struct FormHeading {
     /// Title, such as the district's name.
     pub title: String,
     /// First letters of the specimen numbers that the telephone's form counts up.
@@ -31,21 +31,21 @@ pub struct Heading {
 /// The form to print: one record, one A4 page.
 ///
 /// # Errors
-/// [`SheetError::Template`].
-pub fn record_sheet(heading: &Heading) -> Result<String, SheetError> {
+/// [`FormError::Template`].
+pub(crate) fn record_sheet(heading: &FormHeading) -> Result<String, FormError> {
     render(heading, "record.html", include_str!("style/record.css"), "")
 }
 
 /// The form for a telephone.
 ///
 /// # Errors
-/// [`SheetError::Template`].
-pub fn field_form(heading: &Heading) -> Result<String, SheetError> {
+/// [`FormError::Template`].
+pub(crate) fn field_form(heading: &FormHeading) -> Result<String, FormError> {
     let script = include_str!("script/field.js");
     render(heading, "field.html", include_str!("style/field.css"), script)
 }
 
-fn render(heading: &Heading, name: &str, style: &str, script: &str) -> Result<String, SheetError> {
+fn render(heading: &FormHeading, name: &str, style: &str, script: &str) -> Result<String, FormError> {
     let mut env = Environment::new();
     env.add_template("record.html", include_str!("template/record.html"))?;
     env.add_template("field.html", include_str!("template/field.html"))?;
@@ -116,7 +116,8 @@ mod tests {
 
     #[test]
     fn a_hostile_title_shows_as_text_and_nothing_is_fetched() {
-        let heading = Heading { title: "<script>alert(1)</script>".into(), prefix: "\"><img src=x>".into() };
+        let heading =
+            FormHeading { title: "<script>alert(1)</script>".into(), prefix: "\"><img src=x>".into() };
         for page in [record_sheet(&heading).unwrap(), field_form(&heading).unwrap()] {
             assert!(!page.contains("<script>alert") && !page.contains("<img src=x"));
             assert!(page.contains("&lt;script&gt;alert"));

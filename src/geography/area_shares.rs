@@ -5,7 +5,7 @@ use geo::{BoundingRect, Contains, Coord, MultiPolygon, Point, Polygon, Rect};
 use rstar::{AABB, RTree, RTreeObject};
 
 /// Sub-points per axis by which a cell's share is counted: shares are multiples of 1/25.
-pub const SUB_POINTS: usize = 5;
+pub(crate) const SUB_POINTS: usize = 5;
 
 /// Share of every cell that lies in an area, by counting 5 × 5 sub-points.
 ///
@@ -28,7 +28,7 @@ pub fn cell_shares(grid: &Grid, outline: &MultiPolygon<f64>) -> Vec<f64> {
 }
 
 /// The sub-points of a cell.
-pub fn sub_points(grid: &Grid, cell: usize) -> impl Iterator<Item = Point<f64>> + use<> {
+pub(crate) fn sub_points(grid: &Grid, cell: usize) -> impl Iterator<Item = Point<f64>> + use<> {
     let corner = grid.corners(cell)[0];
     let step = grid.cell_m / SUB_POINTS as f64;
     (0..SUB_POINTS * SUB_POINTS).map(move |k| {
@@ -38,7 +38,7 @@ pub fn sub_points(grid: &Grid, cell: usize) -> impl Iterator<Item = Point<f64>> 
 }
 
 /// Share of every cell within a radius of a place, by the same sub-points.
-pub fn shares_within(grid: &Grid, centre: Coord<f64>, radius_m: f64) -> Vec<f64> {
+pub(crate) fn shares_within(grid: &Grid, centre: Coord<f64>, radius_m: f64) -> Vec<f64> {
     let reach = radius_m + grid.cell_m;
     (0..grid.cells())
         .map(|cell| {
@@ -55,7 +55,7 @@ pub fn shares_within(grid: &Grid, centre: Coord<f64>, radius_m: f64) -> Vec<f64>
 }
 
 /// Which of several areas holds a place: the first that contains it.
-pub fn area_of<'a>(
+pub(crate) fn area_of<'a>(
     outlines: impl Iterator<Item = &'a MultiPolygon<f64>>,
     easting_m: f64,
     northing_m: f64,
@@ -65,14 +65,14 @@ pub fn area_of<'a>(
 }
 
 /// Polygons' boxes in a search tree.
-struct Parts(RTree<Part>);
+struct Parts(RTree<OutlinePart>);
 
-struct Part {
+struct OutlinePart {
     index: usize,
     envelope: AABB<[f64; 2]>,
 }
 
-impl RTreeObject for Part {
+impl RTreeObject for OutlinePart {
     type Envelope = AABB<[f64; 2]>;
     fn envelope(&self) -> Self::Envelope {
         self.envelope
@@ -87,7 +87,7 @@ impl Parts {
             .filter_map(|(index, polygon)| {
                 let r = polygon.bounding_rect()?;
                 let envelope = AABB::from_corners([r.min().x, r.min().y], [r.max().x, r.max().y]);
-                Some(Part { index, envelope })
+                Some(OutlinePart { index, envelope })
             })
             .collect();
         Parts(RTree::bulk_load(parts))
@@ -99,7 +99,7 @@ impl Parts {
 }
 
 /// Cells merged into as few polygons as possible, study's system.
-pub fn dissolve(grid: &Grid, cells: &[usize]) -> MultiPolygon<f64> {
+pub(crate) fn dissolve(grid: &Grid, cells: &[usize]) -> MultiPolygon<f64> {
     // In whole grid steps, where the union is exact; then to metres.
     let squares: Vec<Polygon<f64>> = cells
         .iter()

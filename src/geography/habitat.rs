@@ -2,7 +2,7 @@
 
 use crate::geography::area_shares;
 use crate::geography::grid::Grid;
-use crate::records::{Cover, Vector};
+use crate::records::{Cover, WildlifeHost};
 use crate::study::priorities::{CoverClass, Priorities};
 use geo::MultiPolygon;
 use std::collections::BTreeMap;
@@ -60,10 +60,10 @@ impl Habitat {
     }
 
     /// Shares carried by a host.
-    pub fn share(&self, vector: Vector) -> &[f64] {
+    pub fn share(&self, vector: WildlifeHost) -> &[f64] {
         match vector {
-            Vector::Possum => &self.possum,
-            Vector::Ferret => &self.ferret,
+            WildlifeHost::Possum => &self.possum,
+            WildlifeHost::Ferret => &self.ferret,
         }
     }
 }

@@ -9,7 +9,7 @@ use geo::{BoundingRect, Coord};
 use jiff::civil::Date;
 
 /// Most unknowns of a field: beyond it a run would need more memory than a desk machine has.
-pub const MOST_UNKNOWNS: usize = 60_000_000;
+pub(crate) const MOST_UNKNOWNS: usize = 60_000_000;
 
 /// Why a study cannot be laid out on a grid.
 #[derive(Debug, thiserror::Error)]

@@ -1,7 +1,7 @@
 //! TODO geography.
 
-pub mod area_shares;
-pub mod coordinates;
-pub mod grid;
-pub mod habitat;
-pub mod layout;
+pub(crate) mod area_shares;
+pub(crate) mod coordinates;
+pub(crate) mod grid;
+pub(crate) mod habitat;
+pub(crate) mod layout;

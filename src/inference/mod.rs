@@ -1,4 +1,4 @@
 //! TODO inference.
 
-pub mod posterior;
-pub mod warm_start;
+pub(crate) mod posterior;
+pub(crate) mod warm_start;

@@ -1,12 +1,12 @@
 //! Sampling the posterior: starting points, chains in parallel, draws kept, convergence judged.
 
-use crate::inference::warm_start::Beginning;
-use crate::kernel::mean_parametrisation::Centred;
+use crate::inference::warm_start::WarmStart;
+use crate::kernel::mean_parametrisation::MeanParametrisation;
 use crate::kernel::model::{AtStart, Model};
 use crate::kernel::prior::Hyper;
 use crate::sampler::diagnostics::{Convergence, convergence};
 use crate::sampler::hmc::{ChainOutcome, Settings, Target, run_chains};
-use crate::sampler::low_rank_metric::Informed;
+use crate::sampler::low_rank_metric::LowRankMetric;
 use crate::sampler::mode;
 use crate::sampler::mode::{Info, Params};
 use crate::study::study_file::Study;
@@ -16,14 +16,14 @@ use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering::Relaxed;
 
 /// Largest acceptable split R̂ (Vehtari et al. 2021 advise 1.01 for final results; the study's own contract asks 1.05).
-pub const LARGEST_R_HAT: f64 = 1.05;
+pub(crate) const LARGEST_R_HAT: f64 = 1.05;
 /// Smallest acceptable effective sample size of total and zone hazards.
-pub const SMALLEST_ESS: f64 = 400.0;
+pub(crate) const SMALLEST_ESS: f64 = 400.0;
 /// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as short as
 /// ours now and then end with 0.7, where some districts need twice the trajectories.
-pub const ACCEPT: f64 = 0.88;
+pub(crate) const ACCEPT: f64 = 0.88;
 /// Memory kept for draws of the field, bytes; beyond it fewer draws are kept and the run says so.
-pub const DRAW_MEMORY_BYTES: usize = 1 << 30;
+pub(crate) const DRAW_MEMORY_BYTES: usize = 1 << 30;
 
 /// Posterior draws of the hazard field and what is needed to trust them.
 #[derive(Debug, Clone)]
@@ -171,17 +171,20 @@ pub fn sample(
     let (settling, eighth) = (settings(run.warmup / 30, 1), run.warmup / 8);
     let survey = settings(eighth.saturating_sub(settling.warmup + settling.trajectories), eighth.max(1));
     let mut spent = vec![0; run.chains];
-    let begun = Beginning::near_the_mode(&mut build(), &mode, run.chains, seed)
+    let begun = WarmStart::near_the_mode(&mut build(), &mode, run.chains, seed)
         .settle(build, &settling, seed, &told, &mut spent)
         .survey(build, &survey, seed, &told, &mut spent);
     let surveyed = [&settling, &survey].iter().map(|s| s.warmup + s.trajectories).sum();
     let settings = settings(run.warmup.saturating_sub(surveyed), run.trajectories);
     let draws: Vec<_> = (0..run.chains).map(|_| Mutex::new(ChainDraws::new(per_chain, watches))).collect();
     let chains = draws.iter().enumerate().map(|(chain, draws)| {
-        let keep =
-            |m: &mut Informed<Centred<f32>>, trajectory: usize, moved: bool, z: &[f32], eta: &[f64]| {
-                draws.lock().expect(UNHARMED).keep(m, trajectory, moved, (z, eta));
-            };
+        let keep = |m: &mut LowRankMetric<MeanParametrisation<f32>>,
+                    trajectory: usize,
+                    moved: bool,
+                    z: &[f32],
+                    eta: &[f64]| {
+            draws.lock().expect(UNHARMED).keep(m, trajectory, moved, (z, eta));
+        };
         begun.start(chain, build(), keep)
     });
     let more = |done: usize| {
@@ -288,7 +291,7 @@ impl<'a> ChainDraws<'a> {
 
     fn keep(
         &mut self,
-        m: &mut Informed<Centred<f32>>,
+        m: &mut LowRankMetric<MeanParametrisation<f32>>,
         trajectory: usize,
         moved: bool,
         (z, eta): (&[f32], &[f64]),

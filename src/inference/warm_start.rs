@@ -1,12 +1,12 @@
 //! Where chains begin, and which directions of the noise they learn.
 
-use crate::kernel::mean_parametrisation::Centred;
+use crate::kernel::mean_parametrisation::MeanParametrisation;
 use crate::kernel::model::Model;
 use crate::kernel::prior::Hyper;
 use crate::numerics::lanczos::{Pair, leading};
 use crate::numerics::real::{Real, dot};
 use crate::sampler::hmc::{Settings, Start, run_chains};
-use crate::sampler::low_rank_metric::{Directions, Informed};
+use crate::sampler::low_rank_metric::{Directions, LowRankMetric};
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -20,7 +20,7 @@ const INFORMED: f64 = 2.0;
 const MOST_DIRECTIONS: usize = 24;
 
 /// Where each chain begins: a place, the informed directions, and what is guessed of the learnt coordinates.
-pub struct Beginning {
+pub(crate) struct WarmStart {
     directions: Directions<f32>,
     guess: Vec<(f64, f64)>,
     /// Noise and learnt coordinates of each chain; of the hyperparameters the model's own, once surveyed the centred ones.
@@ -31,13 +31,13 @@ pub struct Beginning {
 
 /// A chain's part in a survey: centred coordinates at each trajectory, noise and coordinates at its end.
 #[derive(Default)]
-struct Seen {
+struct InformedModel {
     own: Vec<Vec<f64>>,
     end: Vec<f32>,
     eta: Vec<f64>,
 }
 
-impl Beginning {
+impl WarmStart {
     /// Points near the mode, hyperparameters about their starting values.
     ///
     /// # Formula
@@ -47,7 +47,7 @@ impl Beginning {
     /// # Numerics
     /// F is Fisher's information on the noise at the starting hyperparameters. At the mode it is too low, for half of
     /// a draw of the field lies above: it is taken again at one such point.
-    pub fn near_the_mode(model: &mut Model<f32>, mode: &[f64], chains: usize, seed: u64) -> Beginning {
+    pub(crate) fn near_the_mode(model: &mut Model<f32>, mode: &[f64], chains: usize, seed: u64) -> WarmStart {
         let start = model.hyper_at(&vec![0.0; model.sampled_len()]);
         let mode: Vec<f32> = mode.iter().map(|m| f32::of(*m)).collect();
         let mut rng = ChaCha12Rng::seed_from_u64(seed ^ 0x5eed_0f57_a272);
@@ -78,7 +78,7 @@ impl Beginning {
                 (noise, guess.iter().map(|(mean, sd)| mean + sd * white()).collect())
             })
             .collect();
-        Beginning { directions, guess, places, near }
+        WarmStart { directions, guess, places, near }
     }
 
     /// Chains whose hyperparameters are held where they are, till the noise is what the data leave of it there.
@@ -88,14 +88,14 @@ impl Beginning {
     /// a draw of the noise with a higher s.d. agrees with the records less than a flat field does.
     ///
     /// The gradients each chain took are added to `spent`.
-    pub fn settle(
+    pub(crate) fn settle(
         mut self,
         build: &(dyn Fn() -> Model<f32> + Sync),
         settings: &Settings,
         seed: u64,
         progress: &(dyn Fn() + Sync),
         spent: &mut [usize],
-    ) -> Beginning {
+    ) -> WarmStart {
         let own = self.guess.len() - self.directions.len();
         let mut ends: Vec<(Vec<f32>, Vec<f64>)> = vec![Default::default(); self.places.len()];
         let starts: Vec<_> = ends
@@ -103,9 +103,9 @@ impl Beginning {
             .zip(&self.places)
             .map(|(end, (noise, learnt))| {
                 let (held, along) = learnt.split_at(own);
-                let target = Informed::new(build().held_at(held), self.directions.clone());
+                let target = LowRankMetric::new(build().held_at(held), self.directions.clone());
                 let keep =
-                    move |_: &mut Informed<Model<f32>>, _: usize, _: bool, z: &[f32], along: &[f64]| {
+                    move |_: &mut LowRankMetric<Model<f32>>, _: usize, _: bool, z: &[f32], along: &[f64]| {
                         *end = (z.to_vec(), [held, along].concat());
                     };
                 let guess = self.guess[own..].to_vec();
@@ -123,30 +123,33 @@ impl Beginning {
     /// and near the mode.
     ///
     /// The gradients each chain took are added to `spent`.
-    pub fn survey(
+    pub(crate) fn survey(
         self,
         build: &(dyn Fn() -> Model<f32> + Sync),
         settings: &Settings,
         seed: u64,
         progress: &(dyn Fn() + Sync),
         spent: &mut [usize],
-    ) -> Beginning {
+    ) -> WarmStart {
         let chains = self.places.len();
-        let mut seen: Vec<Seen> = (0..chains).map(|_| Seen::default()).collect();
+        let mut seen: Vec<InformedModel> = (0..chains).map(|_| InformedModel::default()).collect();
         let starts: Vec<_> = seen
             .iter_mut()
             .enumerate()
             .map(|(chain, seen)| {
-                let keep =
-                    |m: &mut Informed<Model<f32>>, trajectory: usize, _: bool, z: &[f32], learnt: &[f64]| {
-                        let (place, eta) = (m.place(z, learnt), &learnt[..m.target.sampled_len()]);
-                        seen.own.push(Centred::coordinates(&mut m.target, &place, eta));
-                        if trajectory + 1 == settings.trajectories {
-                            (seen.end, seen.eta) = (place, eta.to_vec());
-                        }
-                    };
+                let keep = |m: &mut LowRankMetric<Model<f32>>,
+                            trajectory: usize,
+                            _: bool,
+                            z: &[f32],
+                            learnt: &[f64]| {
+                    let (place, eta) = (m.place(z, learnt), &learnt[..m.target.sampled_len()]);
+                    seen.own.push(MeanParametrisation::coordinates(&mut m.target, &place, eta));
+                    if trajectory + 1 == settings.trajectories {
+                        (seen.end, seen.eta) = (place, eta.to_vec());
+                    }
+                };
                 let (noise, learnt) = self.places[chain].clone();
-                let target = Informed::new(build(), self.directions.clone());
+                let target = LowRankMetric::new(build(), self.directions.clone());
                 Start { target, noise, learnt, guess: self.guess.clone(), keep }
             })
             .collect();
@@ -154,9 +157,10 @@ impl Beginning {
         let outcomes = run_chains(starts, settings, of_its_own, |_| settings.trajectories, progress);
         spent.iter_mut().zip(&outcomes).for_each(|(spent, o)| *spent += o.gradients);
         let mut models: Vec<Model<f32>> = (0..=chains).into_par_iter().map(|_| build()).collect();
-        let end = |s: &Seen| (s.end.clone(), models[0].hyper_at(&s.eta));
+        let end = |s: &InformedModel| (s.end.clone(), models[0].hyper_at(&s.eta));
         let at: Vec<_> = std::iter::once(self.near.clone()).chain(seen.iter().map(end)).collect();
-        let (directions, sds) = directions(informed(&mut models, &at, PRODUCTS[2], Centred::fisher));
+        let (directions, sds) =
+            directions(informed(&mut models, &at, PRODUCTS[2], MeanParametrisation::fisher));
         let mut guess: Vec<(f64, f64)> = (0..models[0].sampled_len())
             .map(|i| {
                 let mut values: Vec<f64> = seen.iter().flat_map(|s| s.own.iter().map(|own| own[i])).collect();
@@ -178,13 +182,18 @@ impl Beginning {
             let along = places.iter().map(|(_, learnt)| learnt[own + j]);
             (along.sum::<f64>() / chains as f64, sd)
         }));
-        Beginning { directions, guess, places, near: self.near }
+        WarmStart { directions, guess, places, near: self.near }
     }
 
     /// What a chain starts with.
-    pub fn start<K>(&self, chain: usize, model: Model<f32>, keep: K) -> Start<Informed<Centred<f32>>, K> {
+    pub(crate) fn start<K>(
+        &self,
+        chain: usize,
+        model: Model<f32>,
+        keep: K,
+    ) -> Start<LowRankMetric<MeanParametrisation<f32>>, K> {
         let (noise, learnt) = self.places[chain].clone();
-        let target = Informed::new(Centred { model }, self.directions.clone());
+        let target = LowRankMetric::new(MeanParametrisation { model }, self.directions.clone());
         Start { target, noise, learnt, guess: self.guess.clone(), keep }
     }
 }
@@ -196,7 +205,7 @@ const OWN_SD: f64 = 0.5;
 const LEAST_SD: f64 = 0.02;
 
 /// S.d. of the first coordinate within chains, over the later halves of a survey.
-fn spread(seen: &[Seen]) -> f64 {
+fn spread(seen: &[InformedModel]) -> f64 {
     let mut squares = Vec::new();
     for s in seen {
         let late = &s.own[s.own.len() / 2..];

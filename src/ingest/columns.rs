@@ -24,12 +24,12 @@ macro_rules! columns {
     ($($(#[$doc:meta])* $variant:ident = $name:literal,)*) => {
         /// A column of pig records.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub enum Column { $($(#[$doc])* $variant,)* }
+        pub(crate) enum Column { $($(#[$doc])* $variant,)* }
         impl Column {
             /// Every column, in the order of the data-preparation guide.
-            pub const ALL: &'static [Column] = &[$(Column::$variant,)*];
+            pub(crate) const ALL: &'static [Column] = &[$(Column::$variant,)*];
             /// The column's name as written in the guide and in `[records.columns]`.
-            pub fn name(self) -> &'static str {
+            pub(crate) fn name(self) -> &'static str {
                 match self { $(Column::$variant => $name,)* }
             }
         }
@@ -81,12 +81,12 @@ impl Column {
     /// The column that a heading names by itself.
     ///
     /// ```
-    /// use pignut::ingest::columns::Column;
+    /// use pignut::internals::ingest::columns::Column;
     /// assert_eq!(Column::of_heading(" Decimal_latitude "), Some(Column::DecimalLatitude));
     /// assert_eq!(Column::of_heading("dwc:eventDate"), Some(Column::EventDate));
     /// assert_eq!(Column::of_heading("remarks"), None);
     /// ```
-    pub fn of_heading(heading: &str) -> Option<Column> {
+    pub(crate) fn of_heading(heading: &str) -> Option<Column> {
         let wanted = plain(heading);
         Column::ALL.iter().copied().find(|c| plain(c.name()) == wanted)
     }
@@ -101,7 +101,7 @@ pub(crate) fn plain(heading: &str) -> String {
 
 /// Where each column of ours is in one file.
 #[derive(Debug, Clone, Default)]
-pub struct Columns {
+pub(crate) struct Columns {
     at: BTreeMap<Column, usize>,
 }
 
@@ -110,7 +110,7 @@ impl Columns {
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
-    pub fn find(
+    pub(crate) fn find(
         table: &Table,
         map: &BTreeMap<String, String>,
     ) -> Result<(Columns, Vec<Finding>), IngestError> {
@@ -159,12 +159,12 @@ impl Columns {
     }
 
     /// Whether the file has a column.
-    pub fn has(&self, column: Column) -> bool {
+    pub(crate) fn has(&self, column: Column) -> bool {
         self.at.contains_key(&column)
     }
 
     /// Where a column is.
-    pub fn index(&self, column: Column) -> Option<usize> {
+    pub(crate) fn index(&self, column: Column) -> Option<usize> {
         self.at.get(&column).copied()
     }
 
@@ -288,7 +288,7 @@ fn names(columns: &[Column]) -> String {
 /// of the kind.
 ///
 /// ```
-/// use pignut::ingest::columns::is_blank;
+/// use pignut::internals::ingest::columns::is_blank;
 /// assert!(is_blank("  ") && is_blank("NA") && is_blank("null") && !is_blank("0") && !is_blank("#N/A"));
 /// ```
 pub fn is_blank(cell: &str) -> bool {
@@ -305,13 +305,13 @@ pub(crate) struct RowView<'a> {
 
 impl<'a> RowView<'a> {
     /// The trimmed text of a cell; `None` when blank or when the file has no such column.
-    pub fn text(&self, column: Column) -> Option<&'a str> {
+    pub(crate) fn text(&self, column: Column) -> Option<&'a str> {
         let cell = self.row.cells.get(self.columns.index(column)?)?.trim();
         (!is_blank(cell)).then_some(cell)
     }
 
     /// The user's heading of a column, our name where the file has none.
-    pub fn heading(&self, column: Column) -> &'a str {
+    pub(crate) fn heading(&self, column: Column) -> &'a str {
         match self.columns.index(column) {
             Some(i) => &self.table.headings[i],
             None => column.name(),
@@ -319,7 +319,7 @@ impl<'a> RowView<'a> {
     }
 
     /// A finding about one cell, quoting it.
-    pub fn finding(
+    pub(crate) fn finding(
         &self,
         severity: Severity,
         code: &'static str,
@@ -331,7 +331,7 @@ impl<'a> RowView<'a> {
     }
 
     /// A finding about the row as a whole.
-    pub fn row_finding(
+    pub(crate) fn row_finding(
         &self,
         severity: Severity,
         code: &'static str,

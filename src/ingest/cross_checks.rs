@@ -10,21 +10,21 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Pigs at one fix from which it is doubted. Own choice.
-pub const REPEATED_FIX_PIGS: usize = 4;
+pub(crate) const REPEATED_FIX_PIGS: usize = 4;
 /// Different days among them from which it is doubted: a good day at one place is no fault. Own choice.
-pub const REPEATED_FIX_DAYS: usize = 3;
+pub(crate) const REPEATED_FIX_DAYS: usize = 3;
 /// Fixes that round to the same multiple of this are one place, metres.
 const SAME_FIX_M: f64 = 1.0;
 /// Distance from the nearest other record of its day beyond which a record is doubted, metres. Own choice:
 /// over the longest movement known of a released pig, 35 km (Nugent 2002), and more than a day's hunting.
-pub const FAR_SAME_DAY_M: f64 = 40_000.0;
+pub(crate) const FAR_SAME_DAY_M: f64 = 40_000.0;
 /// Records of a day from which the odd one out can be told.
 const DAY_RECORDS: usize = 3;
 /// Records that a silent stretch would have been expected to hold before it is noted: by chance alone so
 /// long a silence then comes in less than one of a hundred (e⁻⁵).
-pub const SILENT_EXPECTED: f64 = 5.0;
+pub(crate) const SILENT_EXPECTED: f64 = 5.0;
 /// Pigs of one day and age closer than this may be litter-mates, metres. Own choice: the error of two fixes.
-pub const LITTER_REACH_M: f64 = 100.0;
+pub(crate) const LITTER_REACH_M: f64 = 100.0;
 
 /// Adds every finding to the draft it speaks of; `used[k]` is the draft of pig k. What concerns no single row
 /// is returned.
@@ -82,7 +82,7 @@ fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
 }
 
 /// Groups of pigs of several days at one fix, as indices.
-pub fn repeated_fix_groups(pigs: &[Pig]) -> Vec<Vec<usize>> {
+pub(crate) fn repeated_fix_groups(pigs: &[Pig]) -> Vec<Vec<usize>> {
     let mut at: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
     for (k, p) in pigs.iter().enumerate() {
         let step = |v: f64| (v / SAME_FIX_M).round() as i64;
@@ -172,7 +172,7 @@ fn silent_months(pigs: &[Pig], file: &str) -> Option<Finding> {
 }
 
 /// Silent stretches: first and last silent day, and the records expected in them at the study's mean rate.
-pub fn silences(pigs: &[Pig]) -> Vec<(Date, Date, f64)> {
+pub(crate) fn silences(pigs: &[Pig]) -> Vec<(Date, Date, f64)> {
     let mut spans: Vec<(Date, Date)> = pigs.iter().map(|p| (p.killed.first, p.killed.last)).collect();
     spans.sort();
     let (Some(first), Some(last)) = (spans.first().map(|s| s.0), spans.iter().map(|s| s.1).max()) else {

@@ -8,7 +8,7 @@ use serde::Serialize;
 use std::fmt;
 
 /// Longest value shown in a finding, characters; a longer one is cut and ends in `…`.
-pub const VALUE_CHARS: usize = 60;
+pub(crate) const VALUE_CHARS: usize = 60;
 
 /// What a finding means for the row it speaks of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -36,7 +36,7 @@ impl Severity {
 /// One thing found in the input.
 ///
 /// ```
-/// use pignut::ingest::findings::{Finding, Severity};
+/// use pignut::internals::ingest::findings::{Finding, Severity};
 /// let f = Finding {
 ///     severity: Severity::Refused,
 ///     code: "age-not-a-number",
@@ -92,8 +92,8 @@ impl fmt::Display for Finding {
 /// A value cut to [`VALUE_CHARS`] characters, line breaks shown as spaces.
 ///
 /// ```
-/// assert_eq!(pignut::ingest::findings::cut("a\nb"), "a b");
-/// assert_eq!(pignut::ingest::findings::cut(&"x".repeat(99)).chars().count(), 60);
+/// assert_eq!(pignut::internals::ingest::findings::cut("a\nb"), "a b");
+/// assert_eq!(pignut::internals::ingest::findings::cut(&"x".repeat(99)).chars().count(), 60);
 /// ```
 pub fn cut(value: &str) -> String {
     let clean = |c: char| if c.is_control() { ' ' } else { c };
@@ -117,7 +117,7 @@ pub(crate) struct Place<'a> {
 
 impl Place<'_> {
     /// A finding about the row (or file) as a whole.
-    pub fn whole(
+    pub(crate) fn whole(
         &self,
         severity: Severity,
         code: &'static str,
@@ -128,7 +128,7 @@ impl Place<'_> {
     }
 
     /// A finding about a cell: heading and value where there are any.
-    pub fn cell(
+    pub(crate) fn cell(
         &self,
         severity: Severity,
         code: &'static str,

@@ -23,20 +23,20 @@
 //! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `fix_sd_m = radius / 2.4477`. A blank cell takes the study's
 //! `detection.fix_radius_m`.
 
-pub mod areas;
-pub mod columns;
-pub mod cross_checks;
-pub mod errors;
-pub mod file_notes;
-pub mod find_table;
-pub mod findings;
-pub mod formats;
-pub mod neighbourhood;
-pub mod operations;
-pub mod pig_row;
-pub mod places;
-pub mod table;
-pub mod values;
+pub(crate) mod areas;
+pub(crate) mod columns;
+pub(crate) mod cross_checks;
+pub(crate) mod errors;
+pub(crate) mod file_notes;
+pub(crate) mod find_table;
+pub(crate) mod findings;
+pub(crate) mod formats;
+pub(crate) mod neighbourhood;
+pub(crate) mod operations;
+pub(crate) mod pig_row;
+pub(crate) mod places;
+pub(crate) mod table;
+pub(crate) mod values;
 
 use crate::geography::coordinates::projector::Projector;
 use crate::ingest::columns::{Columns, RowView};
@@ -189,7 +189,10 @@ fn check_stretch(projector: &Projector, pigs: &[Pig]) -> Result<(), IngestError>
 ///
 /// # Errors
 /// [`IngestError`] when the file is unreadable or not GeoJSON, or its system cannot be used.
-pub fn read_reach(study: &Study, name: &str) -> Result<(Vec<MultiPolygon<f64>>, Vec<Finding>), IngestError> {
+pub(crate) fn read_reach(
+    study: &Study,
+    name: &str,
+) -> Result<(Vec<MultiPolygon<f64>>, Vec<Finding>), IngestError> {
     let projector = Projector::new(&study.study.crs)?;
     let read = crate::ingest::areas::outlines(study, name, &projector)?;
     Ok((read.areas, read.findings))

@@ -2,7 +2,7 @@
 
 use crate::geography::coordinates::held::ProjectionError;
 use crate::geography::coordinates::projector::Projector;
-use crate::geography::coordinates::transform::{Operation, Transforms};
+use crate::geography::coordinates::transform::{CoordinateOperation, Transforms};
 use crate::ingest::values::position::System;
 use geo::Coord;
 use rstar::RTree;
@@ -10,14 +10,14 @@ use rstar::primitives::GeomWithData;
 use std::collections::BTreeMap;
 
 /// Distance from the median record within which a position is at home, metres. Own choice.
-pub const NEIGHBOURHOOD_M: f64 = 150_000.0;
+pub(crate) const NEIGHBOURHOOD_M: f64 = 150_000.0;
 /// Distance within which records count as neighbours, metres. Own choice.
-pub const NEIGHBOUR_REACH_M: f64 = 50_000.0;
+pub(crate) const NEIGHBOUR_REACH_M: f64 = 50_000.0;
 /// Neighbours that make a position at home wherever the median lies. Own choice.
-pub const NEIGHBOURS: usize = 3;
+pub(crate) const NEIGHBOURS: usize = 3;
 /// How far outside the system's area of use a position is still used, degrees (with a
 /// warning). Own choice: districts lie across the edges of national grids and UTM zones.
-pub const AREA_MARGIN_DEG: f64 = 1.0;
+pub(crate) const AREA_MARGIN_DEG: f64 = 1.0;
 
 /// Converts positions into the study's system, each way made once and its use counted.
 pub(crate) struct Converter<'a> {
@@ -27,12 +27,12 @@ pub(crate) struct Converter<'a> {
 }
 
 impl<'a> Converter<'a> {
-    pub fn new(projector: &'a Projector) -> Converter<'a> {
+    pub(crate) fn new(projector: &'a Projector) -> Converter<'a> {
         Converter { projector, transforms: Transforms::default(), used: BTreeMap::new() }
     }
 
     /// Easting and northing in the study's system.
-    pub fn convert(&mut self, at: Coord, system: &System) -> Result<Coord, ProjectionError> {
+    pub(crate) fn convert(&mut self, at: Coord, system: &System) -> Result<Coord, ProjectionError> {
         match system {
             System::Study => Ok(at),
             System::Wgs84 => self.projector.from_wgs84(&[at]).map(|c| c[0]),
@@ -44,7 +44,7 @@ impl<'a> Converter<'a> {
     }
 
     /// As [`Converter::convert`], and counts the way taken for the note on projections.
-    pub fn convert_and_count(&mut self, at: Coord, system: &System) -> Result<Coord, ProjectionError> {
+    pub(crate) fn convert_and_count(&mut self, at: Coord, system: &System) -> Result<Coord, ProjectionError> {
         let place = self.convert(at, system)?;
         let (from, operation) = match system {
             System::Study => (self.projector.code().to_string(), "as given".to_string()),
@@ -53,7 +53,7 @@ impl<'a> Converter<'a> {
                 self.projector.operation().to_string(),
             ),
             System::Datum(code) | System::Projected(code) => {
-                let known: Option<Operation> =
+                let known: Option<CoordinateOperation> =
                     self.transforms.get(code, || self.projector.from_crs(code)).ok().map(|t| t.operation());
                 (code.clone(), known.map_or_else(String::new, |o| o.to_string()))
             }
@@ -63,7 +63,7 @@ impl<'a> Converter<'a> {
     }
 
     /// One sentence on the study's system and the ways positions took into it.
-    pub fn note(&self) -> String {
+    pub(crate) fn note(&self) -> String {
         let facts = self.projector.facts();
         let ways: Vec<String> =
             self.used.iter().map(|((from, how), n)| format!("{n} position(s) from {from}: {how}")).collect();
@@ -74,13 +74,17 @@ impl<'a> Converter<'a> {
 
 /// A draft's position in the study's system and on the globe.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Spot {
+pub(crate) struct ConvertedPosition {
     pub metres: Coord,
     /// Longitude, latitude; `None` where the study's system cannot be turned back.
     pub degrees: Option<Coord>,
 }
 
-pub(crate) fn spot(at: Coord, system: &System, converter: &mut Converter) -> Result<Spot, ProjectionError> {
+pub(crate) fn spot(
+    at: Coord,
+    system: &System,
+    converter: &mut Converter,
+) -> Result<ConvertedPosition, ProjectionError> {
     let off_earth = system.is_degrees() && (at.y.abs() > 90.0 || at.x.abs() > 180.0);
     if off_earth {
         return Err(ProjectionError::NoPlace {
@@ -96,7 +100,7 @@ pub(crate) fn spot(at: Coord, system: &System, converter: &mut Converter) -> Res
         System::Wgs84 => Some(at),
         _ => converter.projector.to_wgs84(&[metres]).ok().map(|c| c[0]),
     };
-    Ok(Spot { metres, degrees })
+    Ok(ConvertedPosition { metres, degrees })
 }
 
 /// Where the records of a study are.
@@ -107,7 +111,7 @@ pub(crate) struct Neighbourhood<'a> {
 }
 
 impl<'a> Neighbourhood<'a> {
-    pub fn of(spots: &[Option<Spot>], projector: &'a Projector) -> Neighbourhood<'a> {
+    pub(crate) fn of(spots: &[Option<ConvertedPosition>], projector: &'a Projector) -> Neighbourhood<'a> {
         let mut home = Neighbourhood { projector, median: None, tree: RTree::new() };
         let inside: Vec<(usize, Coord)> = spots
             .iter()
@@ -130,7 +134,7 @@ impl<'a> Neighbourhood<'a> {
         home
     }
 
-    pub fn in_area(&self, spot: &Spot, margin_deg: f64) -> bool {
+    pub(crate) fn in_area(&self, spot: &ConvertedPosition, margin_deg: f64) -> bool {
         match (self.projector.area_of_use(), spot.degrees) {
             (Some(area), Some(at)) => area.contains(at.x, at.y, margin_deg),
             (Some(_), None) => false,
@@ -139,7 +143,7 @@ impl<'a> Neighbourhood<'a> {
     }
 
     /// Whether a place is among the other records (`but` is the record's own index).
-    pub fn at_home(&self, metres: Coord, but: usize) -> bool {
+    pub(crate) fn at_home(&self, metres: Coord, but: usize) -> bool {
         let Some(median) = self.median else {
             return true;
         };
@@ -154,7 +158,7 @@ impl<'a> Neighbourhood<'a> {
             >= NEIGHBOURS
     }
 
-    pub fn fits(&self, spot: &Spot, but: usize) -> bool {
+    pub(crate) fn fits(&self, spot: &ConvertedPosition, but: usize) -> bool {
         self.in_area(spot, AREA_MARGIN_DEG) && self.at_home(spot.metres, but)
     }
 }

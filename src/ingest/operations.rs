@@ -16,7 +16,7 @@ use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::table::InputFile;
 use crate::ingest::values::date;
 use crate::ingest::values::number::{SHARE, complaint, number};
-use crate::records::{Block, DateSpan, Operation, Source, Vector};
+use crate::records::{Block, DateSpan, Operation, Source, WildlifeHost};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -125,8 +125,8 @@ fn operation<'a>(
         return Err(refuse(0, "operation-block-unknown", "is no block of the blocks file".into(), mend));
     };
     let vector = match cell(1).map(str::to_lowercase).as_deref() {
-        Some("possum" | "possums") => Vector::Possum,
-        Some("ferret" | "ferrets") => Vector::Ferret,
+        Some("possum" | "possums") => WildlifeHost::Possum,
+        Some("ferret" | "ferrets") => WildlifeHost::Ferret,
         Some(_) => {
             return Err(refuse(
                 1,

@@ -15,19 +15,19 @@ use crate::ingest::values::age::age;
 use crate::ingest::values::date::{complaint as date_complaint, date_span};
 use crate::ingest::values::dentition::Jaws;
 use crate::ingest::values::number::{METRES, complaint, number};
-use crate::ingest::values::position::Written;
+use crate::ingest::values::position::WrittenPosition;
 use crate::ingest::values::{inspection, position};
 use crate::records::{Age, DAYS_PER_MONTH, DateSpan, Inspection, Reading, Sex, Source, day_number};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
 
 /// First year believed of a kill. Own choice: earlier dates are mistyped.
-pub const FIRST_YEAR: i16 = 1950;
+pub(crate) const FIRST_YEAR: i16 = 1950;
 /// Radius of a fix above which it says little about where a pig lived, metres. Own choice.
-pub const LARGE_UNCERTAINTY_M: f64 = 5000.0;
+pub(crate) const LARGE_UNCERTAINTY_M: f64 = 5000.0;
 /// Standard deviations in the radius of the circle that holds 95 % of an isotropic bivariate
 /// normal: √(χ²₂,₀.₉₅) = √(−2 ln 0.05).
-pub const SDS_IN_95_RADIUS: f64 = 2.447_746_830_680_816;
+pub(crate) const SDS_IN_95_RADIUS: f64 = 2.447_746_830_680_816;
 
 /// A row as read.
 #[derive(Debug, Clone)]
@@ -36,7 +36,7 @@ pub(crate) struct Draft {
     pub id: Option<String>,
     /// The user's heading of the id.
     pub id_heading: String,
-    pub places: Vec<Written>,
+    pub places: Vec<WrittenPosition>,
     pub fix_sd_m: f64,
     pub sex: Sex,
     pub killed: Option<DateSpan>,
@@ -51,12 +51,12 @@ pub(crate) struct Draft {
 
 impl Draft {
     /// Whether the row is not used.
-    pub fn is_refused(&self) -> bool {
+    pub(crate) fn is_refused(&self) -> bool {
         self.findings.iter().any(|f| f.severity == Severity::Refused)
     }
 
     /// In what two rows of one specimen differ.
-    pub fn differs(&self, other: &Draft) -> Vec<&'static str> {
+    pub(crate) fn differs(&self, other: &Draft) -> Vec<&'static str> {
         let place =
             |d: &Draft| d.places.iter().map(|w| (w.at.x.to_bits(), w.at.y.to_bits())).collect::<Vec<_>>();
         [

@@ -14,20 +14,20 @@
 use crate::geography::coordinates::held::ProjectionError;
 use crate::geography::coordinates::projector::Projector;
 use crate::ingest::findings::{Finding, Place, Severity};
-use crate::ingest::neighbourhood::{AREA_MARGIN_DEG, Converter, Neighbourhood, Spot, spot};
+use crate::ingest::neighbourhood::{AREA_MARGIN_DEG, ConvertedPosition, Converter, Neighbourhood, spot};
 use crate::ingest::pig_row::Draft;
 use crate::ingest::table::number_text;
-use crate::ingest::values::position::{System, Written};
+use crate::ingest::values::position::{System, WrittenPosition};
 use geo::Coord;
 
 /// Distance between two forms of one position above which they disagree, metres. Own choice.
-pub const FORMS_DISAGREE_M: f64 = 500.0;
+pub(crate) const FORMS_DISAGREE_M: f64 = 500.0;
 
 /// Gives each draft its position; adds findings where it is wrong or doubtful.
 ///
 /// The answer runs parallel to `drafts`: `None` where a draft has no usable position.
 pub(crate) fn judge(drafts: &mut [Draft], converter: &mut Converter) -> Vec<Option<Coord>> {
-    let spots: Vec<Option<Spot>> =
+    let spots: Vec<Option<ConvertedPosition>> =
         drafts.iter().map(|d| d.places.first().and_then(|w| spot(w.at, &w.system, converter).ok())).collect();
     let home = Neighbourhood::of(&spots, converter.projector);
     let mut out = Vec::with_capacity(drafts.len());
@@ -54,8 +54,8 @@ pub(crate) fn judge(drafts: &mut [Draft], converter: &mut Converter) -> Vec<Opti
 /// What is wrong with a position, if anything.
 fn fault(
     i: usize,
-    written: &Written,
-    spot_given: Option<Spot>,
+    written: &WrittenPosition,
+    spot_given: Option<ConvertedPosition>,
     home: &Neighbourhood,
     converter: &mut Converter,
     draft: &Draft,

@@ -19,7 +19,7 @@ use std::path::Path;
 
 /// A file as rows of text.
 #[derive(Debug, Clone, Default)]
-pub struct Table {
+pub(crate) struct Table {
     /// File name as given in the study file.
     pub file: String,
     /// Headings, trimmed, in the file's order.
@@ -32,7 +32,7 @@ pub struct Table {
 
 /// One row of text.
 #[derive(Debug, Clone, Default)]
-pub struct Row {
+pub(crate) struct Row {
     /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, GeoPackage, Parquet).
     pub number: usize,
     /// One text per heading where `problem` is `None`; not trimmed.
@@ -43,7 +43,7 @@ pub struct Row {
 
 /// Why a row's cells cannot be matched with the headings.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum RowProblem {
+pub(crate) enum RowProblem {
     /// Fewer or more cells than headings.
     Ragged {
         /// Cells in the row.
@@ -119,7 +119,7 @@ pub(crate) fn guarded<T>(
 /// shortest text that reads back as the same number.
 ///
 /// ```
-/// use pignut::ingest::table::number_text;
+/// use pignut::internals::ingest::table::number_text;
 /// assert_eq!(number_text(12.0), "12");
 /// assert_eq!(number_text(-41.29), "-41.29");
 /// ```

@@ -23,9 +23,9 @@ pub struct Protocol {
 /// `unrecorded_share`.
 /// # Example
 /// ```
-/// use pignut::kernel::detection::pair_share;
-/// use pignut::records::NodePair::*;
-/// use pignut::study::model_keys::Detection;
+/// use pignut::internals::kernel::detection::pair_share;
+/// use pignut::internals::records::NodePair::*;
+/// use pignut::internals::study::model_keys::Detection;
 /// let d = Detection::default();
 /// assert_eq!(pair_share(&d, Some(&[Parotid, Mandibular, Retropharyngeal]), &[]), 1.0);
 /// let all = 1.0 - 0.1 * 0.55 * 0.85;
@@ -143,9 +143,9 @@ pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
 /// g (1 − l) Q over the likelihood of that outcome ([`reading_terms`]).
 /// # Example
 /// ```
-/// use pignut::kernel::detection::unconfirmed_p_true;
-/// use pignut::records::{Inspection, NodePair::*};
-/// use pignut::study::model_keys::Detection;
+/// use pignut::internals::kernel::detection::unconfirmed_p_true;
+/// use pignut::internals::records::{Inspection, NodePair::*};
+/// use pignut::internals::study::model_keys::Detection;
 /// let head = Inspection { node_pairs: Some(vec![Parotid, Mandibular, Retropharyngeal]), ..Inspection::default() };
 /// // All pairs, culture: 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 look-alikes.
 /// let p = unconfirmed_p_true(&Detection::default(), &head, 0.05);
@@ -200,9 +200,9 @@ impl Ramp {
     ///
     /// # Example
     /// ```
-    /// use pignut::kernel::detection::Ramp;
-    /// use pignut::records::DAYS_PER_MONTH;
-    /// use pignut::study::model_keys::Detection;
+    /// use pignut::internals::kernel::detection::Ramp;
+    /// use pignut::internals::records::DAYS_PER_MONTH;
+    /// use pignut::internals::study::model_keys::Detection;
     /// let r = Ramp::new(&Detection::default());
     /// // A triangle of base three months, then full: 1.5 + 2 months by month six.
     /// assert!((r.integral(6.0 * DAYS_PER_MONTH) / DAYS_PER_MONTH - 3.5).abs() < 1e-12);

@@ -11,7 +11,7 @@ use crate::study::model_keys::{Dispersal, Exposure};
 use crate::study::study_file::Study;
 
 /// Lags at which bins are cut besides period edges, months.
-pub const LAG_CUTS_MONTHS: [f64; 5] = [1.0, 2.0, 3.0, 4.0, 6.0];
+pub(crate) const LAG_CUTS_MONTHS: [f64; 5] = [1.0, 2.0, 3.0, 4.0, 6.0];
 
 /// Widest age interval treated with survival weights; wider ones become a mixture of equal pieces.
 ///
@@ -22,11 +22,11 @@ pub const LAG_CUTS_MONTHS: [f64; 5] = [1.0, 2.0, 3.0, 4.0, 6.0];
 pub const WIDEST_INTERVAL_MONTHS: f64 = 10.0;
 
 /// The same for intervals that begin below one year of age, where p grows fastest with age.
-pub const WIDEST_YOUNG_INTERVAL_MONTHS: f64 = 5.0;
+pub(crate) const WIDEST_YOUNG_INTERVAL_MONTHS: f64 = 5.0;
 
 /// Exposure of one pig in one stretch of lag before death.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bin {
+pub struct LagBin {
     /// Period of the grid.
     pub period: usize,
     /// Start of the stretch, days before death.
@@ -41,7 +41,7 @@ pub struct Bin {
     pub ramp: f64,
 }
 
-impl Bin {
+impl LagBin {
     /// Expected exposure E, years.
     pub fn years(&self) -> f64 {
         self.stay_years + self.moved_years
@@ -56,7 +56,7 @@ pub struct Life {
     /// Day of death, day number.
     pub death: f64,
     /// Bins, newest first.
-    pub bins: Vec<Bin>,
+    pub bins: Vec<LagBin>,
 }
 
 /// Age classes used where no age was recorded: bounds in months.
@@ -155,7 +155,7 @@ fn longest_exposure(pig: &Pig, exposure: &Exposure, death: f64, age: f64) -> f64
     }
 }
 
-fn bins_of(pig: &Pig, study: &Study, grid: &Grid, ramp: &Ramp, death: f64, ages: &[f64]) -> Vec<Bin> {
+fn bins_of(pig: &Pig, study: &Study, grid: &Grid, ramp: &Ramp, death: f64, ages: &[f64]) -> Vec<LagBin> {
     let reach = ages.iter().map(|a| longest_exposure(pig, &study.exposure, death, *a)).fold(0.0, f64::max);
     let natal = NatalMove::new(pig, &study.dispersal);
     let mut bins = Vec::new();
@@ -175,7 +175,7 @@ fn bins_of(pig: &Pig, study: &Study, grid: &Grid, ramp: &Ramp, death: f64, ages:
             if moved < 1e-9 * exposure {
                 moved = 0.0;
             }
-            bins.push(Bin {
+            bins.push(LagBin {
                 period: grid.period_of(death - 0.5 * (lo + hi)),
                 lag_start: lo,
                 lag_end: hi,

@@ -9,7 +9,7 @@ use crate::study::model_keys::HomeRange;
 ///
 /// 6.9e-4 of the mass lies beyond on each side: moved by less than a cell or so, not lost. A wider cut
 /// costs every gradient half as much again and changes no figure that Monte Carlo error does not.
-pub const CUT_SD: f64 = 3.2;
+pub(crate) const CUT_SD: f64 = 3.2;
 
 /// Standard deviation per axis of the displacement between the kill place and an earlier position.
 ///
@@ -24,9 +24,9 @@ pub const CUT_SD: f64 = 3.2;
 /// Difference of two independent normals; σ from the 95 % range by [`crate::numerics::normal::range_sd_m`].
 /// # Example
 /// ```
-/// use pignut::kernel::home_range::displacement_sd_m;
-/// use pignut::records::Sex;
-/// use pignut::study::model_keys::HomeRange;
+/// use pignut::internals::kernel::home_range::displacement_sd_m;
+/// use pignut::internals::records::Sex;
+/// use pignut::internals::study::model_keys::HomeRange;
 /// let s = displacement_sd_m(&HomeRange::default(), Sex::Female, 40.0);
 /// assert!((s - (2.0 * 600f64.powi(2) + 40f64.powi(2) + 300f64.powi(2)).sqrt()).abs() < 1e-9);
 /// ```
@@ -68,7 +68,7 @@ pub struct AxisMass {
 /// # Example
 /// ```
 /// // Nine cells of 1 km about a range of σ 0.47 km: centre 0.5077905 (facts file §7, derived from Φ).
-/// let m = pignut::kernel::home_range::axis_mass(0.0, 470.0, -1500.0, 1000.0, 3);
+/// let m = pignut::internals::kernel::home_range::axis_mass(0.0, 470.0, -1500.0, 1000.0, 3);
 /// assert!((m.mass[1] * m.mass[1] - 0.5077905).abs() < 1e-7);
 /// assert!((m.mass[0] * m.mass[1] - 0.1018975).abs() < 1e-7);
 /// ```

@@ -8,7 +8,7 @@ use crate::study::model_keys::Detection;
 use serde::Serialize;
 
 /// Months since infection at which sensitivities are listed.
-pub const MONTHS_SINCE: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
+pub(crate) const MONTHS_SINCE: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
 
 /// One way of opening a head.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -42,7 +42,7 @@ impl Way {
 }
 
 /// The word for a pair in files.
-pub fn word(pair: NodePair) -> &'static str {
+pub(crate) fn word(pair: NodePair) -> &'static str {
     match pair {
         Parotid => "parotid",
         Mandibular => "mandibular",
@@ -100,7 +100,7 @@ fn way(d: &Detection, node_pairs: Option<Vec<NodePair>>, one_side: bool) -> Way 
 }
 
 /// P(lesion seen | infected) with all pairs opened on both sides.
-pub fn knife_of_all(d: &Detection) -> f64 {
+pub(crate) fn knife_of_all(d: &Detection) -> f64 {
     let all = vec![Parotid, Mandibular, Retropharyngeal];
     protocol(d, &Inspection { node_pairs: Some(all), gross_lesion: Some(false), ..Inspection::default() })
         .sensitivity
@@ -110,7 +110,7 @@ pub fn knife_of_all(d: &Detection) -> f64 {
 ///
 /// # Formula
 /// Sensitivity of what was done, over that of the same with all pairs opened.
-pub fn share_of_all(d: &Detection, pig: &Pig) -> f64 {
+pub(crate) fn share_of_all(d: &Detection, pig: &Pig) -> f64 {
     let all = Inspection {
         node_pairs: Some(vec![Parotid, Mandibular, Retropharyngeal]),
         one_sided: Vec::new(),

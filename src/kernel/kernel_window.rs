@@ -2,11 +2,11 @@
 
 use crate::numerics::real::{Real, wide};
 use crate::numerics::window;
-use crate::numerics::window::{LANES, Place};
+use crate::numerics::window::{LANES, WindowPlace};
 
 /// One pig's place, periods and reading.
 #[derive(Debug, Clone)]
-pub(crate) struct Footprint {
+pub(crate) struct KernelWindow {
     pub row: usize,
     pub rows: usize,
     pub col: usize,
@@ -22,12 +22,12 @@ pub(crate) struct Footprint {
     pub b: f64,
 }
 
-impl Footprint {
+impl KernelWindow {
     /// The window in a field of so many periods and columns, from a period counted from the pig's first.
     #[inline(always)]
-    fn place(&self, from: usize, periods: usize, cols: usize) -> Place {
+    fn place(&self, from: usize, periods: usize, cols: usize) -> WindowPlace {
         let at = (self.row * periods + self.period + from) * cols + self.col;
-        Place { at, row_step: periods * cols, period_step: cols }
+        WindowPlace { at, row_step: periods * cols, period_step: cols }
     }
     /// This pig's gathered hazards and dispersed hazards, and those of the pigs after it.
     #[inline(always)]
@@ -46,7 +46,7 @@ impl Footprint {
 /// How all windows lie in the fields.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Windows<'a, R> {
-    pub pigs: &'a [Footprint],
+    pub pigs: &'a [KernelWindow],
     pub axis: &'a [R],
     pub periods: usize,
     pub cols: usize,
@@ -54,7 +54,7 @@ pub(crate) struct Windows<'a, R> {
 
 impl<R: Real> Windows<'_, R> {
     /// Field → gathered hazards of every pig: over all its periods, then over those before dispersal.
-    pub fn gather(self, hazard: &[R], dispersed: &[R], gathered: &mut [R]) {
+    pub(crate) fn gather(self, hazard: &[R], dispersed: &[R], gathered: &mut [R]) {
         wide(
             #[inline(always)]
             || {
@@ -76,7 +76,7 @@ impl<R: Real> Windows<'_, R> {
     }
 
     /// The transpose: gradients by gathered hazards → fields, which are overwritten.
-    pub fn scatter(self, by_gathered: &mut [R], by_hazard: &mut [R], by_dispersed: &mut [R]) {
+    pub(crate) fn scatter(self, by_gathered: &mut [R], by_hazard: &mut [R], by_dispersed: &mut [R]) {
         by_hazard.fill(R::zero());
         by_dispersed.fill(R::zero());
         wide(

@@ -4,7 +4,7 @@ use crate::geography::grid::Grid;
 use crate::kernel::detection::reading_terms;
 use crate::kernel::exposure::{Life, age_class_weights, lives};
 use crate::kernel::home_range::{AxisMass, axis_mass, pig_sd_m};
-use crate::kernel::kernel_window::{Footprint, Windows, padded};
+use crate::kernel::kernel_window::{KernelWindow, Windows, padded};
 use crate::kernel::recursion::{Lives, LooseLife};
 use crate::numerics::real::Real;
 use crate::records::Pig;
@@ -24,7 +24,7 @@ use crate::study::study_file::Study;
 /// Current-status likelihood with a competing visibility ramp, method note §3; with R̄ = 1, Se = 1,
 /// f = 0 and constant λ the catalytic model 1 − e^(−λa) (Muench 1934).
 pub struct Likelihood<R = f64> {
-    pigs: Vec<Footprint>,
+    pigs: Vec<KernelWindow>,
     /// Position of each footprint in the caller's list of pigs.
     order: Vec<usize>,
     axis: Vec<R>,
@@ -82,7 +82,7 @@ impl<R: Real> Likelihood<R> {
             let (a, b) = (&parts[*a], &parts[*b]);
             place(a).cmp(&place(b)).then_with(|| numbers(a).cmp(&numbers(b)))
         });
-        let mut l = Layout {
+        let mut l = PackedPigs {
             pigs: Vec::with_capacity(parts.len()),
             axis: Vec::new(),
             lives: Vec::new(),
@@ -187,14 +187,14 @@ impl<R: Real> Likelihood<R> {
 }
 
 /// What has been laid out so far.
-struct Layout<R> {
-    pigs: Vec<Footprint>,
+struct PackedPigs<R> {
+    pigs: Vec<KernelWindow>,
     axis: Vec<R>,
     lives: Vec<LooseLife>,
     gathered: usize,
 }
 
-impl<R: Real> Layout<R> {
+impl<R: Real> PackedPigs<R> {
     fn add(&mut self, p: &PigTerms, grid_rows: usize, grid_cols: usize) {
         debug_assert!(p.rows.start + p.rows.mass.len() <= grid_rows);
         let bins = || p.lives.iter().flat_map(|l| &l.bins);
@@ -217,7 +217,7 @@ impl<R: Real> Layout<R> {
         let lives = p.lives.iter().map(|life| LooseLife::new(self.pigs.len(), life, resident, before));
         self.lives.extend(lives);
         self.gathered += periods + moved.len();
-        self.pigs.push(Footprint {
+        self.pigs.push(KernelWindow {
             row: p.rows.start,
             rows: p.rows.mass.len(),
             col,

@@ -7,7 +7,7 @@ use crate::numerics::real::Real;
 use crate::study::model_keys::Link;
 
 /// Factor of the soft link, per year.
-pub const SOFT_SCALE_PER_YEAR: f64 = 0.2;
+pub(crate) const SOFT_SCALE_PER_YEAR: f64 = 0.2;
 
 /// The soft link of one value and its derivative.
 #[inline(always)]
@@ -28,8 +28,8 @@ fn soft<R: Real>(x: R) -> (R, R) {
 /// two slices of one length; `x` without unit, overwritten with the hazard; both then per year.
 /// # Example
 /// ```
-/// use pignut::kernel::link::hazard;
-/// use pignut::study::model_keys::Link;
+/// use pignut::internals::kernel::link::hazard;
+/// use pignut::internals::study::model_keys::Link;
 /// let (mut h, mut s) = ([0.0], [0.0]);
 /// hazard(Link::SoftplusSquared, &mut h, &mut s);
 /// assert!((h[0] - 0.2 * 2f64.ln().powi(2)).abs() < 1e-15);

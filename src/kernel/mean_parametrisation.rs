@@ -20,7 +20,7 @@ use crate::sampler::hmc::Target;
 /// As [`Model`], whose coordinates these are but for the first; that one is in units of the level's.
 /// # Source
 /// Centring, of one direction: Papaspiliopoulos, Roberts & Sköld (2007).
-pub struct Centred<R = f64> {
+pub struct MeanParametrisation<R = f64> {
     /// The model itself.
     pub model: Model<R>,
 }
@@ -73,7 +73,7 @@ fn of_noise<R: Real>(model: &mut Model<R>, z: &[R], eta: &[f64]) -> OfNoise {
     OfNoise { value, by_eta, sd }
 }
 
-impl<R: Real> Centred<R> {
+impl<R: Real> MeanParametrisation<R> {
     /// These coordinates of the place that has the noise z and the model's own coordinates η.
     pub fn coordinates(model: &mut Model<R>, z: &[R], eta: &[f64]) -> Vec<f64> {
         let mut out = eta.to_vec();
@@ -95,7 +95,7 @@ impl<R: Real> Centred<R> {
     }
 }
 
-impl<R: Real> Target for Centred<R> {
+impl<R: Real> Target for MeanParametrisation<R> {
     type Noise = R;
 
     fn noise_len(&self) -> usize {

@@ -11,18 +11,18 @@
 //! | p_i | probability that the pig reads positive | pigs | 1 |
 //! | x, z | latent field, its white noise | rows × periods × cols | 1 |
 
-pub mod detection;
-pub mod exposure;
-pub mod field;
-pub mod home_range;
-pub mod inspections;
-pub mod kernel_window;
-pub mod likelihood;
-pub mod link;
-pub mod mean_parametrisation;
-pub mod model;
-pub mod operations;
-pub mod persistence;
-pub mod prior;
-pub mod prior_shape;
-pub mod recursion;
+pub(crate) mod detection;
+pub(crate) mod exposure;
+pub(crate) mod field;
+pub(crate) mod home_range;
+pub(crate) mod inspections;
+pub(crate) mod kernel_window;
+pub(crate) mod likelihood;
+pub(crate) mod link;
+pub(crate) mod mean_parametrisation;
+pub(crate) mod model;
+pub(crate) mod operations;
+pub(crate) mod persistence;
+pub(crate) mod prior;
+pub(crate) mod prior_shape;
+pub(crate) mod recursion;

@@ -1,14 +1,14 @@
 //! Past control operations as covariates of the latent hazard.
 
 use crate::geography::grid::Grid;
-use crate::records::{DAYS_PER_YEAR, Operation, Vector, day_number};
+use crate::records::{DAYS_PER_YEAR, Operation, WildlifeHost, day_number};
 use crate::study::model_keys::FieldPrior;
 
 /// The effect of one type of operation over cells and periods.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Covariate {
     /// Host the operations were aimed at.
-    pub vector: Vector,
+    pub vector: WildlifeHost,
     /// X(c, t) in [0, 1], laid out `[row][period][column]`.
     pub x: Vec<f64>,
 }
@@ -28,7 +28,7 @@ pub fn covariates(
     operations: &[Operation],
     inside: &[Vec<f64>],
 ) -> Vec<Covariate> {
-    [Vector::Possum, Vector::Ferret]
+    [WildlifeHost::Possum, WildlifeHost::Ferret]
         .into_iter()
         .filter_map(|vector| {
             let of_type: Vec<&Operation> = operations.iter().filter(|o| o.vector == vector).collect();
@@ -36,8 +36,8 @@ pub fn covariates(
                 return None;
             }
             let half_life = match vector {
-                Vector::Possum => prior.possum_half_life_years,
-                Vector::Ferret => prior.ferret_half_life_years,
+                WildlifeHost::Possum => prior.possum_half_life_years,
+                WildlifeHost::Ferret => prior.ferret_half_life_years,
             };
             let mut untouched = vec![1.0; grid.field_len()];
             for op in of_type {

@@ -18,17 +18,17 @@ const FURTHEST: f64 = 30.0;
 /// u = √(1 − ρ) = −ln(1 − c Φ(−x))/θ,  c = 1 − e^(−θ),  θ the rate of log_prior;   logit ρ = ln((1 − u²)/u²)
 /// ```
 #[derive(Debug, Clone, PartialEq)]
-pub struct PersistenceScore {
+pub(crate) struct PersistenceScore {
     theta: f64,
 }
 
 impl PersistenceScore {
     /// Under a study's prior.
-    pub fn new(p: &FieldPrior) -> PersistenceScore {
+    pub(crate) fn new(p: &FieldPrior) -> PersistenceScore {
         PersistenceScore { theta: persistence_rate(p) }
     }
     /// The logit at a score, and its slope.
-    pub fn logit(&self, score: f64) -> (f64, f64) {
+    pub(crate) fn logit(&self, score: f64) -> (f64, f64) {
         let x = score.clamp(-FURTHEST, FURTHEST);
         let c = -(-self.theta).exp_m1();
         let (above, below) = (upper(x), upper(-x));
@@ -39,7 +39,7 @@ impl PersistenceScore {
         (rest.ln() + u.ln_1p() - 2.0 * u.ln(), by_x * (1.0 / (1.0 + u) - 1.0 / rest - 2.0 / u))
     }
     /// The score of a logit.
-    pub fn score(&self, logit: f64) -> f64 {
+    pub(crate) fn score(&self, logit: f64) -> f64 {
         let u = (1.0 / (1.0 + logit.exp())).sqrt();
         let c = -(-self.theta).exp_m1();
         // Whichever tail does not cancel.

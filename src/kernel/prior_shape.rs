@@ -12,7 +12,7 @@ fn rate() -> f64 {
 }
 
 /// Prior density of the level μ of the latent field: N(level_mean, level_sd²).
-pub fn level_density(p: &FieldPrior, level: f64) -> f64 {
+pub(crate) fn level_density(p: &FieldPrior, level: f64) -> f64 {
     density((level - p.level_mean) / p.level_sd) / p.level_sd
 }
 
@@ -22,8 +22,8 @@ pub fn level_density(p: &FieldPrior, level: f64) -> f64 {
 /// `l r⁻² e^(−l/r)`, l = −ln(0.05)·r₀ (Fuglstad et al. 2019, two dimensions).
 /// # Example
 /// ```
-/// use pignut::kernel::prior_shape::range_density_per_km;
-/// use pignut::study::model_keys::FieldPrior;
+/// use pignut::internals::kernel::prior_shape::range_density_per_km;
+/// use pignut::internals::study::model_keys::FieldPrior;
 /// let p = FieldPrior::default(); // P(range < 2 km) = 0.05
 /// let below: f64 = (0..2000).map(|i| range_density_per_km(&p, 0.001 * (i as f64 + 0.5)) * 0.001).sum();
 /// assert!((below - 0.05).abs() < 1e-4);
@@ -37,7 +37,7 @@ pub fn range_density_per_km(p: &FieldPrior, range_km: f64) -> f64 {
 ///
 /// # Formula
 /// `l e^(−l s)`, l = −ln(0.05)/s₀.
-pub fn sd_density(p: &FieldPrior, sd: f64) -> f64 {
+pub(crate) fn sd_density(p: &FieldPrior, sd: f64) -> f64 {
     let l = rate() / p.sd_upper;
     if sd >= 0.0 { l * (-l * sd).exp() } else { 0.0 }
 }
@@ -46,7 +46,7 @@ pub fn sd_density(p: &FieldPrior, sd: f64) -> f64 {
 ///
 /// # Formula
 /// u = √(1 − ρ) is exponential with rate θ = −ln(0.05)/√(1 − ρ₀), cut at 1: `θ e^(−θu) / (2u (1 − e^(−θ)))`.
-pub fn persistence_density(p: &FieldPrior, rho: f64) -> f64 {
+pub(crate) fn persistence_density(p: &FieldPrior, rho: f64) -> f64 {
     let theta = rate() / (1.0 - p.persistence_lower).sqrt();
     if !(0.0..1.0).contains(&rho) {
         return 0.0;

@@ -1,6 +1,6 @@
 //! The recursion over the bins of every life, eight lives at a time.
 
-use crate::kernel::exposure::{Bin, Life};
+use crate::kernel::exposure::{LagBin, Life};
 use crate::numerics::real::{Real, wide};
 use crate::numerics::sliced_matrix::{ROWS, SlicedRows};
 
@@ -37,8 +37,9 @@ impl LooseLife {
         before: impl Fn(usize) -> usize,
     ) -> LooseLife {
         // Oldest first: the recursion runs forward in time.
-        let bins: Vec<&Bin> = life.bins.iter().rev().collect();
-        let one_run = |a: &&Bin, b: &&Bin| b.period == a.period + 1 && (b.ramp - a.ramp).abs() < SAME_RAMP;
+        let bins: Vec<&LagBin> = life.bins.iter().rev().collect();
+        let one_run =
+            |a: &&LagBin, b: &&LagBin| b.period == a.period + 1 && (b.ramp - a.ramp).abs() < SAME_RAMP;
         let runs = bins.chunk_by(one_run).map(|bins| {
             let mut years = Vec::new();
             for b in bins {

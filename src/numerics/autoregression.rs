@@ -3,7 +3,7 @@
 //! The usual recursion is a root of the same correlations, a triangular one. Under it a change of the correlation with the
 //! noise as it is moves the field by about one and a half times as much, and a sampler of both moves as much less.
 
-use crate::numerics::packed_matmul::{Columns, LANES, Left, Panel};
+use crate::numerics::packed_matmul::{ColumnRange, LANES, Left, Panel};
 use crate::numerics::real::{Real, wide};
 use faer::{Mat, Side};
 
@@ -22,17 +22,17 @@ use faer::{Mat, Side};
 /// # Source
 /// Box & Jenkins for the process; that the symmetric root moves a normal vector least as its covariance changes (exactly so where
 /// covariances commute, which these nearly do) follows from Olkin & Pukelsheim (1982), from memory.
-pub struct Autoregression<R> {
+pub(crate) struct Autoregression<R> {
     periods: usize,
     cols: usize,
     rho: f64,
     /// Sums, then differences.
-    halves: [Half<R>; 2],
+    halves: [PeriodHalf<R>; 2],
     panels: [Vec<[R; LANES]>; 4],
 }
 
 /// Root and its derivative on the sums (or the differences) of periods as far from either end.
-struct Half<R> {
+struct PeriodHalf<R> {
     n: usize,
     root: Left<R>,
     slope: Left<R>,
@@ -45,8 +45,8 @@ fn none<R: Real>(n: usize) -> Left<R> {
 
 impl<R: Real> Autoregression<R> {
     /// For blocks of so many values; no correlation is set yet.
-    pub fn new(periods: usize, cols: usize) -> Autoregression<R> {
-        let half = |n: usize| Half { n, root: none(n), slope: none(n) };
+    pub(crate) fn new(periods: usize, cols: usize) -> Autoregression<R> {
+        let half = |n: usize| PeriodHalf { n, root: none(n), slope: none(n) };
         Autoregression {
             periods,
             cols,
@@ -57,12 +57,12 @@ impl<R: Real> Autoregression<R> {
     }
 
     /// The correlation in force; not a number before any is set.
-    pub fn rho(&self) -> f64 {
+    pub(crate) fn rho(&self) -> f64 {
         self.rho
     }
 
     /// Sets the correlation from one period to the next, 0 to under 1.
-    pub fn set(&mut self, rho: f64) {
+    pub(crate) fn set(&mut self, rho: f64) {
         if self.rho == rho {
             return;
         }
@@ -104,12 +104,12 @@ impl<R: Real> Autoregression<R> {
     ///
     /// # Shapes and units
     /// `z` and `out`: one block, `[period][column]`.
-    pub fn forward(&mut self, z: &[R], out: &mut [R]) {
+    pub(crate) fn forward(&mut self, z: &[R], out: &mut [R]) {
         let [folded, image, ..] = &mut self.panels;
         wide(
             #[inline(always)]
             || {
-                for at in Columns::whole(self.cols).chain(Columns::left_over(self.cols)) {
+                for at in ColumnRange::whole(self.cols).chain(ColumnRange::left_over(self.cols)) {
                     at.read_folded(z, folded);
                     each_half(&self.halves, |half| &half.root, folded, image);
                     at.write_unfolded(image, out);
@@ -124,17 +124,17 @@ impl<R: Real> Autoregression<R> {
     /// `g`: gradient by the image; `z`: the noise; one block each.
     /// # Numerics
     /// Products in the field's precision, their sum in double.
-    pub fn backward(&mut self, g: &mut [R], z: &[R]) -> f64 {
+    pub(crate) fn backward(&mut self, g: &mut [R], z: &[R]) -> f64 {
         let [folded, image, noise, kept] = &mut self.panels;
         wide(
             #[inline(always)]
             || {
                 let mut by_rho = 0.0;
-                let left_over = Columns::left_over(self.cols);
+                let left_over = ColumnRange::left_over(self.cols);
                 if let Some(at) = left_over {
                     by_rho += one_panel(&self.halves, at, (g, z), (folded, noise), kept);
                 }
-                for at in Columns::whole(self.cols) {
+                for at in ColumnRange::whole(self.cols) {
                     by_rho += one_panel(&self.halves, at, (g, z), (folded, noise), image);
                     at.write_unfolded(image, g);
                 }
@@ -150,8 +150,8 @@ impl<R: Real> Autoregression<R> {
 /// The folded image of a panel of g, and its part of the derivative.
 #[inline(always)]
 fn one_panel<R: Real>(
-    halves: &[Half<R>; 2],
-    at: Columns,
+    halves: &[PeriodHalf<R>; 2],
+    at: ColumnRange,
     (g, z): (&[R], &[R]),
     (folded, noise): (&mut Panel<R>, &mut Panel<R>),
     image: &mut Panel<R>,
@@ -172,8 +172,8 @@ fn one_panel<R: Real>(
 /// Sums and differences of a folded panel, each by the matrix of its half.
 #[inline(always)]
 fn each_half<R: Real>(
-    halves: &[Half<R>; 2],
-    matrix: impl Fn(&Half<R>) -> &Left<R>,
+    halves: &[PeriodHalf<R>; 2],
+    matrix: impl Fn(&PeriodHalf<R>) -> &Left<R>,
     folded: &Panel<R>,
     out: &mut Panel<R>,
 ) {

@@ -7,7 +7,7 @@
 //! (`rustdct`) line by line instead.
 
 use crate::numerics::packed_matmul::{
-    Columns, LANES, LINES, LONGEST_LINE, Left, Panel, Right, Six, copy, fold_line, unfold_line,
+    ColumnRange, LANES, LINES, LONGEST_LINE, Left, Panel, Right, Six, copy, fold_line, unfold_line,
 };
 use crate::numerics::real::{Real, wide};
 use rustdct::{DctPlanner, TransformType2And3};
@@ -17,34 +17,34 @@ use std::sync::Arc;
 ///
 /// A folded product costs n multiply-adds a value, a fast transform about 10 log₂ n
 /// slower scalar operations; they meet between 100 and 250 on the machines tried.
-pub const LONGEST_PRODUCT: usize = 160;
+pub(crate) const LONGEST_PRODUCT: usize = 160;
 
 /// One axis of the transform.
 struct Axis<R> {
     n: usize,
     /// Even cosines on the folded sum, odd cosines on the folded difference; none of an axis with a fast transform.
-    halves: Option<[Half<R>; 2]>,
+    halves: Option<[FoldedHalf<R>; 2]>,
     fast: Option<Arc<dyn TransformType2And3<R>>>,
 }
 
 /// Cosines of one parity, mode × place, and their transpose, as factors of lines that lie over one another and of those
 /// that lie along the axis.
-struct Half<R> {
+struct FoldedHalf<R> {
     over: Left<R>,
     over_back: Left<R>,
     along: Right<R>,
     along_back: Right<R>,
 }
 
-impl<R: Real> Half<R> {
-    fn new(n: usize, parity: usize) -> Half<R> {
+impl<R: Real> FoldedHalf<R> {
+    fn new(n: usize, parity: usize) -> FoldedHalf<R> {
         let size = (n + 1 - parity) / 2;
         let value = |m: usize, j: usize| {
             let k = 2 * m + parity;
             let scale = if k == 0 { (1.0 / n as f64).sqrt() } else { (2.0 / n as f64).sqrt() };
             R::of(scale * (std::f64::consts::PI * k as f64 * (j as f64 + 0.5) / n as f64).cos())
         };
-        Half {
+        FoldedHalf {
             over: Left::new(size, size, value),
             over_back: Left::new(size, size, |j, m| value(m, j)),
             along: Right::new(size, size, |j, m| value(m, j)),
@@ -56,7 +56,7 @@ impl<R: Real> Half<R> {
 impl<R: Real> Axis<R> {
     fn new(n: usize) -> Axis<R> {
         let fast = (n > LONGEST_PRODUCT).then(|| DctPlanner::new().plan_dct2(n));
-        let halves = fast.is_none().then(|| [0, 1].map(|parity| Half::new(n, parity)));
+        let halves = fast.is_none().then(|| [0, 1].map(|parity| FoldedHalf::new(n, parity)));
         Axis { n, halves, fast }
     }
     /// Numbers of even and of odd modes.
@@ -172,11 +172,11 @@ impl<R: Real> CosineTransform<R> {
         wide(
             #[inline(always)]
             || {
-                let left_over = Columns::left_over(width);
+                let left_over = ColumnRange::left_over(width);
                 if let Some(at) = left_over {
                     image(halves, forward, at, x, a, kept);
                 }
-                for at in Columns::whole(width) {
+                for at in ColumnRange::whole(width) {
                     image(halves, forward, at, x, a, b);
                     put(forward, at, b, x);
                 }
@@ -240,9 +240,9 @@ impl<R: Real> CosineTransform<R> {
 /// Modes of a panel of places, or, back, the folded places of a panel of modes.
 #[inline(always)]
 fn image<R: Real>(
-    [even, odd]: &[Half<R>; 2],
+    [even, odd]: &[FoldedHalf<R>; 2],
     forward: bool,
-    at: Columns,
+    at: ColumnRange,
     x: &[R],
     panel: &mut Panel<R>,
     out: &mut Panel<R>,
@@ -262,7 +262,7 @@ fn image<R: Real>(
 
 /// What [`image`] made, put into the field.
 #[inline(always)]
-fn put<R: Real>(forward: bool, at: Columns, out: &Panel<R>, x: &mut [R]) {
+fn put<R: Real>(forward: bool, at: ColumnRange, out: &Panel<R>, x: &mut [R]) {
     if forward { at.write(out, x) } else { at.write_unfolded(out, x) }
 }
 

@@ -18,10 +18,10 @@
 /// # Example
 /// ```
 /// let draws: Vec<f64> = (0..2000).map(|i| (i as f64 + 0.5) / 2000.0).collect();
-/// let f = pignut::numerics::density::kernel_density(&draws, &[0.0, 0.5, 1.5], Some(0.0), Some(1.0)).unwrap();
+/// let f = pignut::internals::numerics::density::kernel_density(&draws, &[0.0, 0.5, 1.5], Some(0.0), Some(1.0)).unwrap();
 /// // A flat density: 1 inside, right up to the bound, and 0 outside.
 /// assert!((f[0] - 1.0).abs() < 1e-2 && (f[1] - 1.0).abs() < 1e-2 && f[2] == 0.0);
-/// assert!(pignut::numerics::density::kernel_density(&[3.0; 9], &[3.0], None, None).is_none());
+/// assert!(pignut::internals::numerics::density::kernel_density(&[3.0; 9], &[3.0], None, None).is_none());
 /// ```
 pub fn kernel_density(draws: &[f64], at: &[f64], lower: Option<f64>, upper: Option<f64>) -> Option<Vec<f64>> {
     let width = silverman_width(draws)?;
@@ -47,7 +47,7 @@ pub fn kernel_density(draws: &[f64], at: &[f64], lower: Option<f64>, upper: Opti
 ///
 /// # Formula
 /// See [`kernel_density`]; where the middle half of the draws coincides, s alone.
-pub fn silverman_width(draws: &[f64]) -> Option<f64> {
+pub(crate) fn silverman_width(draws: &[f64]) -> Option<f64> {
     let n = draws.len() as f64;
     if draws.len() < 2 {
         return None;

@@ -35,21 +35,21 @@ pub(crate) mod double {
 
     /// eˣ for |x| ≤ 700, relative error below 1e-14 (unit test against the standard library).
     #[inline(always)]
-    pub fn exp(x: f64) -> f64 {
+    pub(crate) fn exp(x: f64) -> f64 {
         let (r, scale) = reduce(x);
         (1.0 + less_one(r)) * scale
     }
 
     /// 1 − e^(−h) for h ≥ 0, relative error below 1e-14 however small h.
     #[inline(always)]
-    pub fn one_minus_exp_neg(h: f64) -> f64 {
+    pub(crate) fn one_minus_exp_neg(h: f64) -> f64 {
         let (r, scale) = reduce(-h.min(EXP_LIMIT));
         (1.0 - scale) - less_one(r) * scale
     }
 
     /// ln(1 + u) for u in [0, 1] as 2·artanh(u/(2+u)), 14 terms: truncation below 2e-15 relative.
     #[inline(always)]
-    pub fn ln_1p(u: f64) -> f64 {
+    pub(crate) fn ln_1p(u: f64) -> f64 {
         let s = u / (2.0 + u);
         let q = s * s;
         let (q2, q4) = (q * q, (q * q) * (q * q));
@@ -63,7 +63,7 @@ pub(crate) mod double {
 
     /// ln(1 + eˣ) and its derivative.
     #[inline(always)]
-    pub fn softplus(x: f64) -> (f64, f64) {
+    pub(crate) fn softplus(x: f64) -> (f64, f64) {
         let e = exp(-(x.abs().min(EXP_LIMIT)));
         let soft = x.max(0.0) + ln_1p(e);
         let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
@@ -72,7 +72,7 @@ pub(crate) mod double {
 
     /// eˣ, clamped before it overflows.
     #[inline(always)]
-    pub fn exponential(x: f64) -> f64 {
+    pub(crate) fn exponential(x: f64) -> f64 {
         exp(x.clamp(-EXP_LIMIT, EXP_LIMIT))
     }
 }
@@ -103,21 +103,21 @@ pub(crate) mod single {
 
     /// eˣ for |x| ≤ 87, relative error below 3e-7 (unit test).
     #[inline(always)]
-    pub fn exp(x: f32) -> f32 {
+    pub(crate) fn exp(x: f32) -> f32 {
         let (r, scale) = reduce(x);
         (1.0 + less_one(r)) * scale
     }
 
     /// 1 − e^(−h) for h ≥ 0, relative error below 4e-7 however small h (unit test).
     #[inline(always)]
-    pub fn one_minus_exp_neg(h: f32) -> f32 {
+    pub(crate) fn one_minus_exp_neg(h: f32) -> f32 {
         let (r, scale) = reduce(-h.min(EXP_LIMIT));
         (1.0 - scale) - less_one(r) * scale
     }
 
     /// ln(1 + u) for u in [0, 1] as 2·artanh(u/(2+u)), six terms: truncation below 2e-7 relative.
     #[inline(always)]
-    pub fn ln_1p(u: f32) -> f32 {
+    pub(crate) fn ln_1p(u: f32) -> f32 {
         let s = u / (2.0 + u);
         let q = s * s;
         let q2 = q * q;
@@ -128,7 +128,7 @@ pub(crate) mod single {
 
     /// ln(1 + eˣ) and its derivative.
     #[inline(always)]
-    pub fn softplus(x: f32) -> (f32, f32) {
+    pub(crate) fn softplus(x: f32) -> (f32, f32) {
         let e = exp(-(x.abs().min(EXP_LIMIT)));
         let soft = x.max(0.0) + ln_1p(e);
         let sigmoid = (if x >= 0.0 { 1.0 } else { e }) / (1.0 + e);
@@ -137,7 +137,7 @@ pub(crate) mod single {
 
     /// eˣ, clamped before it overflows.
     #[inline(always)]
-    pub fn exponential(x: f32) -> f32 {
+    pub(crate) fn exponential(x: f32) -> f32 {
         exp(x.clamp(-EXP_LIMIT, EXP_LIMIT))
     }
 }

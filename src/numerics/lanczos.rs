@@ -8,7 +8,7 @@ use rand_distr::{Distribution, StandardNormal};
 
 /// An eigenvalue with its vector of length one.
 #[derive(Debug, Clone)]
-pub struct Pair<R> {
+pub(crate) struct Pair<R> {
     /// The eigenvalue.
     pub value: f64,
     /// The eigenvector.
@@ -29,7 +29,7 @@ pub struct Pair<R> {
 /// ones converge first.
 /// # Source
 /// Golub & Van Loan, Matrix Computations, §10.1 (full reorthogonalisation, §10.3).
-pub fn leading<R: Real>(
+pub(crate) fn leading<R: Real>(
     n: usize,
     products: usize,
     least: f64,

@@ -1,14 +1,14 @@
 //! Numerical routines: transforms, special functions, small linear algebra. No place and no disease.
 
-pub mod autoregression;
-pub mod cosine_transform;
-pub mod density;
-pub mod elementary;
-pub mod lanczos;
-pub mod normal;
-pub mod packed_matmul;
-pub mod poisson_binomial;
-pub mod real;
-pub mod sliced_matrix;
-pub mod uniformity;
-pub mod window;
+pub(crate) mod autoregression;
+pub(crate) mod cosine_transform;
+pub(crate) mod density;
+pub(crate) mod elementary;
+pub(crate) mod lanczos;
+pub(crate) mod normal;
+pub(crate) mod packed_matmul;
+pub(crate) mod poisson_binomial;
+pub(crate) mod real;
+pub(crate) mod sliced_matrix;
+pub(crate) mod uniformity;
+pub(crate) mod window;

@@ -22,7 +22,7 @@ pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
 /// The convention σ = (95 % radius)/2.45 of Sweetapple & Nugent (2018), with the exact factor.
 /// # Example
 /// ```
-/// let s = pignut::numerics::normal::range_sd_m(10.7);
+/// let s = pignut::internals::numerics::normal::range_sd_m(10.7);
 /// assert!((s - 754.0).abs() < 0.1);
 /// ```
 pub fn range_sd_m(area_km2: f64) -> f64 {
@@ -44,7 +44,7 @@ pub fn range_sd_m(area_km2: f64) -> f64 {
 /// erfc as in DLMF 7.2.2.
 /// # Example
 /// ```
-/// let m = pignut::numerics::normal::mass(-1.0, 1.0);
+/// let m = pignut::internals::numerics::normal::mass(-1.0, 1.0);
 /// assert!((m - 0.682_689_492_137_085_9).abs() < 1e-15); // erf(1/√2), mpmath
 /// ```
 pub fn mass(a: f64, b: f64) -> f64 {
@@ -52,12 +52,12 @@ pub fn mass(a: f64, b: f64) -> f64 {
 }
 
 /// Probability that a standard normal exceeds x.
-pub fn upper(x: f64) -> f64 {
+pub(crate) fn upper(x: f64) -> f64 {
     0.5 * erfc(x * std::f64::consts::FRAC_1_SQRT_2)
 }
 
 /// Density of a standard normal.
-pub fn density(x: f64) -> f64 {
+pub(crate) fn density(x: f64) -> f64 {
     (-0.5 * x * x).exp() / (2.0 * std::f64::consts::PI).sqrt()
 }
 
@@ -67,7 +67,7 @@ pub fn density(x: f64) -> f64 {
 /// statrs' value and one Newton step on ln Φ: within 1e-9 down to p = 1e-300.
 /// # Example
 /// ```
-/// let x = pignut::numerics::normal::quantile(0.025);
+/// let x = pignut::internals::numerics::normal::quantile(0.025);
 /// assert!((x + 1.959_963_984_540_054).abs() < 1e-12); // −Φ⁻¹(0.975), mpmath
 /// ```
 pub fn quantile(p: f64) -> f64 {

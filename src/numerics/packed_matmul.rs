@@ -7,19 +7,19 @@
 
 use crate::numerics::real::Real;
 
-/// Columns of a panel.
-pub const LANES: usize = 16;
+/// ColumnRange of a panel.
+pub(crate) const LANES: usize = 16;
 /// Lines of a product held in registers.
-pub const LINES: usize = 6;
-/// Columns of a strip of a [`Right`] factor.
+pub(crate) const LINES: usize = 6;
+/// ColumnRange of a strip of a [`Right`] factor.
 const STRIP: usize = 2 * LANES;
 
 /// Sixteen columns of some lines.
-pub type Panel<R> = [[R; LANES]];
+pub(crate) type Panel<R> = [[R; LANES]];
 
 /// A matrix as the left factor of products with panels.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Left<R> {
+pub(crate) struct Left<R> {
     rows: usize,
     inner: usize,
     /// Six rows side by side, zero beyond the last.
@@ -28,7 +28,7 @@ pub struct Left<R> {
 
 impl<R: Real> Left<R> {
     /// A matrix of `rows × inner` values.
-    pub fn new(rows: usize, inner: usize, value: impl Fn(usize, usize) -> R) -> Left<R> {
+    pub(crate) fn new(rows: usize, inner: usize, value: impl Fn(usize, usize) -> R) -> Left<R> {
         let of = |row: usize, i: usize| if row < rows { value(row, i) } else { R::zero() };
         let block = |first: usize| (0..inner).map(move |i| (first, i));
         let blocks = (0..rows).step_by(LINES).flat_map(block);
@@ -40,7 +40,7 @@ impl<R: Real> Left<R> {
     /// # Shapes and units
     /// `x`: `inner` lines; `out`: `rows` lines, overwritten.
     #[inline(always)]
-    pub fn times(&self, x: &Panel<R>, out: &mut Panel<R>) {
+    pub(crate) fn times(&self, x: &Panel<R>, out: &mut Panel<R>) {
         let blocks = self.blocks.chunks_exact(self.inner.max(1));
         for (block, out) in blocks.zip(out[..self.rows].chunks_mut(LINES)) {
             let sums: [[R; LANES]; LINES] = product(&x[..self.inner], |i, k| block[i][k]);
@@ -50,14 +50,14 @@ impl<R: Real> Left<R> {
 }
 
 /// Most values of a line of a [`Right`] product.
-pub const LONGEST_LINE: usize = 96;
+pub(crate) const LONGEST_LINE: usize = 96;
 
 /// Six lines, each in the first of its places.
-pub type Six<R> = [[R; LONGEST_LINE]; LINES];
+pub(crate) type Six<R> = [[R; LONGEST_LINE]; LINES];
 
 /// A matrix as the right factor of products with whole lines.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Right<R> {
+pub(crate) struct Right<R> {
     inner: usize,
     /// Strips of columns one after another, zero beyond the last column.
     strips: Vec<[R; STRIP]>,
@@ -65,7 +65,7 @@ pub struct Right<R> {
 
 impl<R: Real> Right<R> {
     /// A matrix of `inner × cols` values, at most [`LONGEST_LINE`] of each.
-    pub fn new(inner: usize, cols: usize, value: impl Fn(usize, usize) -> R) -> Right<R> {
+    pub(crate) fn new(inner: usize, cols: usize, value: impl Fn(usize, usize) -> R) -> Right<R> {
         assert!(inner.max(cols) <= LONGEST_LINE, "lines of at most {LONGEST_LINE} values");
         let of = |i: usize, col: usize| if col < cols { value(i, col) } else { R::zero() };
         let strip = |first: usize| (0..inner).map(move |i| (first, i));
@@ -77,7 +77,7 @@ impl<R: Real> Right<R> {
     /// # Shapes and units
     /// Of each line of `x` the first `inner` values count; of each of `out` whole strips are overwritten.
     #[inline(always)]
-    pub fn times(&self, x: &Six<R>, out: &mut Six<R>) {
+    pub(crate) fn times(&self, x: &Six<R>, out: &mut Six<R>) {
         for (s, strip) in self.strips.chunks_exact(self.inner.max(1)).enumerate() {
             let strip = &strip[..strip.len().min(LONGEST_LINE)];
             let sums: [[R; STRIP]; LINES] = product(strip, |i, l| x[l][i]);
@@ -116,7 +116,7 @@ fn butterfly<R: Real>(a: &[R; LANES], b: &[R; LANES], sum: &mut [R; LANES], diff
 
 /// Copies values of one length, sixteen at a time: a call of the system's copy takes longer than lines as short as these.
 #[inline(always)]
-pub fn copy<R: Real>(from: &[R], to: &mut [R]) {
+pub(crate) fn copy<R: Real>(from: &[R], to: &mut [R]) {
     let n = to.len();
     let from = &from[..n];
     if n < LANES {
@@ -129,7 +129,7 @@ pub fn copy<R: Real>(from: &[R], to: &mut [R]) {
 
 /// One line folded about its middle: sums of values as far from either end and the middle one, and differences.
 #[inline(always)]
-pub fn fold_line<R: Real>(line: &[R], sum: &mut [R], difference: &mut [R]) {
+pub(crate) fn fold_line<R: Real>(line: &[R], sum: &mut [R], difference: &mut [R]) {
     let (n, half) = (line.len(), line.len() / 2);
     if half < LANES {
         for j in 0..half {
@@ -150,7 +150,7 @@ pub fn fold_line<R: Real>(line: &[R], sum: &mut [R], difference: &mut [R]) {
 
 /// The transpose of [`fold_line`].
 #[inline(always)]
-pub fn unfold_line<R: Real>(sum: &[R], difference: &[R], line: &mut [R]) {
+pub(crate) fn unfold_line<R: Real>(sum: &[R], difference: &[R], line: &mut [R]) {
     let (n, half) = (line.len(), line.len() / 2);
     if half < LANES {
         for j in 0..half {
@@ -194,30 +194,30 @@ fn product<R: Real, const W: usize>(b: &[[R; W]], a: impl Fn(usize, usize) -> R)
 
 /// Where a panel lies in a block of lines: its first column, and the length of a line.
 #[derive(Debug, Clone, Copy)]
-pub struct Columns {
+pub(crate) struct ColumnRange {
     first: usize,
     width: usize,
 }
 
-impl Columns {
+impl ColumnRange {
     /// Whole panels that lie side by side in lines of a width.
     #[inline(always)]
-    pub fn whole(width: usize) -> impl Iterator<Item = Columns> {
-        (0..width / LANES).map(move |panel| Columns { first: panel * LANES, width })
+    pub(crate) fn whole(width: usize) -> impl Iterator<Item = ColumnRange> {
+        (0..width / LANES).map(move |panel| ColumnRange { first: panel * LANES, width })
     }
     /// The panel with the columns that whole ones leave over, drawn back to end with the line: it shares columns with the one
     /// before, and must be read before that is written.
     #[inline(always)]
-    pub fn left_over(width: usize) -> Option<Columns> {
-        (!width.is_multiple_of(LANES)).then(|| Columns { first: width.saturating_sub(LANES), width })
+    pub(crate) fn left_over(width: usize) -> Option<ColumnRange> {
+        (!width.is_multiple_of(LANES)).then(|| ColumnRange { first: width.saturating_sub(LANES), width })
     }
-    /// Columns of the left-over panel that are in a whole one too.
-    pub fn shared(self) -> usize {
+    /// ColumnRange of the left-over panel that are in a whole one too.
+    pub(crate) fn shared(self) -> usize {
         (LANES - self.first % LANES) % LANES
     }
     /// The panel of a block of lines.
     #[inline(always)]
-    pub fn read<R: Real>(self, x: &[R], panel: &mut Panel<R>) {
+    pub(crate) fn read<R: Real>(self, x: &[R], panel: &mut Panel<R>) {
         if self.width < LANES {
             return panel.copy_from_slice(widened(x, self.width).as_chunks().0);
         }
@@ -227,7 +227,7 @@ impl Columns {
     }
     /// The panel put into a block of lines.
     #[inline(always)]
-    pub fn write<R: Real>(self, panel: &Panel<R>, x: &mut [R]) {
+    pub(crate) fn write<R: Real>(self, panel: &Panel<R>, x: &mut [R]) {
         if self.width < LANES {
             return narrowed(panel.as_flattened(), x, self.width);
         }
@@ -238,15 +238,15 @@ impl Columns {
     /// The panel of a block folded about its middle: sums of lines as far from either end, then their differences; a
     /// middle line as it is, last of the sums.
     #[inline(always)]
-    pub fn read_folded<R: Real>(self, x: &[R], panel: &mut Panel<R>) {
+    pub(crate) fn read_folded<R: Real>(self, x: &[R], panel: &mut Panel<R>) {
         if self.width < LANES {
             return folded(&widened(x, self.width), LANES, 0, panel);
         }
         folded(x, self.width, self.first, panel);
     }
-    /// The transpose of [`Columns::read_folded`], which is also its inverse but for a factor of two at all but a middle line.
+    /// The transpose of [`ColumnRange::read_folded`], which is also its inverse but for a factor of two at all but a middle line.
     #[inline(always)]
-    pub fn write_unfolded<R: Real>(self, panel: &Panel<R>, x: &mut [R]) {
+    pub(crate) fn write_unfolded<R: Real>(self, panel: &Panel<R>, x: &mut [R]) {
         if self.width < LANES {
             let mut wide = vec![R::zero(); panel.len() * LANES];
             unfolded(panel, &mut wide, LANES, 0);
@@ -312,7 +312,7 @@ mod tests {
     fn folds_as_written_out_and_unfolds_by_the_transpose() {
         // Lines a, b, c, d, e of two values.
         let x = [1.0, 10.0, 2.0, 20.0, 3.0, 30.0, 4.0, 40.0, 5.0, 50.0];
-        let at = Columns::left_over(2).expect("two columns are no whole panel");
+        let at = ColumnRange::left_over(2).expect("two columns are no whole panel");
         let folded = |n: usize| {
             let mut panel = vec![[f64::NAN; LANES]; n];
             at.read_folded(&x[..2 * n], &mut panel);
@@ -339,7 +339,7 @@ mod tests {
             let mut found = vec![f64::NAN; rows * cols];
             let (mut x, mut out) = (vec![[f64::NAN; LANES]; inner], vec![[f64::NAN; LANES]; rows]);
             let left = Left::new(rows, inner, a);
-            for at in Columns::whole(cols).chain(Columns::left_over(cols)) {
+            for at in ColumnRange::whole(cols).chain(ColumnRange::left_over(cols)) {
                 at.read(&block, &mut x);
                 left.times(&x, &mut out);
                 at.write(&out, &mut found);

@@ -3,7 +3,7 @@
 use crate::numerics::normal;
 
 /// Trials times places beyond which the normal approximation is used: about a hundredth of a second.
-pub const LARGEST_PRODUCT: usize = 10_000_000;
+pub(crate) const LARGEST_PRODUCT: usize = 10_000_000;
 
 /// P(T = k) for k = 0 … `most`, T the number of successes.
 ///
@@ -22,7 +22,7 @@ pub const LARGEST_PRODUCT: usize = 10_000_000;
 /// # Example
 /// ```
 /// // A fair coin twice.
-/// assert_eq!(pignut::numerics::poisson_binomial::probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
+/// assert_eq!(pignut::internals::numerics::poisson_binomial::probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
 /// ```
 pub fn probabilities(chances: &[f64], most: usize) -> Vec<f64> {
     if chances.len().saturating_mul(most) > LARGEST_PRODUCT {
@@ -48,12 +48,12 @@ fn by_normal(chances: &[f64], most: usize) -> Vec<f64> {
 }
 
 /// Mean Σp and variance Σp(1 − p) of the number of successes.
-pub fn moments(chances: &[f64]) -> (f64, f64) {
+pub(crate) fn moments(chances: &[f64]) -> (f64, f64) {
     chances.iter().fold((0.0, 0.0), |(m, v), p| (m + p, v + p * (1.0 - p)))
 }
 
 /// Number of successes so large that more than it has no chance worth counting: ten standard deviations and ten.
-pub fn largest_likely(chances: &[f64]) -> usize {
+pub(crate) fn largest_likely(chances: &[f64]) -> usize {
     let (mean, variance) = moments(chances);
     ((mean + 10.0 * variance.sqrt() + 10.0).ceil() as usize).min(chances.len())
 }

@@ -64,7 +64,7 @@ real!(f64, double);
 /// Every lane does the same operations in the same order, so the width changes no result. The closure must be
 /// marked `#[inline(always)]`, or the compiler may call the copy made for the narrowest machine.
 #[inline(always)]
-pub fn wide<T>(work: impl FnOnce() -> T) -> T {
+pub(crate) fn wide<T>(work: impl FnOnce() -> T) -> T {
     pulp::Arch::new().dispatch(work)
 }
 

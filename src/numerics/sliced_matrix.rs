@@ -6,14 +6,14 @@
 use crate::numerics::real::Real;
 
 /// Rows of a slice.
-pub const ROWS: usize = 8;
+pub(crate) const ROWS: usize = 8;
 
 /// A sparse matrix of few values a row.
 ///
 /// # Source
 /// Sliced ELLPACK format: Monakov, Lokhmotov & Avetisyan (2010), from memory.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SlicedRows<R> {
+pub(crate) struct SlicedRows<R> {
     /// Where each slice ends among the entries, in steps of eight.
     ends: Vec<u32>,
     /// Column of each entry; padding points at column 0 with value 0.
@@ -24,7 +24,7 @@ pub struct SlicedRows<R> {
 
 impl<R: Real> SlicedRows<R> {
     /// From the entries of each row as (column, value).
-    pub fn new(rows: &[Vec<(u32, f64)>]) -> SlicedRows<R> {
+    pub(crate) fn new(rows: &[Vec<(u32, f64)>]) -> SlicedRows<R> {
         let mut m =
             SlicedRows { ends: Vec::new(), columns: Vec::new(), values: Vec::new(), rows: rows.len() };
         for slice in rows.chunks(ROWS) {
@@ -44,7 +44,7 @@ impl<R: Real> SlicedRows<R> {
     }
 
     /// Number of rows.
-    pub fn rows(&self) -> usize {
+    pub(crate) fn rows(&self) -> usize {
         self.rows
     }
 
@@ -52,7 +52,7 @@ impl<R: Real> SlicedRows<R> {
     ///
     /// # Shapes and units
     /// `x` one value a column, `out` one a row.
-    pub fn apply(&self, x: &[R], out: &mut [R]) {
+    pub(crate) fn apply(&self, x: &[R], out: &mut [R]) {
         debug_assert_eq!(out.len(), self.rows);
         let mut from = 0;
         for (out, end) in out.chunks_mut(ROWS).zip(&self.ends) {
@@ -72,7 +72,7 @@ impl<R: Real> SlicedRows<R> {
     ///
     /// # Shapes and units
     /// `y` one value a row, `out` one a column, overwritten.
-    pub fn apply_transposed(&self, y: &[R], out: &mut [R]) {
+    pub(crate) fn apply_transposed(&self, y: &[R], out: &mut [R]) {
         debug_assert_eq!(y.len(), self.rows);
         out.fill(R::zero());
         let mut from = 0;

@@ -28,7 +28,7 @@ pub struct Rank {
 /// ```
 /// use rand::SeedableRng;
 /// let mut rng = rand_chacha::ChaCha12Rng::seed_from_u64(1);
-/// let r = pignut::numerics::uniformity::rank(2.5, &[1.0, 2.0, 3.0], &mut rng);
+/// let r = pignut::internals::numerics::uniformity::rank(2.5, &[1.0, 2.0, 3.0], &mut rng);
 /// assert_eq!((r.below, r.of), (2, 3));
 /// assert!(r.place >= 0.5 && r.place < 0.75);
 /// ```

@@ -8,11 +8,11 @@
 use crate::numerics::real::Real;
 
 /// Windows are fastest where their width is a small multiple of so many columns.
-pub const LANES: usize = 8;
+pub(crate) const LANES: usize = 8;
 
 /// Where a window lies in a field: its first value, and the steps from row to row and period to period.
 #[derive(Debug, Clone, Copy)]
-pub struct Place {
+pub(crate) struct WindowPlace {
     /// Index of the window's first value in the first period.
     pub at: usize,
     /// Values from one row to the next.
@@ -26,7 +26,7 @@ pub struct Place {
 /// # Shapes and units
 /// One weight a row and a column of the window, one sum a period; the window lies within the field.
 #[inline(always)]
-pub fn sum<R: Real>(field: &[R], place: Place, (rows, cols): (&[R], &[R]), out: &mut [R]) {
+pub(crate) fn sum<R: Real>(field: &[R], place: WindowPlace, (rows, cols): (&[R], &[R]), out: &mut [R]) {
     match cols.len() {
         8 => sum_wide::<R, 8>(field, place, rows, cols, out),
         16 => sum_wide::<R, 16>(field, place, rows, cols, out),
@@ -36,11 +36,11 @@ pub fn sum<R: Real>(field: &[R], place: Place, (rows, cols): (&[R], &[R]), out: 
             let whole = cols.chunks_exact(LANES);
             let tail = whole.remainder();
             for (i, cols) in whole.enumerate() {
-                let place = Place { at: place.at + i * LANES, ..place };
+                let place = WindowPlace { at: place.at + i * LANES, ..place };
                 each_sum::<R, 8, 1>(field, place, rows, cols, out, |out, sum| *out += sum);
             }
             for (i, col) in tail.iter().enumerate() {
-                let place = Place { at: place.at + cols.len() - tail.len() + i, ..place };
+                let place = WindowPlace { at: place.at + cols.len() - tail.len() + i, ..place };
                 each_sum::<R, 1, 1>(field, place, rows, &[*col], out, |out, sum| *out += sum);
             }
         }
@@ -48,12 +48,12 @@ pub fn sum<R: Real>(field: &[R], place: Place, (rows, cols): (&[R], &[R]), out: 
 }
 
 #[inline(always)]
-fn sum_wide<R: Real, const W: usize>(field: &[R], place: Place, rows: &[R], cols: &[R], out: &mut [R]) {
+fn sum_wide<R: Real, const W: usize>(field: &[R], place: WindowPlace, rows: &[R], cols: &[R], out: &mut [R]) {
     // Four periods at a time: their sums do not wait for one another.
     let fours = out.len() / 4 * 4;
     let (four, rest) = out.split_at_mut(fours);
     each_sum::<R, W, 4>(field, place, rows, cols, four, |out, sum| *out = sum);
-    let place = Place { at: place.at + fours * place.period_step, ..place };
+    let place = WindowPlace { at: place.at + fours * place.period_step, ..place };
     each_sum::<R, W, 1>(field, place, rows, cols, rest, |out, sum| *out = sum);
 }
 
@@ -61,7 +61,7 @@ fn sum_wide<R: Real, const W: usize>(field: &[R], place: Place, rows: &[R], cols
 #[inline(always)]
 fn each_sum<R: Real, const W: usize, const P: usize>(
     field: &[R],
-    place: Place,
+    place: WindowPlace,
     rows: &[R],
     cols: &[R],
     out: &mut [R],
@@ -105,7 +105,7 @@ fn total<R: Real>(l: [R; LANES]) -> R {
 /// # Shapes and units
 /// As for [`sum`].
 #[inline(always)]
-pub fn add<R: Real>(field: &mut [R], place: Place, (rows, cols): (&[R], &[R]), by: &[R]) {
+pub(crate) fn add<R: Real>(field: &mut [R], place: WindowPlace, (rows, cols): (&[R], &[R]), by: &[R]) {
     match cols.len() {
         8 => add_wide::<R, 8>(field, place, rows, cols, by),
         16 => add_wide::<R, 16>(field, place, rows, cols, by),
@@ -114,18 +114,18 @@ pub fn add<R: Real>(field: &mut [R], place: Place, (rows, cols): (&[R], &[R]), b
             let whole = cols.chunks_exact(LANES);
             let tail = whole.remainder();
             for (i, cols) in whole.enumerate() {
-                add_wide::<R, 8>(field, Place { at: place.at + i * LANES, ..place }, rows, cols, by);
+                add_wide::<R, 8>(field, WindowPlace { at: place.at + i * LANES, ..place }, rows, cols, by);
             }
             for (i, col) in tail.iter().enumerate() {
                 let at = place.at + cols.len() - tail.len() + i;
-                add_wide::<R, 1>(field, Place { at, ..place }, rows, &[*col], by);
+                add_wide::<R, 1>(field, WindowPlace { at, ..place }, rows, &[*col], by);
             }
         }
     }
 }
 
 #[inline(always)]
-fn add_wide<R: Real, const W: usize>(field: &mut [R], place: Place, rows: &[R], cols: &[R], by: &[R]) {
+fn add_wide<R: Real, const W: usize>(field: &mut [R], place: WindowPlace, rows: &[R], cols: &[R], by: &[R]) {
     let cols: [R; W] = *cols.first_chunk().expect("as many columns as the window is wide");
     let mut at = place.at;
     for g in by {
@@ -158,7 +158,7 @@ mod tests {
             let before = field.clone();
             let mut out = vec![f64::NAN; span];
             let at = if periods > span { cols + 1 } else { 1 };
-            let place = Place { at, row_step: periods * cols, period_step: cols };
+            let place = WindowPlace { at, row_step: periods * cols, period_step: cols };
             super::sum(&field, place, (&wy, &wx), &mut out);
             add(&mut field, place, (&wy, &wx), &out);
             let mut expected = before.clone();

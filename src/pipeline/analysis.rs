@@ -1,6 +1,6 @@
 //! One study from records to assessment: what `run`, the demo and the tests share.
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::{Assessment, priorities};
 use crate::geography::layout::Layout;
 use crate::inference::posterior::{Posterior, Watch};
@@ -48,7 +48,7 @@ impl Prepared {
     /// that is not there, exclude each other, or cost more than the budget: said before any sampling.
     pub fn new(study: Study, ingested: Ingested) -> Result<Prepared, AnalysisError> {
         let layout = Layout::new(study, ingested.records, ingested.as_of)?;
-        priorities::check(&Slate::of(&layout, &[]), &layout.study.priorities)?;
+        priorities::check(&Candidates::of(&layout, &[]), &layout.study.priorities)?;
         Ok(Prepared { layout, account: ingested.account })
     }
 

@@ -7,9 +7,9 @@ use crate::geography::layout::Layout;
 use crate::records::date_of_day;
 
 /// Days by which the latest infection may move for the conclusion to hold: half a year, the default period.
-pub const DAYS_APART: f64 = 183.0;
+pub(crate) const DAYS_APART: f64 = 183.0;
 /// Factor by which the number of active cells may change for the conclusion to hold (own choice).
-pub const CELLS_FACTOR: f64 = 2.0;
+pub(crate) const CELLS_FACTOR: f64 = 2.0;
 
 /// What a conclusion is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,7 +72,7 @@ pub struct Conclusion {
 /// The conclusions of an assessment; of one study and its re-runs always the same ones in the same order.
 ///
 /// `base`: the assessment of the run itself, against whose chosen set that of a re-run is held; `None` for the run.
-pub fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessment>) -> Vec<Conclusion> {
+pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessment>) -> Vec<Conclusion> {
     let mut out = Vec::new();
     for (i, z) in a.zones.iter().enumerate() {
         of_area(&mut out, About::Zone(i), z);
@@ -145,7 +145,7 @@ fn of_blocks(out: &mut Vec<Conclusion>, a: &Assessment, base: &Assessment) {
 /// The answers are the same word; but the latest infection may move by [`DAYS_APART`], the number of active cells
 /// change by a factor of [`CELLS_FACTOR`], and of the chosen operations all must be chosen again (those that only fill the
 /// budget apart), whatever is chosen beside them.
-pub fn holds(base: &Conclusion, other: &Conclusion) -> bool {
+pub(crate) fn holds(base: &Conclusion, other: &Conclusion) -> bool {
     debug_assert!((base.about, base.question) == (other.about, other.question));
     let (a, b) = (base.value, other.value);
     match base.question {

@@ -16,13 +16,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Share of unconfirmed lesions that the laboratory confirms: about half (3.4 of 6.7 % of pigs, Di Marco
 /// 2012). A suspect tells half as much as a pig whose laboratory answered.
-pub const CONFIRMED_SHARE: f64 = 0.5;
+pub(crate) const CONFIRMED_SHARE: f64 = 0.5;
 /// Share of a litter-mate's information that its mate has told already. Own choice, no source.
-pub const LITTER_SHARE: f64 = 0.5;
+pub(crate) const LITTER_SHARE: f64 = 0.5;
 
 /// Records of one year.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Year {
+pub(crate) struct Year {
     /// Year in which the pigs were killed (the first day, where a date spans years).
     pub year: i16,
     /// Pigs used.
@@ -39,7 +39,7 @@ pub struct Year {
 
 /// How ages are known.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Ages {
+pub(crate) struct Ages {
     /// From `ageMinMonths` and `ageMaxMonths`.
     pub recorded: usize,
     /// From the jaw.
@@ -53,7 +53,7 @@ pub struct Ages {
 
 /// Pigs whose heads were opened in one way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Opened {
+pub(crate) struct WayOpened {
     /// The way in words.
     pub way: String,
     /// Pigs.
@@ -66,7 +66,7 @@ pub struct Opened {
 
 /// One problem and what it costs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Cost {
+pub(crate) struct Cost {
     /// The problem.
     pub problem: &'static str,
     /// Records that have it.
@@ -81,7 +81,7 @@ pub struct Cost {
 
 /// What a study's records hold.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Holdings {
+pub(crate) struct DataSummary {
     /// First day on which a pig used may have been killed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub first_killed: Option<Date>,
@@ -99,7 +99,7 @@ pub struct Holdings {
     /// Stretches without a record that chance does not explain: first day, last day, records expected.
     pub silent: Vec<(Date, Date, f64)>,
     /// How heads were opened, the most frequent first.
-    pub opened: Vec<Opened>,
+    pub opened: Vec<WayOpened>,
     /// What each way of opening a head is worth by the study's `[detection]`.
     pub ways: Vec<Way>,
     /// What all pigs used are worth together, in fully recorded pigs.
@@ -108,13 +108,13 @@ pub struct Holdings {
     pub costs: Vec<Cost>,
 }
 
-impl Holdings {
+impl DataSummary {
     /// Takes stock of what was read.
-    pub fn of(study: &Study, read: &Ingested) -> Holdings {
+    pub(crate) fn of(study: &Study, read: &Ingested) -> DataSummary {
         let pigs = &read.records.pigs;
         let worths: Vec<Worth> = pigs.iter().map(|p| Worth::of(study, p)).collect();
         let unknown = pigs.iter().filter(|p| p.age == Age::Unknown).count();
-        Holdings {
+        DataSummary {
             first_killed: pigs.iter().map(|p| p.killed.first).min(),
             last_killed: pigs.iter().map(|p| p.killed.last).max(),
             years: years(pigs),
@@ -176,16 +176,16 @@ fn median_width(pigs: &[Pig]) -> Option<f64> {
     widths.get(widths.len() / 2).copied()
 }
 
-fn opened(pigs: &[Pig], worths: &[Worth]) -> Vec<Opened> {
+fn opened(pigs: &[Pig], worths: &[Worth]) -> Vec<WayOpened> {
     let mut out: BTreeMap<String, (usize, f64)> = BTreeMap::new();
     for (p, w) in pigs.iter().zip(worths) {
         let entry = out.entry(way_words(p)).or_default();
         entry.0 += 1;
         entry.1 += w.knife;
     }
-    let mut list: Vec<Opened> = out
+    let mut list: Vec<WayOpened> = out
         .into_iter()
-        .map(|(way, (pigs, sum))| Opened {
+        .map(|(way, (pigs, sum))| WayOpened {
             way,
             pigs,
             share_of_all: sum / pigs as f64,

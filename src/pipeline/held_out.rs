@@ -10,7 +10,7 @@ use crate::inference::posterior::Posterior;
 use crate::kernel::exposure::age_class_weights;
 use crate::kernel::likelihood::Likelihood;
 use crate::pipeline::progress::AnalysisError;
-use crate::pipeline::rerun_steps::{RERUN_ESS, Steps, lightened};
+use crate::pipeline::rerun_steps::{RERUN_ESS, RerunSteps, lightened};
 use crate::pipeline::sample_and_assess::{pool, sample};
 use crate::records::Pig;
 
@@ -102,7 +102,7 @@ impl HeldOut {
     /// # Source
     /// Log score as a proper score: Gneiting & Raftery (2007); pointwise and joint, and the standard error of a
     /// difference: Vehtari, Gelman & Gabry (2017) (from memory).
-    pub(crate) fn of(layout: &Layout, taken: usize, steps: &Steps) -> Result<HeldOut, AnalysisError> {
+    pub(crate) fn of(layout: &Layout, taken: usize, steps: &RerunSteps) -> Result<HeldOut, AnalysisError> {
         let light = lightened(&layout.study, taken);
         let (list, left_out) = areas(layout);
         let mut scores = Vec::with_capacity(list.len());
@@ -169,7 +169,7 @@ pub fn predicted(held: &[Pig], others: &Layout, posterior: &Posterior) -> Result
     })
 }
 
-fn score(zone: usize, held: &[Pig], others: &Layout, steps: &Steps) -> Result<AreaScore, AnalysisError> {
+fn score(zone: usize, held: &[Pig], others: &Layout, steps: &RerunSteps) -> Result<AreaScore, AnalysisError> {
     let (posterior, watches) = sample(others, &|step| steps.trajectory(step))?;
     let told = predicted(held, others, &posterior)?;
     let (mine, rival) = (told.log_scores(), told.by_constant.iter().map(|p| p.ln()));

@@ -1,13 +1,13 @@
 //! Study → records → posterior samples → figures; and the same again under other inputs ([`sensitivity`]) or without an
 //! area's pigs ([`held_out`]).
 
-pub mod analysis;
-pub mod conclusions;
-pub mod data_summary;
-pub mod held_out;
-pub mod progress;
-pub mod record_value;
-pub mod rerun_steps;
-pub mod reruns;
-pub mod sample_and_assess;
-pub mod sensitivity;
+pub(crate) mod analysis;
+pub(crate) mod conclusions;
+pub(crate) mod data_summary;
+pub(crate) mod held_out;
+pub(crate) mod progress;
+pub(crate) mod record_value;
+pub(crate) mod rerun_steps;
+pub(crate) mod reruns;
+pub(crate) mod sample_and_assess;
+pub(crate) mod sensitivity;

@@ -23,7 +23,7 @@ const MEAN_AGE_MONTHS: f64 = 40.0;
 
 /// The four shares of one record.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Worth {
+pub(crate) struct Worth {
     /// Of the chance to see infection.
     pub knife: f64,
     /// Of the exposure placed in the right time, by the age.
@@ -36,7 +36,7 @@ pub struct Worth {
 
 impl Worth {
     /// The worth of a pig's record in a study.
-    pub fn of(study: &Study, pig: &Pig) -> Worth {
+    pub(crate) fn of(study: &Study, pig: &Pig) -> Worth {
         let range = &study.home_range;
         let sigma_m = match pig.sex {
             Sex::Female => range.sigma_female_m,
@@ -53,7 +53,7 @@ impl Worth {
     }
 
     /// The record as a part of a fully recorded pig.
-    pub fn whole(&self) -> f64 {
+    pub(crate) fn whole(&self) -> f64 {
         self.knife * self.age * self.date * self.fix
     }
 }
@@ -64,8 +64,8 @@ impl Worth {
 /// ∫S²/∫S: `(a + w/3)/(a + w/2)` for an age uniform on [a, a + w]; ½ for an unknown age (exponential).
 /// # Example
 /// ```
-/// use pignut::pipeline::record_value::age_share;
-/// use pignut::records::Age;
+/// use pignut::internals::pipeline::record_value::age_share;
+/// use pignut::internals::records::Age;
 /// assert_eq!(age_share(Age::Interval { min_months: 7.0, max_months: 7.0 }), 1.0);
 /// let wide = age_share(Age::Interval { min_months: 0.0, max_months: 180.0 });
 /// assert!((wide - 2.0 / 3.0).abs() < 1e-12);

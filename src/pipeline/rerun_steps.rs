@@ -12,10 +12,10 @@ pub(crate) const MOST_DRAWS: usize = 500;
 
 /// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own. The run
 /// ended when it just had its own, so that a re-run has fewer for its length.
-pub const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
+pub(crate) const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
 /// A study as it is run again: the same warm-up, three quarters of the trajectories the run took (20 at least), 500 draws at most.
-pub fn lightened(study: &Study, taken: usize) -> Study {
+pub(crate) fn lightened(study: &Study, taken: usize) -> Study {
     let mut out = study.clone();
     out.run.trajectories = (3 * taken / 4).max(LEAST_TRAJECTORIES).min(taken);
     out.run.end_early = false;
@@ -23,14 +23,14 @@ pub fn lightened(study: &Study, taken: usize) -> Study {
     out
 }
 
-/// Steps of all re-runs together, for one progress bar.
-pub(crate) struct Steps<'a> {
+/// RerunSteps of all re-runs together, for one progress bar.
+pub(crate) struct RerunSteps<'a> {
     pub(crate) of: usize,
     pub(crate) assessment: usize,
     pub(crate) progress: &'a (dyn Fn(Progress) + Sync),
 }
 
-impl Steps<'_> {
+impl RerunSteps<'_> {
     /// One trajectory more; other signs of a run's progress are not steps.
     pub(crate) fn trajectory(&self, step: Progress) {
         if let Progress::Trajectory { .. } = step {

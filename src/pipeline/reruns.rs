@@ -3,7 +3,7 @@
 use crate::pipeline::analysis::Analysis;
 use crate::pipeline::held_out::HeldOut;
 use crate::pipeline::progress::{AnalysisError, Progress};
-use crate::pipeline::rerun_steps::{Steps, lightened};
+use crate::pipeline::rerun_steps::{RerunSteps, lightened};
 use crate::pipeline::sensitivity::Sensitivity;
 use crate::pipeline::{held_out, sensitivity};
 
@@ -79,7 +79,7 @@ impl Analysis {
         let each = self.seconds[1] / (run.chains * (run.warmup + self.trajectories())) as f64;
         let assessment = (self.seconds[2] / each.max(1e-6)).round().clamp(1.0, 1e6) as usize;
         let of = plan.runs() * trajectories + (plan.inputs + plan.assessed) * assessment;
-        let steps = Steps { of, assessment, progress };
+        let steps = RerunSteps { of, assessment, progress };
         let sensitivity = what
             .inputs
             .then(|| Sensitivity::of(&self.layout, &self.posterior, &self.assessment, &steps))

@@ -8,7 +8,7 @@ use crate::pipeline::progress::{AnalysisError, Progress};
 use crate::study::study_file::Study;
 
 /// Samples of one study and what they say.
-pub struct Assessed {
+pub(crate) struct Assessed {
     /// Posterior samples of the force of infection.
     pub posterior: Posterior,
     /// What was watched for convergence.
@@ -51,7 +51,7 @@ pub fn sample(
 ///
 /// # Errors
 /// [`AnalysisError::Threads`].
-pub fn sample_and_assess(
+pub(crate) fn sample_and_assess(
     layout: &Layout,
     progress: &(dyn Fn(Progress) + Sync),
 ) -> Result<Assessed, AnalysisError> {

@@ -6,18 +6,18 @@ use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
 use crate::pipeline::conclusions::{Conclusion, conclusions, holds};
 use crate::pipeline::progress::AnalysisError;
-use crate::pipeline::rerun_steps::{RERUN_ESS, Steps, lightened};
+use crate::pipeline::rerun_steps::{RERUN_ESS, RerunSteps, lightened};
 use crate::pipeline::sample_and_assess::{pool, sample_and_assess};
 use crate::study::study_file::Study;
 
 /// Rate at which lesions resolve or carriers die in the re-run with waning, per year: 30 % of the deaths of adult
 /// boar at an annual mortality of 45 % were of tuberculosis, 0.3 × −ln(1 − 0.4548) = 0.18 (Barasona 2016); prevalence
 /// falls after the third year of life (Nugent 2012).
-pub const WANING_PER_YEAR: f64 = 0.2;
+pub(crate) const WANING_PER_YEAR: f64 = 0.2;
 
 /// One change of inputs.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Change {
+pub(crate) struct Change {
     /// Name in tables: `home_range_halved`.
     pub name: &'static str,
     /// Name for people: `home range halved`.
@@ -82,7 +82,7 @@ impl Sensitivity {
         layout: &Layout,
         posterior: &Posterior,
         assessment: &Assessment,
-        steps: &Steps,
+        steps: &RerunSteps,
     ) -> Result<Sensitivity, AnalysisError> {
         let taken = posterior.trajectories();
         let (changes, left_out) = changes(&layout.study, taken);
@@ -122,7 +122,7 @@ impl Sensitivity {
 
 /// How many times as common look-alikes are taken to be: 0.006 becomes 0.03, which half of lesions confirmed at 3.4 %
 /// culture prevalence would give (Di Marco 2012).
-pub const LOOK_ALIKES: f64 = 5.0;
+pub(crate) const LOOK_ALIKES: f64 = 5.0;
 
 /// The re-run whose inputs are the same.
 const SAME: &str = "same_inputs";
@@ -137,7 +137,7 @@ const SAME: &str = "same_inputs";
 /// something else [`LOOK_ALIKES`] times as common. Threshold: halved and doubled. First of all the same inputs with another seed.
 /// # Numerics
 /// Re-runs have the effort of [`lightened`] for a run whose chains took so many trajectories. Values are held within what the study file allows.
-pub fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'static str, &'static str)>) {
+pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'static str, &'static str)>) {
     let ranges = |factor: f64| {
         move |s: &mut Study| {
             let h = &mut s.home_range;

@@ -3,7 +3,7 @@
 use crate::ingest::findings::Finding;
 
 /// The findings as CSV with a heading row; absent values are empty cells.
-pub fn csv(findings: &[Finding]) -> Vec<u8> {
+pub(crate) fn csv(findings: &[Finding]) -> Vec<u8> {
     let mut out = csv::Writer::from_writer(Vec::new());
     let heading = ["severity", "code", "file", "row", "column", "value", "message", "mend"];
     let rows = findings.iter().map(|f| {

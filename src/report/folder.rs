@@ -165,7 +165,7 @@ fn clear_up(target: &Path) -> Result<(), ReportError> {
 ///
 /// # Errors
 /// [`ReportError::Foreign`], or [`ReportError::Write`] when it is not a folder or cannot be read.
-pub fn refuse_foreign(target: &Path) -> Result<(), ReportError> {
+pub(crate) fn refuse_foreign(target: &Path) -> Result<(), ReportError> {
     if !target.exists() {
         return Ok(());
     }

@@ -18,11 +18,11 @@ use geo::Coord;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Smallest side of a square, metres. Own choice: about the range of a pig, and far above any fix.
-pub const LEAST_SIDE_M: f64 = 1000.0;
+pub(crate) const LEAST_SIDE_M: f64 = 1000.0;
 /// Largest side of a square, metres.
-pub const MOST_SIDE_M: f64 = 200_000.0;
+pub(crate) const MOST_SIDE_M: f64 = 200_000.0;
 /// Counts from 1 to one less than this are masked (common practice, no source).
-pub const LEAST_COUNT: usize = 5;
+pub(crate) const LEAST_COUNT: usize = 5;
 /// How near a written place may come to a recorded one, in steps of 1e-5 degrees (about a metre).
 const STEPS_PER_DEGREE: f64 = 1e5;
 /// Places the lattice is tried at before a study is refused.
@@ -32,7 +32,7 @@ const OFFSETS: u32 = 16;
 ///
 /// # Errors
 /// [`PublicError::Side`] unless it lies between the larger of [`LEAST_SIDE_M`] and the cell, and [`MOST_SIDE_M`].
-pub fn check_side(side_m: f64, cell_m: f64) -> Result<(), PublicError> {
+pub(crate) fn check_side(side_m: f64, cell_m: f64) -> Result<(), PublicError> {
     let least = LEAST_SIDE_M.max(cell_m);
     if (least..=MOST_SIDE_M).contains(&side_m) {
         return Ok(());
@@ -88,7 +88,7 @@ struct Content {
 /// # Errors
 /// [`ReportError::Public`] when the side is not possible or a recorded place would be written,
 /// [`ReportError::Projection`] when a square has no longitude and latitude.
-pub fn files(
+pub(crate) fn files(
     analysis: &Analysis,
     projector: &Projector,
     side_m: f64,

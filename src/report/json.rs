@@ -3,7 +3,7 @@
 use geojson::JsonValue;
 
 /// A number for a property, rounded to significant digits; `None` when it is not finite.
-pub fn number(value: f64) -> Option<JsonValue> {
+pub(crate) fn number(value: f64) -> Option<JsonValue> {
     if !value.is_finite() {
         return None;
     }

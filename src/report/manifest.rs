@@ -15,7 +15,7 @@ pub struct Times {
 }
 
 /// One output file.
-pub struct Output {
+pub(crate) struct Output {
     name: String,
     bytes: usize,
     sha256: String,
@@ -23,7 +23,7 @@ pub struct Output {
 
 impl Output {
     /// Size and fingerprint of a file's content.
-    pub fn of(name: &str, bytes: &[u8]) -> Output {
+    pub(crate) fn of(name: &str, bytes: &[u8]) -> Output {
         Output { name: name.into(), bytes: bytes.len(), sha256: hex(&Sha256::digest(bytes)) }
     }
 }
@@ -33,7 +33,7 @@ fn hex(bytes: &[u8]) -> String {
 }
 
 /// The manifest as indented JSON.
-pub fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
+pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
     let layout = &analysis.layout;
     let (grid, posterior) = (&layout.grid, &analysis.posterior);
     let inputs: Vec<Value> = analysis

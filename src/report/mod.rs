@@ -4,19 +4,19 @@
 //! the one asked for, which takes its name only when all is complete: a killed run leaves the
 //! last complete result as it was.
 
-pub mod error;
-pub mod findings;
-pub mod folder;
-pub mod generalise;
-pub mod json;
-pub mod layers;
-pub mod manifest;
-pub mod page;
-pub mod rasters;
-pub mod reread;
-pub mod sentences;
-pub mod summary;
-pub mod tables;
+pub(crate) mod error;
+pub(crate) mod findings;
+pub(crate) mod folder;
+pub(crate) mod generalise;
+pub(crate) mod json;
+pub(crate) mod layers;
+pub(crate) mod manifest;
+pub(crate) mod page;
+pub(crate) mod rasters;
+pub(crate) mod reread;
+pub(crate) mod sentences;
+pub(crate) mod summary;
+pub(crate) mod tables;
 
 use crate::pipeline::analysis::Analysis;
 use crate::report::error::ReportError;
@@ -24,7 +24,7 @@ use std::path::PathBuf;
 
 /// What a run writes beside its own results, where it was asked for.
 #[derive(Debug, Clone, Default)]
-pub struct Extras {
+pub(crate) struct Extras {
     /// Truth folder of a simulated district: the page then shows how the stated chances fared.
     pub truth: Option<PathBuf>,
     /// Side of the squares to which the publishable layers are generalised, metres.
@@ -33,7 +33,7 @@ pub struct Extras {
 
 /// What was written.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Written {
+pub struct WrittenFiles {
     /// Every file of the result.
     pub files: Vec<PathBuf>,
     /// Folder in which an earlier result is left, where it could not be removed.
@@ -48,7 +48,7 @@ pub fn write(
     analysis: &Analysis,
     staging: crate::report::folder::Staging,
     times: &crate::report::manifest::Times,
-) -> Result<Written, ReportError> {
+) -> Result<WrittenFiles, ReportError> {
     write_with(analysis, staging, times, &Extras::default())
 }
 
@@ -56,12 +56,12 @@ pub fn write(
 ///
 /// # Errors
 /// As [`write()`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
-pub fn write_with(
+pub(crate) fn write_with(
     analysis: &Analysis,
     staging: crate::report::folder::Staging,
     times: &crate::report::manifest::Times,
     extras: &Extras,
-) -> Result<Written, ReportError> {
+) -> Result<WrittenFiles, ReportError> {
     let folder = staging.named().to_path_buf();
     let projector =
         crate::geography::coordinates::projector::Projector::new(&analysis.layout.study.study.crs)?;
@@ -100,5 +100,5 @@ pub fn write_with(
     staging.write("manifest.json", &crate::report::manifest::json(analysis, times, &listed))?;
     let earlier = staging.finish()?;
     let files = names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect();
-    Ok(Written { files, earlier })
+    Ok(WrittenFiles { files, earlier })
 }

@@ -18,7 +18,7 @@ use tiff::encoder::{Compression, TiffEncoder};
 use tiff::tags::Tag;
 
 /// What a cell without the figure holds.
-pub const NO_VALUE: f32 = -9999.0;
+pub(crate) const NO_VALUE: f32 = -9999.0;
 
 /// One figure of every cell.
 struct Raster {
@@ -56,7 +56,10 @@ const RASTERS: [Raster; 10] = [
 ///
 /// # Errors
 /// [`ReportError::Table`].
-pub fn all(analysis: &Analysis, system: &SystemFacts) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
+pub(crate) fn all(
+    analysis: &Analysis,
+    system: &SystemFacts,
+) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
     let grid = &analysis.layout.grid;
     RASTERS
         .iter()

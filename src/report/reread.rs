@@ -1,7 +1,7 @@
 //! Reads the slate of a finished run back from its folder, with errors that name file and column.
 
-use crate::assess::priorities::candidates::{AreaLand, Candidate, Slate};
-use crate::records::{Method, Vector};
+use crate::assess::priorities::candidates::{AreaLand, Candidate, Candidates};
+use crate::records::{Method, WildlifeHost};
 use crate::study::priorities::Priorities;
 use polars::prelude::*;
 use std::path::{Path, PathBuf};
@@ -48,7 +48,7 @@ pub struct Reread {
     /// The study's priorities.
     pub priorities: Priorities,
     /// What can be done, with its effect draw by draw.
-    pub slate: Slate,
+    pub slate: Candidates,
     /// Whether the run chose each candidate; `None` where it chose none at all.
     pub chosen: Option<Vec<bool>>,
 }
@@ -132,15 +132,15 @@ pub fn reread(folder: &Path) -> Result<Reread, RereadError> {
         ));
     }
     let draws = active.len() / ids.len();
-    let mut slate = Slate::default();
+    let mut slate = Candidates::default();
     for i in 0..ids.len() {
         let rows = i * draws..(i + 1) * draws;
-        let host = if i.is_multiple_of(2) { Vector::Possum } else { Vector::Ferret };
+        let host = if i.is_multiple_of(2) { WildlifeHost::Possum } else { WildlifeHost::Ferret };
         let mine = rows.clone().all(|r| draw_block[r] == ids[i] && draw_vector[r] == vectors[i]);
         if vectors[i] != host.word() || !mine || ids[i] != ids[i - i % 2] {
             return Err(d.bad("block_id", "is not in the order of priorities.parquet"));
         }
-        if host == Vector::Possum {
+        if host == WildlifeHost::Possum {
             slate.blocks.push(ids[i].clone());
             slate.sample_positive.push(positive[rows.clone()].to_vec());
         }

@@ -2,7 +2,7 @@
 
 use crate::assess::areas::ZoneFigures;
 use crate::assess::cells::Standing;
-use crate::assess::freedom_figures::{Raise, ZoneFreedom};
+use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
 use crate::pipeline::analysis::Analysis;
 use crate::records::{Reading, date_of_day};
 use crate::report::json::number;
@@ -11,10 +11,10 @@ use crate::report::sentences::{decisions, trust};
 use serde_json::{Value, json};
 
 /// What estimates are for; shown wherever figures are.
-pub const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
+pub(crate) const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
 
 /// The summary as indented JSON.
-pub fn json(analysis: &Analysis) -> Vec<u8> {
+pub(crate) fn json(analysis: &Analysis) -> Vec<u8> {
     let a = &analysis.assessment;
     let layout = &analysis.layout;
     let pigs = &layout.records.pigs;
@@ -89,8 +89,8 @@ fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
     let mut value = zone(z);
     let (Some(members), Some(y)) = (value.as_object_mut(), f.last()) else { return value };
     let needed = match &f.raise {
-        Raise::Reached => Some(0),
-        Raise::Pigs { cells, .. } => Some(cells.len()),
+        PigsNeeded::Reached => Some(0),
+        PigsNeeded::Pigs { cells, .. } => Some(cells.len()),
         _ => None,
     };
     members.insert(

@@ -5,7 +5,7 @@ use statrs::function::erf::{erfc, erfc_inv};
 /// Stochastic approximation of the log step size (Robbins & Monro 1951).
 ///
 /// Dual averaging (Hoffman & Gelman 2014) swings tenfold in windows as short as these.
-pub struct StepSize {
+pub(crate) struct StepSize {
     log_step: f64,
     /// Step and acceptance of each trajectory of the window.
     tried: Vec<(f64, f64)>,
@@ -16,11 +16,11 @@ const BEYOND_TRIED: f64 = 1.5;
 
 impl StepSize {
     /// Starts a window at a step.
-    pub fn new(step: f64) -> StepSize {
+    pub(crate) fn new(step: f64) -> StepSize {
         StepSize { log_step: step.ln(), tried: Vec::new() }
     }
     /// Moves the step towards an acceptance.
-    pub fn learn(&mut self, accept: f64, target: f64) {
+    pub(crate) fn learn(&mut self, accept: f64, target: f64) {
         self.tried.push((self.current(), accept));
         // Acceptance falls by some 0.7 when the step grows e-fold: a gain of 1.5 over the count is about
         // the best there is; a lower power forgets the start sooner.
@@ -29,7 +29,7 @@ impl StepSize {
         self.log_step = (self.log_step + gain * (accept - target)).clamp(-7.0, 0.0);
     }
     /// The step in force.
-    pub fn current(&self) -> f64 {
+    pub(crate) fn current(&self) -> f64 {
         self.log_step.exp()
     }
 
@@ -41,7 +41,7 @@ impl StepSize {
     /// ```
     /// # Source
     /// Beskos, Pillai, Roberts, Sanz-Serna & Stuart (2013), in the limit of many dimensions.
-    pub fn agreed<'a>(windows: impl Iterator<Item = &'a StepSize> + Clone, target: f64) -> f64 {
+    pub(crate) fn agreed<'a>(windows: impl Iterator<Item = &'a StepSize> + Clone, target: f64) -> f64 {
         let later: Vec<(f64, f64)> =
             windows.clone().flat_map(|w| &w.tried[w.tried.len() / 4..]).copied().collect();
         if later.is_empty() {
@@ -64,14 +64,14 @@ impl StepSize {
 
 /// The reference of the learnt coordinates: place = centre + factor · u, with a lower triangular factor.
 #[derive(Clone)]
-pub struct Reference {
+pub(crate) struct Reference {
     centre: Vec<f64>,
     factor: Vec<Vec<f64>>,
 }
 
 impl Reference {
     /// Independent normals of these means and s.d.
-    pub fn independent(guess: &[(f64, f64)]) -> Reference {
+    pub(crate) fn independent(guess: &[(f64, f64)]) -> Reference {
         let row =
             |(i, (_, sd)): (usize, &(f64, f64))| (0..=i).map(|j| if i == j { *sd } else { 0.0 }).collect();
         Reference {
@@ -83,12 +83,12 @@ impl Reference {
         self.factor[i].iter().zip(&self.factor[j]).map(|(a, b)| a * b).sum()
     }
     /// centre + factor · u.
-    pub fn place(&self, u: &[f64]) -> Vec<f64> {
+    pub(crate) fn place(&self, u: &[f64]) -> Vec<f64> {
         let inner = |row: &Vec<f64>| row.iter().zip(u).map(|(f, u)| f * u).sum::<f64>();
         self.centre.iter().zip(&self.factor).map(|(c, row)| c + inner(row)).collect()
     }
     /// The u of a place, by forward substitution.
-    pub fn unit(&self, place: &[f64]) -> Vec<f64> {
+    pub(crate) fn unit(&self, place: &[f64]) -> Vec<f64> {
         let mut u = Vec::with_capacity(place.len());
         for ((p, c), row) in place.iter().zip(&self.centre).zip(&self.factor) {
             let known: f64 = row.iter().zip(&u).map(|(f, u)| f * u).sum();
@@ -98,7 +98,7 @@ impl Reference {
     }
     /// Of a value and a slope by place, both relative to N(0, I) there: the value relative to this reference, and
     /// the slope by u.
-    pub fn relative(&self, value: f64, by_place: &mut [f64], u: &[f64]) -> f64 {
+    pub(crate) fn relative(&self, value: f64, by_place: &mut [f64], u: &[f64]) -> f64 {
         let place = self.place(u);
         by_place.iter_mut().zip(&place).for_each(|(g, q)| *g -= q);
         for j in 0..u.len() {
@@ -110,7 +110,7 @@ impl Reference {
 }
 
 /// Running mean and scatter (Welford) of the learnt coordinates.
-pub struct Moments {
+pub(crate) struct Moments {
     count: f64,
     mean: Vec<f64>,
     /// Σ (x − mean)(x − mean)ᵀ, lower triangle.
@@ -119,11 +119,11 @@ pub struct Moments {
 
 impl Moments {
     /// Of no value yet.
-    pub fn new(n: usize) -> Moments {
+    pub(crate) fn new(n: usize) -> Moments {
         Moments { count: 0.0, mean: vec![0.0; n], scatter: (0..n).map(|i| vec![0.0; i + 1]).collect() }
     }
     /// Adds a value.
-    pub fn add(&mut self, x: &[f64]) {
+    pub(crate) fn add(&mut self, x: &[f64]) {
         self.count += 1.0;
         let apart: Vec<f64> = x.iter().zip(&self.mean).map(|(x, m)| x - m).collect();
         let weight = (self.count - 1.0) / self.count;
@@ -140,7 +140,7 @@ impl Moments {
     ///
     /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of the chains' means,
     /// which are worth having once all have arrived.
-    pub fn reference<'a>(
+    pub(crate) fn reference<'a>(
         chains: impl Iterator<Item = &'a Moments>,
         in_force: &Reference,
         among: bool,

@@ -74,7 +74,7 @@ fn sorted(x: &[f64]) -> Vec<f64> {
 ///
 /// # Example
 /// ```
-/// assert_eq!(pignut::sampler::diagnostics::quantile_sorted(&[1.0, 2.0, 3.0, 4.0], 0.5), 2.5);
+/// assert_eq!(pignut::internals::sampler::diagnostics::quantile_sorted(&[1.0, 2.0, 3.0, 4.0], 0.5), 2.5);
 /// ```
 pub fn quantile_sorted(x: &[f64], p: f64) -> f64 {
     let h = (x.len() - 1) as f64 * p;

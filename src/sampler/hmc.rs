@@ -100,7 +100,7 @@ const SHORT_STEP: f64 = 0.25;
 const DIVERGENCE: f64 = 1000.0;
 
 /// The state of one chain: position in reference units, and what the target said there.
-struct State<R> {
+struct ChainState<R> {
     at: Point<R>,
     gradient: Point<R>,
     log_ratio: f64,
@@ -129,7 +129,7 @@ struct Chain<T: Target, K, P> {
     progress: P,
     rng: ChaCha12Rng,
     reference: Reference,
-    state: State<T::Noise>,
+    state: ChainState<T::Noise>,
     /// Place, direction and gradient along a trajectory.
     u: Point<T::Noise>,
     p: Point<T::Noise>,
@@ -165,7 +165,7 @@ where
         rng.set_stream(chain + 1);
         let reference = Reference::independent(&guess);
         let at = Point { noise, learnt: reference.unit(&learnt) };
-        let mut state = State { at, gradient: Point::zero(n, k), log_ratio: 0.0 };
+        let mut state = ChainState { at, gradient: Point::zero(n, k), log_ratio: 0.0 };
         state.log_ratio = evaluate(&reference, &mut target, &state.at, &mut state.gradient);
         Chain {
             target,
@@ -361,7 +361,7 @@ fn run_all<T, K, P>(
 }
 
 /// What a chain starts with.
-pub struct Start<T: Target, K> {
+pub(crate) struct Start<T: Target, K> {
     /// The density it samples.
     pub target: T,
     /// Where it begins, in the target's own coordinates.
@@ -399,7 +399,7 @@ pub struct Start<T: Target, K> {
 /// # Source
 /// Beskos, Pinski, Sanz-Serna & Stuart (2011); acceptance of fixed-length trajectories as in Hoffman & Gelman (2014);
 /// the second attempt is delayed rejection (Mira 2001; Modi, Barnett & Carpenter 2023).
-pub fn run_chains<T, K>(
+pub(crate) fn run_chains<T, K>(
     chains: Vec<Start<T, K>>,
     settings: &Settings,
     seed: u64,

@@ -8,7 +8,7 @@ use crate::sampler::hmc::Target;
 
 /// Orthonormal directions of the noise, each zero outside a common support.
 #[derive(Debug, Clone)]
-pub struct Directions<R> {
+pub(crate) struct Directions<R> {
     noise: usize,
     support: Vec<usize>,
     /// One row for each direction, as long as the support.
@@ -20,7 +20,7 @@ const OUTSIDE: f64 = 0.01;
 
 impl<R: Real> Directions<R> {
     /// From vectors of the noise's length, made orthonormal on the support that holds nearly all of each.
-    pub fn of(noise: usize, vectors: &[Vec<R>]) -> Directions<R> {
+    pub(crate) fn of(noise: usize, vectors: &[Vec<R>]) -> Directions<R> {
         let mut wanted = vec![false; noise];
         for v in vectors {
             let mut order: Vec<usize> = (0..noise).filter(|i| v[*i] != R::zero()).collect();
@@ -51,20 +51,20 @@ impl<R: Real> Directions<R> {
         Directions { noise, support, rows }
     }
     /// Number of directions.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.rows.len()
     }
     /// Whether there are none.
-    pub fn is_empty(&self) -> bool {
+    pub(crate) fn is_empty(&self) -> bool {
         self.rows.is_empty()
     }
     /// Coordinates of noise along each direction.
-    pub fn along(&self, noise: &[R]) -> Vec<f64> {
+    pub(crate) fn along(&self, noise: &[R]) -> Vec<f64> {
         let part: Vec<R> = self.support.iter().map(|&i| noise[i]).collect();
         self.rows.iter().map(|row| dot(row, &part)).collect()
     }
     /// noise += Σ_j by_j direction_j.
-    pub fn add(&self, noise: &mut [R], by: &[f64]) {
+    pub(crate) fn add(&self, noise: &mut [R], by: &[f64]) {
         let mut part: Vec<R> = vec![R::zero(); self.support.len()];
         wide(
             #[inline(always)]
@@ -78,7 +78,7 @@ impl<R: Real> Directions<R> {
         self.support.iter().zip(&part).for_each(|(&i, p)| noise[i] += *p);
     }
     /// Takes what lies along the directions out of the noise, and returns it.
-    pub fn take(&self, noise: &mut [R]) -> Vec<f64> {
+    pub(crate) fn take(&self, noise: &mut [R]) -> Vec<f64> {
         let along = self.along(noise);
         self.add(noise, &along.iter().map(|a| -a).collect::<Vec<_>>());
         along
@@ -94,33 +94,33 @@ impl<R: Real> Directions<R> {
 /// z̃ and w are N(0, I) apart, so z is: no Jacobian, and what lies along V in z̃ stays as the prior has it.
 /// # Shapes and units
 /// z̃ as long as the target's noise; η its learnt coordinates, w one for each direction.
-pub struct Informed<T: Target> {
+pub(crate) struct LowRankMetric<T: Target> {
     /// The target itself.
     pub target: T,
     directions: Directions<T::Noise>,
     noise: Vec<T::Noise>,
 }
 
-impl<T: Target> Informed<T> {
+impl<T: Target> LowRankMetric<T> {
     /// The noise z meant by z̃ and the learnt coordinates.
-    pub fn place(&self, noise: &[T::Noise], learnt: &[f64]) -> Vec<T::Noise> {
+    pub(crate) fn place(&self, noise: &[T::Noise], learnt: &[f64]) -> Vec<T::Noise> {
         let mut out = noise.to_vec();
         self.directions.take(&mut out);
         self.directions.add(&mut out, &learnt[self.target.learnt_len()..]);
         out
     }
     /// A target with its directions.
-    pub fn new(target: T, directions: Directions<T::Noise>) -> Informed<T> {
+    pub(crate) fn new(target: T, directions: Directions<T::Noise>) -> LowRankMetric<T> {
         assert!(
             directions.is_empty() || target.noise_len() == directions.noise,
             "directions of another noise"
         );
         let noise = vec![T::Noise::of(0.0); target.noise_len()];
-        Informed { target, directions, noise }
+        LowRankMetric { target, directions, noise }
     }
 }
 
-impl<T: Target> Target for Informed<T> {
+impl<T: Target> Target for LowRankMetric<T> {
     type Noise = T::Noise;
 
     fn noise_len(&self) -> usize {
@@ -175,8 +175,8 @@ mod tests {
     fn value_and_slope_are_those_of_the_target_at_the_place_meant() {
         let vectors = [A.to_vec(), vec![0.0, 0.0, 1.0, 0.0]];
         let d = Directions::of(4, &vectors);
-        let mut t = Informed::new(Slab, d.clone());
-        let at = |x: &[f64], t: &mut Informed<Slab>| {
+        let mut t = LowRankMetric::new(Slab, d.clone());
+        let at = |x: &[f64], t: &mut LowRankMetric<Slab>| {
             let (mut g, mut q) = (vec![0.0; 4], vec![0.0; 3]);
             let v = t.log_ratio(&x[..4], &x[4..], &mut g, &mut q);
             (v, [g, q].concat())
@@ -187,7 +187,7 @@ mod tests {
         let length = dot(&A, &A).sqrt();
         assert!((value - -0.5 * (length * -0.2 - 0.7).powi(2)).abs() < 1e-10);
         for i in 0..7 {
-            let moved = |h: f64, t: &mut Informed<Slab>| {
+            let moved = |h: f64, t: &mut LowRankMetric<Slab>| {
                 let mut y = x;
                 y[i] += h;
                 at(&y, t).0

@@ -1,8 +1,8 @@
 //! TODO sampler.
 
-pub mod adaptation;
-pub mod diagnostics;
-pub mod hmc;
-pub mod low_rank_metric;
-pub mod mode;
-pub mod phase_point;
+pub(crate) mod adaptation;
+pub(crate) mod diagnostics;
+pub(crate) mod hmc;
+pub(crate) mod low_rank_metric;
+pub(crate) mod mode;
+pub(crate) mod phase_point;

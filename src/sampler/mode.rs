@@ -17,7 +17,7 @@ pub trait Problem {
 
 /// When to stop.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Params {
+pub(crate) struct Params {
     /// Norm of the gradient, relative to its first value, at which the mode counts as found.
     pub relative_gradient: f64,
     /// Most Newton steps.
@@ -47,7 +47,7 @@ pub struct Info {
 /// ```
 /// # Source
 /// Nocedal & Wright, Numerical Optimization, §7.1 (inexact Newton, forcing term min(½, √|g|)).
-pub fn maximise(problem: &mut dyn Problem, z: &mut [f64], params: &Params) -> Info {
+pub(crate) fn maximise(problem: &mut dyn Problem, z: &mut [f64], params: &Params) -> Info {
     let n = z.len();
     let (mut g, mut trial, mut trial_g) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
     let (mut d, mut r, mut s, mut fs) = (vec![0.0; n], vec![0.0; n], vec![0.0; n], vec![0.0; n]);

@@ -10,24 +10,24 @@ pub(crate) struct Point<R> {
 }
 
 impl<R: Real> Point<R> {
-    pub fn zero(noise: usize, learnt: usize) -> Point<R> {
+    pub(crate) fn zero(noise: usize, learnt: usize) -> Point<R> {
         Point { noise: vec![R::zero(); noise], learnt: vec![0.0; learnt] }
     }
-    pub fn copy_from(&mut self, other: &Point<R>) {
+    pub(crate) fn copy_from(&mut self, other: &Point<R>) {
         self.noise.copy_from_slice(&other.noise);
         self.learnt.copy_from_slice(&other.learnt);
     }
     /// |self|².
-    pub fn square(&self) -> f64 {
+    pub(crate) fn square(&self) -> f64 {
         dot(&self.noise, &self.noise) + dot(&self.learnt, &self.learnt)
     }
     /// −self: a direction to go back by.
-    pub fn turn_round(&mut self) {
+    pub(crate) fn turn_round(&mut self) {
         self.noise.iter_mut().for_each(|p| *p = -*p);
         self.learnt.iter_mut().for_each(|p| *p = -*p);
     }
     /// self += h · g.
-    pub fn kick(&mut self, g: &Point<R>, h: f64) {
+    pub(crate) fn kick(&mut self, g: &Point<R>, h: f64) {
         let step = R::of(h);
         wide(
             #[inline(always)]

@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use std::path::Path;
 
 /// Edges of the bins: areas are few, so that bins are wide.
-pub const AREA_EDGES: [f64; 6] = [0.0, 0.05, 0.2, 0.5, 0.8, 1.0];
+pub(crate) const AREA_EDGES: [f64; 6] = [0.0, 0.05, 0.2, 0.5, 0.8, 1.0];
 
 /// What was stated of one area, and what was so.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -58,7 +58,7 @@ impl AreaBin {
 /// Sorts areas into the bins of [`AREA_EDGES`].
 ///
 /// ```
-/// use pignut::score::areas::{AreaStated, area_bins};
+/// use pignut::internals::score::areas::{AreaStated, area_bins};
 /// let area = |p, active| AreaStated { zone_id: "A1".into(), p_active_any: p, active };
 /// let bins = area_bins(&[area(0.9, true), area(0.8, false), area(0.1, false)]);
 /// assert_eq!((bins[4].areas, bins[4].active_share()), (2, Some(0.5)));

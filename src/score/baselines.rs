@@ -28,7 +28,7 @@ const RECENT_MONTHS: f64 = 24.0;
 /// Pigs a rival sees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Window {
+pub enum BaselineWindow {
     /// Killed in the last 24 months.
     Recent,
     /// All.
@@ -37,11 +37,11 @@ pub enum Window {
 
 /// How well a rival ranks the cells.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Rival {
+pub struct Baseline {
     /// What it is.
     pub name: String,
     /// Pigs it saw.
-    pub window: Window,
+    pub window: BaselineWindow,
     /// Bandwidth chosen, metres; `None` for raw prevalence.
     pub bandwidth_m: Option<f64>,
     /// Area under the curve; `None` when not every class is there or no pig was in the window.
@@ -50,7 +50,7 @@ pub struct Rival {
 
 /// One pig as a rival sees it.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Seen {
+pub(crate) struct ExaminedPigs {
     pub(crate) place: Coord<f64>,
     pub(crate) day: f64,
     pub(crate) positive: bool,
@@ -58,17 +58,17 @@ pub(crate) struct Seen {
 
 /// Scores the rivals on cells with centres `centres` and side `cell_m`.
 pub(crate) fn rivals(
-    pigs: &[Seen],
+    pigs: &[ExaminedPigs],
     centres: &[Coord<f64>],
     active: &[bool],
     cell_m: f64,
     end_day: f64,
-) -> Vec<Rival> {
+) -> Vec<Baseline> {
     let mut all = Vec::new();
-    for window in [Window::Recent, Window::All] {
+    for window in [BaselineWindow::Recent, BaselineWindow::All] {
         for (name, bandwidth_m, scores) in scores_of(pigs, centres, cell_m, end_day, window) {
             let auc = scores.and_then(|s| auc(active, &s));
-            all.push(Rival { name: name.into(), window, bandwidth_m, auc });
+            all.push(Baseline { name: name.into(), window, bandwidth_m, auc });
         }
     }
     all
@@ -87,7 +87,7 @@ pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(Strin
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
     let centres: Vec<Coord<f64>> = on_land(&truth, &answer)?.0.iter().map(|c| c.centre).collect();
     let mut all = Vec::new();
-    for (window, words) in [(Window::Recent, "last 24 months"), (Window::All, "all years")] {
+    for (window, words) in [(BaselineWindow::Recent, "last 24 months"), (BaselineWindow::All, "all years")] {
         for (name, _, scores) in scores_of(&seen, &centres, answer.manifest.cell_m, answer.end_day(), window)
         {
             all.extend(scores.map(|s| (format!("{name}, {words}"), s)));
@@ -100,7 +100,13 @@ pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(Strin
 type Said = (&'static str, Option<f64>, Option<Vec<f64>>);
 
 /// What each rival says in a window.
-fn scores_of(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, end_day: f64, window: Window) -> [Said; 2] {
+fn scores_of(
+    pigs: &[ExaminedPigs],
+    centres: &[Coord<f64>],
+    cell_m: f64,
+    end_day: f64,
+    window: BaselineWindow,
+) -> [Said; 2] {
     let seen = recent(pigs, window, end_day);
     let overall = prevalence(&seen);
     let raw = overall.map(|o| raw_prevalence(&seen, centres, cell_m, o));
@@ -111,27 +117,27 @@ fn scores_of(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, end_day: f64, w
 }
 
 /// The pigs of a window.
-pub(crate) fn recent(pigs: &[Seen], window: Window, end_day: f64) -> Vec<Seen> {
+pub(crate) fn recent(pigs: &[ExaminedPigs], window: BaselineWindow, end_day: f64) -> Vec<ExaminedPigs> {
     let from = match window {
-        Window::Recent => end_day - RECENT_MONTHS * DAYS_PER_MONTH,
-        Window::All => f64::NEG_INFINITY,
+        BaselineWindow::Recent => end_day - RECENT_MONTHS * DAYS_PER_MONTH,
+        BaselineWindow::All => f64::NEG_INFINITY,
     };
     pigs.iter().filter(|p| p.day >= from).copied().collect()
 }
 
-pub(crate) fn prevalence(pigs: &[Seen]) -> Option<f64> {
+pub(crate) fn prevalence(pigs: &[ExaminedPigs]) -> Option<f64> {
     (!pigs.is_empty()).then(|| pigs.iter().filter(|p| p.positive).count() as f64 / pigs.len() as f64)
 }
 
-fn raw_prevalence(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, overall: f64) -> Vec<f64> {
-    let inside = |p: &Seen, c: &Coord<f64>| {
+fn raw_prevalence(pigs: &[ExaminedPigs], centres: &[Coord<f64>], cell_m: f64, overall: f64) -> Vec<f64> {
+    let inside = |p: &ExaminedPigs, c: &Coord<f64>| {
         let (dx, dy) = (p.place.x - c.x, p.place.y - c.y);
         (-0.5 * cell_m..0.5 * cell_m).contains(&dx) && (-0.5 * cell_m..0.5 * cell_m).contains(&dy)
     };
     centres
         .iter()
         .map(|c| {
-            let here: Vec<Seen> = pigs.iter().filter(|p| inside(p, c)).copied().collect();
+            let here: Vec<ExaminedPigs> = pigs.iter().filter(|p| inside(p, c)).copied().collect();
             prevalence(&here).unwrap_or(overall)
         })
         .collect()
@@ -139,7 +145,7 @@ fn raw_prevalence(pigs: &[Seen], centres: &[Coord<f64>], cell_m: f64, overall: f
 
 /// Σ K y / Σ K with a Gaussian kernel, drawn a little towards the overall prevalence.
 pub(crate) fn smoothed(
-    pigs: &[Seen],
+    pigs: &[ExaminedPigs],
     at: Coord<f64>,
     bandwidth_m: f64,
     overall: f64,
@@ -161,7 +167,7 @@ pub(crate) fn smoothed(
 }
 
 /// `None` without a positive: every bandwidth then says the same.
-pub(crate) fn best_bandwidth(pigs: &[Seen], overall: f64) -> Option<f64> {
+pub(crate) fn best_bandwidth(pigs: &[ExaminedPigs], overall: f64) -> Option<f64> {
     if overall <= 0.0 {
         return None;
     }
@@ -177,7 +183,7 @@ pub(crate) fn best_bandwidth(pigs: &[Seen], overall: f64) -> Option<f64> {
 }
 
 /// Reads what the rivals see from the simulated `pigs.csv`.
-pub(crate) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<Seen>, ScoreError> {
+pub(crate) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<ExaminedPigs>, ScoreError> {
     let shown = path.display().to_string();
     let unreadable = |e: csv::Error| TableError::Unreadable { path: shown.clone(), reason: e.to_string() };
     let mut reader = csv::Reader::from_path(path).map_err(unreadable)?;
@@ -212,15 +218,19 @@ pub(crate) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<Seen>,
         rest.push((day_number(day), positive));
     }
     let places = projector.from_wgs84(&degrees)?;
-    Ok(places.into_iter().zip(rest).map(|(place, (day, positive))| Seen { place, day, positive }).collect())
+    Ok(places
+        .into_iter()
+        .zip(rest)
+        .map(|(place, (day, positive))| ExaminedPigs { place, day, positive })
+        .collect())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn pig(x: f64, positive: bool) -> Seen {
-        Seen { place: Coord { x, y: 0.0 }, day: 0.0, positive }
+    fn pig(x: f64, positive: bool) -> ExaminedPigs {
+        ExaminedPigs { place: Coord { x, y: 0.0 }, day: 0.0, positive }
     }
 
     #[test]
@@ -234,9 +244,9 @@ mod tests {
     #[test]
     fn bandwidth_follows_the_data() {
         let near = |i: i32| f64::from(i) * 250.0;
-        let cluster: Vec<Seen> = (0..80).map(|i| pig(near(i), (30..36).contains(&i))).collect();
+        let cluster: Vec<ExaminedPigs> = (0..80).map(|i| pig(near(i), (30..36).contains(&i))).collect();
         assert_eq!(best_bandwidth(&cluster, 6.0 / 80.0), Some(1_000.0));
-        let even: Vec<Seen> = (0..80).map(|i| pig(near(i), i % 8 == 0)).collect();
+        let even: Vec<ExaminedPigs> = (0..80).map(|i| pig(near(i), i % 8 == 0)).collect();
         assert_eq!(best_bandwidth(&even, 10.0 / 80.0), Some(6_000.0));
     }
 }

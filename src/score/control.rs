@@ -8,7 +8,7 @@
 //! half of the largest, where choosing matters.
 
 use crate::geography::coordinates::projector::Projector;
-use crate::score::baselines::{Seen, Window, best_bandwidth, prevalence, recent, smoothed};
+use crate::score::baselines::{BaselineWindow, ExaminedPigs, best_bandwidth, prevalence, recent, smoothed};
 use crate::score::error::ScoreError;
 use crate::score::read_tables::{Table, TableError, read_json};
 use crate::simulate::force_of_infection::square_mean_per_year;
@@ -34,11 +34,11 @@ pub enum Order {
 
 /// What one ranking of blocks removes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ControlRival {
+pub struct ControlBaseline {
     /// What it ranks by.
     pub name: String,
     /// Pigs it saw.
-    pub window: Window,
+    pub window: BaselineWindow,
     /// How it walks down its list.
     pub order: Order,
     /// Share of the true hazard in blocks that it removes, mean over the budgets.
@@ -55,11 +55,11 @@ pub struct Control {
     /// The same of the best set that knows the truth's hazard per money, walking down its list.
     pub knowing_share: f64,
     /// Rivals.
-    pub rivals: Vec<ControlRival>,
+    pub rivals: Vec<ControlBaseline>,
 }
 
 /// One operation, with what it truly removes.
-struct Operation {
+struct ScoredOperation {
     id: String,
     block: usize,
     allowed: bool,
@@ -71,7 +71,7 @@ struct Operation {
     removes: f64,
 }
 
-struct Land {
+struct BlockLand {
     ids: Vec<String>,
     /// Cells of each block: (index of the cell, share of it).
     cells: Vec<Vec<(usize, f64)>>,
@@ -85,7 +85,7 @@ struct Land {
 pub(crate) fn control(
     run: &Path,
     truth: &Truth,
-    seen: &[Seen],
+    seen: &[ExaminedPigs],
     side: f64,
     from: f64,
     end: f64,
@@ -119,7 +119,7 @@ pub(crate) fn control(
         let Some(block) = land.ids.iter().position(|b| *b == ids[i]) else { continue };
         let share = &host[usize::from(vectors[i] == "ferret")];
         let ground = over(block, &|_| 1.0).max(f64::MIN_POSITIVE);
-        all.push(Operation {
+        all.push(ScoredOperation {
             id: format!("{}:{}", ids[i], vectors[i]),
             block,
             allowed: allowed[i],
@@ -146,8 +146,8 @@ pub(crate) fn control(
         let set: Vec<&str> = sets[k].split(';').collect();
         share(all.iter().filter(|o| set.contains(&o.id.as_str())).map(|o| o.removes).sum())
     });
-    let walk = |worth: &dyn Fn(&Operation) -> f64, only_main_host: bool| {
-        let mut list: Vec<&Operation> =
+    let walk = |worth: &dyn Fn(&ScoredOperation) -> f64, only_main_host: bool| {
+        let mut list: Vec<&ScoredOperation> =
             all.iter().filter(|o| o.allowed && (!only_main_host || is_main(&all, o))).collect();
         list.sort_by(|a, b| {
             worth(b).total_cmp(&worth(a)).then(a.cost.total_cmp(&b.cost)).then(a.id.cmp(&b.id))
@@ -165,15 +165,15 @@ pub(crate) fn control(
         })
     };
     let mut rivals = Vec::new();
-    for window in [Window::Recent, Window::All] {
+    for window in [BaselineWindow::Recent, BaselineWindow::All] {
         let pigs = recent(seen, window, end);
         for (name, figure) in figures(&land, &pigs, &centres) {
             for order in [Order::Figure, Order::PerMoney] {
-                let worth = |o: &Operation| match order {
+                let worth = |o: &ScoredOperation| match order {
                     Order::Figure => figure[o.block],
                     Order::PerMoney => figure[o.block] * o.area_ha / o.cost.max(1.0),
                 };
-                rivals.push(ControlRival {
+                rivals.push(ControlBaseline {
                     name: name.into(),
                     window,
                     order,
@@ -191,18 +191,19 @@ pub(crate) fn control(
 }
 
 /// Whether the operation is against the host that the block's cover favours; possum where they are level.
-fn is_main(all: &[Operation], o: &Operation) -> bool {
-    let first = all.iter().filter(|x| x.block == o.block).fold(None::<&Operation>, |best, x| match best {
-        Some(b) if b.host_share >= x.host_share => Some(b),
-        _ => Some(x),
-    });
+fn is_main(all: &[ScoredOperation], o: &ScoredOperation) -> bool {
+    let first =
+        all.iter().filter(|x| x.block == o.block).fold(None::<&ScoredOperation>, |best, x| match best {
+            Some(b) if b.host_share >= x.host_share => Some(b),
+            _ => Some(x),
+        });
     first.is_some_and(|b| b.id == o.id)
 }
 
 /// The rivals' figures of every block; none when no pig was seen.
-fn figures(land: &Land, pigs: &[Seen], centres: &[Coord<f64>]) -> Vec<(&'static str, Vec<f64>)> {
+fn figures(land: &BlockLand, pigs: &[ExaminedPigs], centres: &[Coord<f64>]) -> Vec<(&'static str, Vec<f64>)> {
     let Some(overall) = prevalence(pigs) else { return Vec::new() };
-    let inside: Vec<Vec<Seen>> = land
+    let inside: Vec<Vec<ExaminedPigs>> = land
         .outlines
         .iter()
         .map(|o| pigs.iter().filter(|p| o.contains(&Point::from(p.place))).copied().collect())
@@ -230,7 +231,7 @@ fn read_land(
     projector: &Projector,
     centres: &[Coord<f64>],
     side: f64,
-) -> Result<Land, ScoreError> {
+) -> Result<BlockLand, ScoreError> {
     let layer: FeatureCollection = read_json(path)?;
     let bad = |found: &str| TableError::BadColumn {
         path: path.display().to_string(),
@@ -238,7 +239,7 @@ fn read_land(
         found: found.into(),
         expected: "a polygon with the id of its block",
     };
-    let mut land = Land { ids: Vec::new(), cells: Vec::new(), outlines: Vec::new() };
+    let mut land = BlockLand { ids: Vec::new(), cells: Vec::new(), outlines: Vec::new() };
     for feature in &layer.features {
         let id =
             feature.property("block_id").and_then(|v| v.as_str()).ok_or_else(|| bad("an id is missing"))?;
@@ -288,8 +289,16 @@ fn read_land(
 mod tests {
     use super::*;
 
-    fn operation(id: &str, block: usize, host_share: f64) -> Operation {
-        Operation { id: id.into(), block, allowed: true, cost: 1.0, area_ha: 1.0, host_share, removes: 0.0 }
+    fn operation(id: &str, block: usize, host_share: f64) -> ScoredOperation {
+        ScoredOperation {
+            id: id.into(),
+            block,
+            allowed: true,
+            cost: 1.0,
+            area_ha: 1.0,
+            host_share,
+            removes: 0.0,
+        }
     }
 
     #[test]

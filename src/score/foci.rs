@@ -8,16 +8,16 @@
 
 use crate::records::DAYS_PER_YEAR;
 use crate::score::answer::{Answer, CellAnswer};
-use crate::score::baselines::Seen;
+use crate::score::baselines::ExaminedPigs;
 use crate::simulate::truth::Truth;
 use serde::{Deserialize, Serialize};
 
 /// Largest p_active among a pocket's cells from which it counts as found.
-pub const FOUND_AT: f64 = 0.5;
+pub(crate) const FOUND_AT: f64 = 0.5;
 /// Age of a pocket below which it is new, years.
-pub const NEW_YEARS: f64 = 2.0;
+pub(crate) const NEW_YEARS: f64 = 2.0;
 /// Radius (s.d. per axis) below which a pocket is small, metres.
-pub const SMALL_M: f64 = 1_200.0;
+pub(crate) const SMALL_M: f64 = 1_200.0;
 
 /// One pocket, and what the run said where it alone makes cells active.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -60,7 +60,7 @@ impl FocusFound {
 }
 
 /// A class of pockets: label and membership.
-pub type FocusClass = (&'static str, fn(&FocusFound) -> bool);
+pub(crate) type FocusClass = (&'static str, fn(&FocusFound) -> bool);
 
 /// Classes in which pockets are counted.
 pub const FOCUS_CLASSES: [FocusClass; 5] = [
@@ -76,7 +76,7 @@ pub(crate) fn score_foci(
     truth: &Truth,
     answer: &Answer,
     cells: &[&CellAnswer],
-    seen: &[Seen],
+    seen: &[ExaminedPigs],
     from: f64,
 ) -> Vec<FocusFound> {
     let (side, end) = (answer.manifest.cell_m, answer.end_day());
@@ -103,7 +103,7 @@ pub(crate) fn score_foci(
             .map(|i| cells[i].p_active)
             .collect();
         let Some(most) = own.iter().copied().reduce(f64::max) else { continue };
-        let near = |p: &&Seen| {
+        let near = |p: &&ExaminedPigs| {
             p.day >= f.start_day
                 && (p.place.x - f.easting_m).hypot(p.place.y - f.northing_m) <= 2.0 * f.radius_m
         };

@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 use std::path::Path;
 
 /// Edges of the bins: 0.8 to 0.95 is the band in which a stated probability is asked to be right.
-pub const FREEDOM_EDGES: [f64; 8] = [0.0, 0.05, 0.2, 0.5, 0.8, 0.95, 0.99, 1.0];
+pub(crate) const FREEDOM_EDGES: [f64; 8] = [0.0, 0.05, 0.2, 0.5, 0.8, 0.95, 0.99, 1.0];
 
 /// Zone-years stated in one band.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]

@@ -12,33 +12,33 @@
 //!
 //! What counts for pigs stands in `score_pigs`.
 
-pub mod answer;
-pub mod areas;
-pub mod baselines;
-pub mod cells;
-pub mod control;
-pub mod error;
-pub mod foci;
-pub mod freedom;
-pub mod pigs;
-pub mod pool;
-pub mod power;
-pub mod read_tables;
-pub mod tally;
-pub mod text;
+pub(crate) mod answer;
+pub(crate) mod areas;
+pub(crate) mod baselines;
+pub(crate) mod cells;
+pub(crate) mod control;
+pub(crate) mod error;
+pub(crate) mod foci;
+pub(crate) mod freedom;
+pub(crate) mod pigs;
+pub(crate) mod pool;
+pub(crate) mod power;
+pub(crate) mod read_tables;
+pub(crate) mod tally;
+pub(crate) mod text;
 
 use crate::geography::coordinates::projector::Projector;
 use crate::records::{DAYS_PER_MONTH, day_number};
 use crate::score::answer::Answer;
 use crate::score::areas::{AreaStated, score_areas};
-use crate::score::baselines::{Rival, Seen, read_seen, rivals};
+use crate::score::baselines::{Baseline, ExaminedPigs, read_seen, rivals};
 use crate::score::cells::on_land;
 use crate::score::control::{Control, control};
 use crate::score::error::ScoreError;
 use crate::score::foci::{FocusFound, score_foci};
 use crate::score::freedom::{FreedomScore, score_freedom};
 use crate::score::pigs::{OriginLevel, Positives, WindowClass, score_positives};
-use crate::score::tally::{Bin, Coverage, auc, reliability};
+use crate::score::tally::{IntervalCoverage, ReliabilityBin, auc, reliability};
 use crate::simulate::truth::{Truth, TruthPig, read_pigs};
 use geo::Coord;
 use serde::{Deserialize, Serialize};
@@ -54,7 +54,7 @@ const RAISED_PER_YEAR: f64 = 0.02;
 ///
 /// # Errors
 /// [`ScoreError`]: a file is missing or broken, the system differs, or a pig is not in the truth.
-pub fn check_truth<'a>(
+pub(crate) fn check_truth<'a>(
     truth_folder: &Path,
     crs: &str,
     ids: impl IntoIterator<Item = &'a str>,
@@ -103,15 +103,15 @@ pub struct Score {
     /// Sum of p_active.
     pub p_active_sum: f64,
     /// Stated probability against observed share.
-    pub reliability: Vec<Bin>,
+    pub reliability: Vec<ReliabilityBin>,
     /// Intervals of the resident hazard, all cells.
-    pub resident_hazard: Coverage,
+    pub resident_hazard: IntervalCoverage,
     /// The same where the truth exceeds 0.02 per pig-year.
-    pub resident_hazard_raised: Coverage,
+    pub resident_hazard_raised: IntervalCoverage,
     /// Intervals of the hazard by cell and period.
-    pub period_hazard: Coverage,
+    pub period_hazard: IntervalCoverage,
     /// The same where the truth exceeds 0.02 per pig-year.
-    pub period_hazard_raised: Coverage,
+    pub period_hazard_raised: IntervalCoverage,
     /// Truly active cells: sums of estimated mean and true resident hazard, per pig-year.
     pub hot: HotCells,
     /// Positives and suspects.
@@ -121,7 +121,7 @@ pub struct Score {
     /// Origin areas at 50 and 90 %.
     pub origins: Vec<OriginLevel>,
     /// Plain rivals on the same cells.
-    pub rivals: Vec<Rival>,
+    pub rivals: Vec<Baseline>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
@@ -171,7 +171,7 @@ fn score_answer(
     truth: &Truth,
     pigs: &[TruthPig],
     answer: &Answer,
-    seen: &[Seen],
+    seen: &[ExaminedPigs],
 ) -> Result<Score, ScoreError> {
     let manifest = &answer.manifest;
     let side = manifest.cell_m;
@@ -185,8 +185,8 @@ fn score_answer(
     let share = active_cells as f64 / cells.len() as f64;
     let square = |p: f64, a: bool| (p - f64::from(u8::from(a))).powi(2);
 
-    let mut resident_hazard = Coverage::default();
-    let mut resident_hazard_raised = Coverage::default();
+    let mut resident_hazard = IntervalCoverage::default();
+    let mut resident_hazard_raised = IntervalCoverage::default();
     let mut hot = HotCells::default();
     for ((c, &h), &a) in cells.iter().zip(&resident).zip(&active) {
         resident_hazard.add(h, &c.quantiles);
@@ -231,12 +231,12 @@ fn score_answer(
     })
 }
 
-/// Coverage by cell and period, all and where the truth is raised.
+/// IntervalCoverage by cell and period, all and where the truth is raised.
 fn score_periods(
     truth: &Truth,
     answer: &Answer,
     places: &BTreeMap<&str, Coord<f64>>,
-) -> (Coverage, Coverage) {
+) -> (IntervalCoverage, IntervalCoverage) {
     let first = day_number(truth.first_day);
     let starts: Vec<i64> =
         answer.periods.iter().map(|p| p.start_day as i64).collect::<BTreeSet<_>>().into_iter().collect();
@@ -261,7 +261,7 @@ fn score_periods(
             (id, truth.foci.iter().map(|f| f.square_mean_at_peak(west, south, side, 0.0)).collect())
         })
         .collect();
-    let (mut all, mut raised) = (Coverage::default(), Coverage::default());
+    let (mut all, mut raised) = (IntervalCoverage::default(), IntervalCoverage::default());
     for p in answer.periods.iter().filter(|p| p.start_day >= first) {
         let (Some(peak), Some(course)) = (peaks.get(p.cell_id.as_str()), courses.get(&(p.start_day as i64)))
         else {

@@ -11,7 +11,7 @@
 use crate::records::day_number;
 use crate::score::answer::{Answer, OriginCell, PositiveAnswer};
 use crate::score::error::ScoreError;
-use crate::score::tally::{Count, Coverage};
+use crate::score::tally::{Count, IntervalCoverage};
 use crate::simulate::truth::TruthPig;
 use geo::Coord;
 use serde::{Deserialize, Serialize};
@@ -30,13 +30,13 @@ pub struct Positives {
     pub without_window: u64,
 }
 
-/// Coverage of infection windows in one class of true age.
+/// IntervalCoverage of infection windows in one class of true age.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WindowClass {
     /// Class, months.
     pub ages: String,
-    /// Coverage.
-    pub coverage: Coverage,
+    /// IntervalCoverage.
+    pub coverage: IntervalCoverage,
 }
 
 /// Origin areas at one level.
@@ -64,8 +64,10 @@ pub(crate) fn score_positives(
 ) -> Result<(Positives, Vec<WindowClass>, Vec<OriginLevel>), ScoreError> {
     let by_id: BTreeMap<&str, &TruthPig> = pigs.iter().map(|p| (p.occurrence_id.as_str(), p)).collect();
     let mut totals = Positives::default();
-    let mut windows: Vec<WindowClass> =
-        AGES.iter().map(|a| WindowClass { ages: a.0.into(), coverage: Coverage::default() }).collect();
+    let mut windows: Vec<WindowClass> = AGES
+        .iter()
+        .map(|a| WindowClass { ages: a.0.into(), coverage: IntervalCoverage::default() })
+        .collect();
     let mut origins =
         [0.5, 0.9].map(|level| OriginLevel { held: Count::at(level), area_sum_km2: 0.0 }).to_vec();
     let no_cells = Vec::new();

@@ -1,12 +1,12 @@
 //! Pools the scores of several districts: counts are added, rankings averaged.
 
 use crate::score::areas::AreaStated;
-use crate::score::baselines::{Rival, Window};
+use crate::score::baselines::{Baseline, BaselineWindow};
 use crate::score::control::Order;
 use crate::score::foci::FocusFound;
 use crate::score::freedom::{FreedomBin, FreedomScore};
 use crate::score::pigs::{OriginLevel, Positives, WindowClass};
-use crate::score::tally::{Bin, Coverage};
+use crate::score::tally::{IntervalCoverage, ReliabilityBin};
 use crate::score::{HotCells, Score};
 use serde::{Deserialize, Serialize};
 
@@ -22,7 +22,7 @@ pub struct Pooled {
     /// Of them truly active.
     pub active_cells: u64,
     /// Area under the curve of p_active, over districts that have one.
-    pub auc: Spread,
+    pub auc: ScoreSpread,
     /// Sum of squared distances of p_active from the truth.
     pub brier_sum: f64,
     /// The same of each district's own true share.
@@ -35,15 +35,15 @@ pub struct Pooled {
     /// Sum of p_active over disease-free districts, and their cells.
     pub p_active_disease_free: (f64, u64),
     /// Stated probability against observed share.
-    pub reliability: Vec<Bin>,
+    pub reliability: Vec<ReliabilityBin>,
     /// Intervals of the resident hazard, all cells.
-    pub resident_hazard: Coverage,
+    pub resident_hazard: IntervalCoverage,
     /// The same where the truth exceeds 0.02 per pig-year.
-    pub resident_hazard_raised: Coverage,
+    pub resident_hazard_raised: IntervalCoverage,
     /// Intervals of the hazard by cell and period.
-    pub period_hazard: Coverage,
+    pub period_hazard: IntervalCoverage,
     /// The same where the truth exceeds 0.02 per pig-year.
-    pub period_hazard_raised: Coverage,
+    pub period_hazard_raised: IntervalCoverage,
     /// Truly active cells.
     pub hot: HotCells,
     /// Positives and suspects.
@@ -53,7 +53,7 @@ pub struct Pooled {
     /// Origin areas.
     pub origins: Vec<OriginLevel>,
     /// Plain rivals: name, window, and their areas under the curve.
-    pub rivals: Vec<(String, Window, Spread)>,
+    pub rivals: Vec<(String, BaselineWindow, ScoreSpread)>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
@@ -80,16 +80,16 @@ pub struct Climatology {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PooledControl {
     /// The runs' own sets.
-    pub own: Spread,
+    pub own: ScoreSpread,
     /// Sets that know the truth.
-    pub knowing: Spread,
+    pub knowing: ScoreSpread,
     /// Rivals: name, window, order, their shares, and in how many districts the run's set removed at least as much.
-    pub rivals: Vec<(String, Window, Order, Spread, u64)>,
+    pub rivals: Vec<(String, BaselineWindow, Order, ScoreSpread, u64)>,
 }
 
 /// Mean and range of a figure over districts.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-pub struct Spread {
+pub struct ScoreSpread {
     /// Districts that have the figure.
     pub districts: u64,
     /// Mean; `None` when no district has it.
@@ -100,14 +100,14 @@ pub struct Spread {
     pub high: Option<f64>,
 }
 
-impl Spread {
+impl ScoreSpread {
     /// Of the values that exist.
-    pub fn of(values: impl Iterator<Item = Option<f64>>) -> Spread {
+    pub fn of(values: impl Iterator<Item = Option<f64>>) -> ScoreSpread {
         let values: Vec<f64> = values.flatten().collect();
         if values.is_empty() {
-            return Spread::default();
+            return ScoreSpread::default();
         }
-        Spread {
+        ScoreSpread {
             districts: values.len() as u64,
             mean: Some(values.iter().sum::<f64>() / values.len() as f64),
             low: Some(values.iter().copied().fold(f64::INFINITY, f64::min)),
@@ -122,8 +122,8 @@ pub fn pool(scores: &[Score]) -> Pooled {
         let chosen = || scores.iter().filter(move |s| s.disease == disease);
         (chosen().map(|s| s.p_active_sum).sum(), chosen().map(|s| s.cells).sum())
     };
-    let coverage = |get: fn(&Score) -> &Coverage| {
-        let mut sum = Coverage::default();
+    let coverage = |get: fn(&Score) -> &IntervalCoverage| {
+        let mut sum = IntervalCoverage::default();
         scores.iter().for_each(|s| sum.merge(get(s)));
         sum
     };
@@ -132,7 +132,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
         with_disease: scores.iter().filter(|s| s.disease).count() as u64,
         cells: scores.iter().map(|s| s.cells).sum(),
         active_cells: scores.iter().map(|s| s.active_cells).sum(),
-        auc: Spread::of(scores.iter().map(|s| s.auc)),
+        auc: ScoreSpread::of(scores.iter().map(|s| s.auc)),
         brier_sum: scores.iter().map(|s| s.brier_sum).sum(),
         constant_brier_sum: scores.iter().map(|s| s.constant_brier_sum).sum(),
         climatology: pool_climatology(scores),
@@ -183,8 +183,8 @@ fn pool_climatology(scores: &[Score]) -> Option<Climatology> {
     out.brier_sum.is_finite().then_some(out)
 }
 
-fn pool_bins(scores: &[Score]) -> Vec<Bin> {
-    let mut bins: Vec<Bin> = Vec::new();
+fn pool_bins(scores: &[Score]) -> Vec<ReliabilityBin> {
+    let mut bins: Vec<ReliabilityBin> = Vec::new();
     for b in scores.iter().flat_map(|s| &s.reliability) {
         match bins.iter_mut().find(|x| x.from == b.from && x.to == b.to) {
             Some(x) => {
@@ -234,8 +234,8 @@ fn pool_origins(scores: &[Score]) -> Vec<OriginLevel> {
     levels
 }
 
-fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
-    let mut kinds: Vec<(String, Window)> = Vec::new();
+fn pool_rivals(scores: &[Score]) -> Vec<(String, BaselineWindow, ScoreSpread)> {
+    let mut kinds: Vec<(String, BaselineWindow)> = Vec::new();
     for r in scores.iter().flat_map(|s| &s.rivals) {
         if !kinds.iter().any(|(name, window)| *name == r.name && *window == r.window) {
             kinds.push((r.name.clone(), r.window));
@@ -244,8 +244,9 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
     kinds
         .into_iter()
         .map(|(name, window)| {
-            let same = |r: &&Rival| r.name == name && r.window == window;
-            let figures = Spread::of(scores.iter().map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)));
+            let same = |r: &&Baseline| r.name == name && r.window == window;
+            let figures =
+                ScoreSpread::of(scores.iter().map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)));
             (name, window, figures)
         })
         .collect()
@@ -253,7 +254,7 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, Window, Spread)> {
 
 fn pool_control(scores: &[Score]) -> Option<PooledControl> {
     let all: Vec<_> = scores.iter().filter_map(|s| s.control.as_ref()).collect();
-    let mut kinds: Vec<(String, Window, Order)> = Vec::new();
+    let mut kinds: Vec<(String, BaselineWindow, Order)> = Vec::new();
     for r in all.iter().flat_map(|c| &c.rivals) {
         if !kinds.iter().any(|(n, w, o)| *n == r.name && *w == r.window && *o == r.order) {
             kinds.push((r.name.clone(), r.window, r.order));
@@ -268,11 +269,11 @@ fn pool_control(scores: &[Score]) -> Option<PooledControl> {
             })
             .collect();
         let at_least = pairs.iter().filter(|(own, rival)| own >= rival).count() as u64;
-        (name, window, order, Spread::of(pairs.iter().map(|p| Some(p.1))), at_least)
+        (name, window, order, ScoreSpread::of(pairs.iter().map(|p| Some(p.1))), at_least)
     });
     (!all.is_empty()).then(|| PooledControl {
-        own: Spread::of(all.iter().map(|c| Some(c.removed_share))),
-        knowing: Spread::of(all.iter().map(|c| Some(c.knowing_share))),
+        own: ScoreSpread::of(all.iter().map(|c| Some(c.removed_share))),
+        knowing: ScoreSpread::of(all.iter().map(|c| Some(c.knowing_share))),
         rivals: rivals.collect(),
     })
 }

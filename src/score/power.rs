@@ -17,7 +17,7 @@ use std::fmt;
 
 /// What is to be found, and in how many districts it is tried.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PowerQuestion {
+pub(crate) struct PowerQuestion {
     /// Hazard at the focus's centre, per pig-year.
     pub hazard_per_year: f64,
     /// S.d. of the focus per axis, metres.
@@ -38,7 +38,7 @@ pub struct PowerQuestion {
 
 /// One size of study.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct PowerRow {
+pub(crate) struct PowerRow {
     /// Pigs over all years.
     pub pigs: usize,
     /// Share of studies in which at least one infected pig is lesioned and seen to be.
@@ -53,7 +53,7 @@ pub struct PowerRow {
 
 /// The answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Power {
+pub(crate) struct Power {
     /// What was asked.
     pub question: PowerQuestion,
     /// One row a size.
@@ -74,9 +74,9 @@ pub struct Power {
 /// # Example
 /// ```
 /// // One finding among 100, 95 pigs taken: 0.95; the sample-size table's entry for 1 % of 100.
-/// assert!((pignut::score::power::part_finds(100, 1, 95) - 0.95).abs() < 1e-12);
-/// assert_eq!(pignut::score::power::part_finds(100, 0, 95), 0.0);
-/// assert_eq!(pignut::score::power::part_finds(100, 6, 95), 1.0);
+/// assert!((pignut::internals::score::power::part_finds(100, 1, 95) - 0.95).abs() < 1e-12);
+/// assert_eq!(pignut::internals::score::power::part_finds(100, 0, 95), 0.0);
+/// assert_eq!(pignut::internals::score::power::part_finds(100, 6, 95), 1.0);
 /// ```
 pub fn part_finds(pigs: usize, findings: usize, taken: usize) -> f64 {
     let left = pigs.saturating_sub(taken);
@@ -91,7 +91,7 @@ pub fn part_finds(pigs: usize, findings: usize, taken: usize) -> f64 {
 ///
 /// # Cost
 /// About a second a district of 2000 pigs and a core.
-pub fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> Result<Power, ScenarioError> {
+pub(crate) fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> Result<Power, ScenarioError> {
     let most = question.sizes.iter().copied().max().unwrap_or(0);
     let counts: Vec<(usize, usize, usize)> = (0..question.districts as u64)
         .into_par_iter()
@@ -156,7 +156,7 @@ fn findings(
         decline: None,
     }]);
     let district = simulate(&scenario)?;
-    let seen = |p: &&crate::simulate::examine::PigRow| {
+    let seen = |p: &&crate::simulate::examine::SimulatedPig| {
         p.gross_lesion && !p.truth.look_alike && p.truth.infection.is_some()
     };
     let found = district.pigs.iter().filter(seen).count();

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 ///
 /// ```
 /// // scikit-learn documentation, roc_auc_score, first example: 0.75.
-/// let auc = pignut::score::tally::auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]);
+/// let auc = pignut::internals::score::tally::auc(&[false, false, true, true], &[0.1, 0.4, 0.35, 0.8]);
 /// assert_eq!(auc, Some(0.75));
 /// ```
 pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
@@ -41,7 +41,7 @@ pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
 ///
 /// ```
 /// // scikit-learn documentation, brier_score_loss, first example: 0.0375.
-/// let b = pignut::score::tally::brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]);
+/// let b = pignut::internals::score::tally::brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]);
 /// assert!((b.unwrap() - 0.0375).abs() < 1e-12);
 /// ```
 pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
@@ -60,7 +60,7 @@ pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
 ///
 /// ```
 /// // scikit-learn documentation, log_loss, first example: 0.21616...
-/// let l = pignut::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
+/// let l = pignut::internals::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
 /// assert!((l.unwrap() - 0.21616187468057912).abs() < 1e-12);
 /// ```
 pub fn log_score(happened: &[bool], probs: &[f64], least: f64) -> Option<f64> {
@@ -105,9 +105,9 @@ impl Count {
     }
 }
 
-/// Coverage of central intervals at 50, 90 and 95 %.
+/// IntervalCoverage of central intervals at 50, 90 and 95 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Coverage {
+pub struct IntervalCoverage {
     /// The 50 % interval.
     pub half: Count,
     /// The 90 % interval.
@@ -116,13 +116,13 @@ pub struct Coverage {
     pub ninety_five: Count,
 }
 
-impl Default for Coverage {
+impl Default for IntervalCoverage {
     fn default() -> Self {
-        Coverage { half: Count::at(0.5), ninety: Count::at(0.9), ninety_five: Count::at(0.95) }
+        IntervalCoverage { half: Count::at(0.5), ninety: Count::at(0.9), ninety_five: Count::at(0.95) }
     }
 }
 
-impl Coverage {
+impl IntervalCoverage {
     /// Counts one truth against `[q025, q05, q25, q75, q95, q975]`, ends included.
     pub fn add(&mut self, truth: f64, quantiles: &[f64; 6]) {
         let inside = |low: usize, high: usize| {
@@ -137,7 +137,7 @@ impl Coverage {
         [self.half, self.ninety, self.ninety_five]
     }
     /// Adds the counts of another district.
-    pub fn merge(&mut self, other: &Coverage) {
+    pub fn merge(&mut self, other: &IntervalCoverage) {
         self.half.merge(&other.half);
         self.ninety.merge(&other.ninety);
         self.ninety_five.merge(&other.ninety_five);
@@ -145,11 +145,11 @@ impl Coverage {
 }
 
 /// Edges of the reliability bins; finer at the ends, where most cells lie.
-pub const BIN_EDGES: [f64; 11] = [0.0, 0.01, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95, 1.0];
+pub(crate) const BIN_EDGES: [f64; 11] = [0.0, 0.01, 0.05, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95, 1.0];
 
 /// One bin of a reliability table.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-pub struct Bin {
+pub struct ReliabilityBin {
     /// Lower edge, included.
     pub from: f64,
     /// Upper edge, excluded (included in the last bin).
@@ -162,7 +162,7 @@ pub struct Bin {
     pub active: u64,
 }
 
-impl Bin {
+impl ReliabilityBin {
     /// Mean probability stated; `None` for an empty bin.
     pub fn mean_prob(&self) -> Option<f64> {
         (self.cells > 0).then(|| self.prob_sum / self.cells as f64)
@@ -174,9 +174,11 @@ impl Bin {
 }
 
 /// Sorts probabilities into the bins of [`BIN_EDGES`].
-pub fn reliability(active: &[bool], probs: &[f64]) -> Vec<Bin> {
-    let mut bins: Vec<Bin> =
-        BIN_EDGES.windows(2).map(|e| Bin { from: e[0], to: e[1], ..Bin::default() }).collect();
+pub(crate) fn reliability(active: &[bool], probs: &[f64]) -> Vec<ReliabilityBin> {
+    let mut bins: Vec<ReliabilityBin> = BIN_EDGES
+        .windows(2)
+        .map(|e| ReliabilityBin { from: e[0], to: e[1], ..ReliabilityBin::default() })
+        .collect();
     for (&a, &p) in active.iter().zip(probs) {
         let k = BIN_EDGES[1..BIN_EDGES.len() - 1].partition_point(|&edge| edge <= p);
         bins[k].cells += 1;
@@ -187,7 +189,7 @@ pub fn reliability(active: &[bool], probs: &[f64]) -> Vec<Bin> {
 }
 
 /// Mean distance between stated probability and observed share over the bins, weighted by cells; `None` without cells.
-pub fn calibration_error(bins: &[Bin]) -> Option<f64> {
+pub(crate) fn calibration_error(bins: &[ReliabilityBin]) -> Option<f64> {
     let cells: u64 = bins.iter().map(|b| b.cells).sum();
     let gap: f64 = bins.iter().map(|b| (b.prob_sum - b.active as f64).abs()).sum();
     (cells > 0).then(|| gap / cells as f64)

@@ -1,13 +1,13 @@
 //! Scores as a plain text table.
 
 use crate::score::areas::{AreaStated, area_bins};
-use crate::score::baselines::Window;
+use crate::score::baselines::BaselineWindow;
 use crate::score::control::{Control, Order};
 use crate::score::foci::{FOCUS_CLASSES, FOUND_AT, FocusFound};
 use crate::score::freedom::FreedomScore;
 use crate::score::pigs::{OriginLevel, Positives, WindowClass};
-use crate::score::pool::{Pooled, PooledControl, Spread};
-use crate::score::tally::{Bin, Count, Coverage, calibration_error};
+use crate::score::pool::{Pooled, PooledControl, ScoreSpread};
+use crate::score::tally::{Count, IntervalCoverage, ReliabilityBin, calibration_error};
 use crate::score::{HotCells, Score};
 use std::fmt;
 
@@ -92,7 +92,7 @@ impl fmt::Display for Pooled {
 
 const REMOVED: &str = "True hazard in blocks that treating them removes, share, mean over budgets";
 
-fn strategy(name: &str, w: Window, o: Order) -> String {
+fn strategy(name: &str, w: BaselineWindow, o: Order) -> String {
     let order = match o {
         Order::Figure => "",
         Order::PerMoney => ", per money",
@@ -139,14 +139,14 @@ fn precise(v: Option<f64>) -> String {
     v.map_or("not defined".into(), |v| format!("{v:.4}"))
 }
 
-fn window(w: Window) -> &'static str {
+fn window(w: BaselineWindow) -> &'static str {
     match w {
-        Window::Recent => ", last 24 months",
-        Window::All => ", all years",
+        BaselineWindow::Recent => ", last 24 months",
+        BaselineWindow::All => ", all years",
     }
 }
 
-fn spread(s: &Spread) -> String {
+fn spread(s: &ScoreSpread) -> String {
     match (s.mean, s.low, s.high) {
         (Some(mean), Some(low), Some(high)) => {
             format!("{mean:.3} ({low:.3} to {high:.3}), {}", s.districts)
@@ -155,7 +155,7 @@ fn spread(s: &Spread) -> String {
     }
 }
 
-fn reliability(f: &mut fmt::Formatter<'_>, bins: &[Bin]) -> fmt::Result {
+fn reliability(f: &mut fmt::Formatter<'_>, bins: &[ReliabilityBin]) -> fmt::Result {
     row(f, "calibration error", &figure(calibration_error(bins)))?;
     writeln!(f, "  {:<16} {:>8} {:>10} {:>10}", "stated", "cells", "mean", "observed")?;
     for b in bins {
@@ -235,7 +235,7 @@ fn share(c: &Count) -> String {
     figure(c.share())
 }
 
-fn coverage(f: &mut fmt::Formatter<'_>, name: &str, c: &Coverage) -> fmt::Result {
+fn coverage(f: &mut fmt::Formatter<'_>, name: &str, c: &IntervalCoverage) -> fmt::Result {
     let [a, b, d] = c.levels();
     if a.of == 0 {
         return row(f, name, "no case");
@@ -245,10 +245,10 @@ fn coverage(f: &mut fmt::Formatter<'_>, name: &str, c: &Coverage) -> fmt::Result
 
 fn hazards(
     f: &mut fmt::Formatter<'_>,
-    resident: &Coverage,
-    resident_raised: &Coverage,
-    period: &Coverage,
-    period_raised: &Coverage,
+    resident: &IntervalCoverage,
+    resident_raised: &IntervalCoverage,
+    period: &IntervalCoverage,
+    period_raised: &IntervalCoverage,
 ) -> fmt::Result {
     writeln!(f, "  {:<48} 50 %   90 %   95 %", "")?;
     coverage(f, "resident hazard, all cells", resident)?;

@@ -30,7 +30,7 @@ const PENDING_DAYS: f64 = 42.0;
 
 /// A row of `pigs.csv`, with the truth beside it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PigRow {
+pub struct SimulatedPig {
     /// Specimen number.
     pub occurrence_id: String,
     /// Day killed.
@@ -74,7 +74,7 @@ pub struct PigTruth {
     pub northing_m: f64,
 }
 
-impl PigRow {
+impl SimulatedPig {
     /// Laboratory positive.
     pub fn is_confirmed(&self) -> bool {
         self.laboratory.is_some_and(|l| l.1 == LabResult::Positive)
@@ -88,7 +88,7 @@ impl PigRow {
 }
 
 /// Examines a pig; the occurrence id is given later.
-pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha12Rng) -> PigRow {
+pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha12Rng) -> SimulatedPig {
     let a = &kill.animal;
     let age_months = (kill.day + 0.5 - a.born_day) / DAYS_PER_MONTH;
     let fix_radius_m = draw_radius(rng);
@@ -118,7 +118,7 @@ pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha1
         },
     ));
     let sex_known = rng.random::<f64>() >= 0.02;
-    PigRow {
+    SimulatedPig {
         occurrence_id: String::new(),
         killed: date_of_day(kill.day),
         easting_m,

@@ -9,11 +9,11 @@
 //! within 0.018 to 0.036 per pig-year (which gives true prevalences of about 2 to 8 %) and at least
 //! one pocket is still strong at the end, so that ranking can be scored.
 
-use crate::records::{DAYS_PER_YEAR, Operation, Source, Vector, date_of_day, day_number};
+use crate::records::{DAYS_PER_YEAR, Operation, Source, WildlifeHost, date_of_day, day_number};
 use crate::simulate::force_of_infection::{Cause, Decline, Focus};
-use crate::simulate::land::{CoverClass, Land};
+use crate::simulate::land::{Land, LandCover};
 use crate::simulate::noise::{Stream, pick, stream};
-use crate::simulate::scenario::{Layout, Scenario, block_id, study_days};
+use crate::simulate::scenario::{AreaPattern, Scenario, block_id, study_days};
 use geo::Coord;
 use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
@@ -38,8 +38,8 @@ pub(crate) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
         return (given.clone(), operations_of(given, land));
     }
     match s.layout {
-        Layout::Quillonby => demo(s, land, &mut rng),
-        Layout::Random => {
+        AreaPattern::Quillonby => demo(s, land, &mut rng),
+        AreaPattern::Random => {
             let (mut foci, operations) = random(s, land, &mut rng);
             foci.iter_mut().for_each(|f| concentrate(f, s.pocket_radius_scale));
             (foci, operations)
@@ -162,7 +162,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
     let day = winter_day(s, 0.42, rng);
     let cause = Cause::Operation { block_id: block_id(block) };
     foci[3].decline = Some(decline(day.min(end), 0.05, 1.5, cause));
-    let mut operations = vec![operation(block, Vector::Possum, day, Some(0.93))];
+    let mut operations = vec![operation(block, WildlifeHost::Possum, day, Some(0.93))];
     number_rows(&mut operations);
     (foci, operations)
 }
@@ -173,7 +173,7 @@ fn routine_operation(s: &Scenario, land: &Land, operations: &mut Vec<Operation>,
     let share = rng.random_range(0.2..0.8);
     let day = winter_day(s, share, rng);
     if rng.random::<bool>() && operations.iter().all(|o| o.block != block) {
-        operations.push(operation(block, Vector::Possum, day, None));
+        operations.push(operation(block, WildlifeHost::Possum, day, None));
     }
     number_rows(operations);
 }
@@ -190,7 +190,7 @@ fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
         };
         let start = date_of_day(d.start_day);
         if operations.iter().all(|o| o.block != block || o.start != start) {
-            operations.push(operation(block, Vector::Possum, d.start_day, None));
+            operations.push(operation(block, WildlifeHost::Possum, d.start_day, None));
         }
     }
     number_rows(&mut operations);
@@ -220,7 +220,7 @@ fn decline(day: f64, remaining: f64, scale_months: f64, cause: Cause) -> Decline
     }
 }
 
-fn operation(block: usize, vector: Vector, day: f64, efficacy: Option<f64>) -> Operation {
+fn operation(block: usize, vector: WildlifeHost, day: f64, efficacy: Option<f64>) -> Operation {
     Operation {
         source: Source { file: "operations.csv".into(), row: 0 },
         block,
@@ -247,10 +247,10 @@ fn winter_day(s: &Scenario, share: f64, rng: &mut ChaCha12Rng) -> f64 {
     (june + rng.random_range(0..80) as f64).min(end - 1.0)
 }
 
-fn vector_of(cover: CoverClass) -> Vector {
+fn vector_of(cover: LandCover) -> WildlifeHost {
     match cover {
-        CoverClass::Forest | CoverClass::Scrub => Vector::Possum,
-        CoverClass::Tussock | CoverClass::Pasture => Vector::Ferret,
+        LandCover::Forest | LandCover::Scrub => WildlifeHost::Possum,
+        LandCover::Tussock | LandCover::Pasture => WildlifeHost::Ferret,
     }
 }
 

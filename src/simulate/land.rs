@@ -8,7 +8,7 @@
 //! from roads and huts and varies about fivefold (10th to 90th percentile) besides.
 
 use crate::simulate::noise::{Stream, Surface, stream};
-use crate::simulate::scenario::{Layout, Scenario, ScenarioError};
+use crate::simulate::scenario::{AreaPattern, Scenario, ScenarioError};
 use crate::simulate::shape::{Coast, HEX_SIDE_M, HEX_WIDTH_M, lattice, round_to_cm, shaken};
 use geo::{BoundingRect, Coord, LineString, MultiPolygon, Polygon, unary_union};
 use rand::RngExt;
@@ -19,43 +19,43 @@ const ORIGIN: Coord<f64> = Coord { x: 1_303_000.0, y: 5_703_000.0 };
 
 /// Land cover.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum CoverClass {
+pub(crate) enum LandCover {
     Forest,
     Scrub,
     Tussock,
     Pasture,
 }
 
-impl CoverClass {
-    pub(crate) const ALL: [CoverClass; 4] =
-        [CoverClass::Forest, CoverClass::Scrub, CoverClass::Tussock, CoverClass::Pasture];
+impl LandCover {
+    pub(crate) const ALL: [LandCover; 4] =
+        [LandCover::Forest, LandCover::Scrub, LandCover::Tussock, LandCover::Pasture];
 
     /// The word in the cover layer.
     pub(crate) fn word(self) -> &'static str {
         match self {
-            CoverClass::Forest => "forest",
-            CoverClass::Scrub => "scrub",
-            CoverClass::Tussock => "tussock",
-            CoverClass::Pasture => "pasture",
+            LandCover::Forest => "forest",
+            LandCover::Scrub => "scrub",
+            LandCover::Tussock => "tussock",
+            LandCover::Pasture => "pasture",
         }
     }
 
     /// Relative use by pigs.
     fn pigs(self) -> f64 {
         match self {
-            CoverClass::Forest | CoverClass::Scrub => 1.0,
-            CoverClass::Tussock => 0.5,
-            CoverClass::Pasture => 0.25,
+            LandCover::Forest | LandCover::Scrub => 1.0,
+            LandCover::Tussock => 0.5,
+            LandCover::Pasture => 0.25,
         }
     }
 
     /// Relative chance of an infected pocket.
     pub(crate) fn pockets(self) -> f64 {
         match self {
-            CoverClass::Forest => 1.0,
-            CoverClass::Scrub => 1.2,
-            CoverClass::Tussock => 0.4,
-            CoverClass::Pasture => 0.3,
+            LandCover::Forest => 1.0,
+            LandCover::Scrub => 1.2,
+            LandCover::Tussock => 0.4,
+            LandCover::Pasture => 0.3,
         }
     }
 }
@@ -64,7 +64,7 @@ impl CoverClass {
 #[derive(Debug, Clone)]
 pub(crate) struct Hex {
     pub(crate) centre: Coord<f64>,
-    pub(crate) cover: CoverClass,
+    pub(crate) cover: LandCover,
     pub(crate) zone: usize,
     pub(crate) block: usize,
     /// Relative density of pigs.
@@ -113,13 +113,13 @@ impl Land {
                 let height = inland + 0.18 * relief.at(centre.x - middle.x, centre.y - middle.y);
                 let wet = wetness.at(centre.x - middle.x, centre.y - middle.y);
                 let cover = if height < 0.15 || (height < 0.35 && wet < -0.5) {
-                    CoverClass::Pasture
+                    LandCover::Pasture
                 } else if height > 0.70 {
-                    CoverClass::Tussock
+                    LandCover::Tussock
                 } else if wet > -0.1 {
-                    CoverClass::Forest
+                    LandCover::Forest
                 } else {
-                    CoverClass::Scrub
+                    LandCover::Scrub
                 };
                 let steps = [(0, -2), (1, -1), (1, 1), (0, 2), (-1, 1), (-1, -1)];
                 let corners = steps.map(|(a, b)| shaken(south_west, ix + a, iy + b, shake));
@@ -196,18 +196,18 @@ impl Land {
         let distance = |h: &Hex| (h.centre.x - place.x).powi(2) + (h.centre.y - place.y).powi(2);
         let nearest = |bush: bool| {
             (0..self.hexes.len())
-                .filter(|&i| !bush || self.hexes[i].cover <= CoverClass::Scrub)
+                .filter(|&i| !bush || self.hexes[i].cover <= LandCover::Scrub)
                 .min_by(|&a, &b| distance(&self.hexes[a]).total_cmp(&distance(&self.hexes[b])))
         };
         nearest(true).or_else(|| nearest(false)).unwrap_or(0)
     }
 
     /// Areas: the nearest of three seeds, by a warped distance so that borders wander.
-    fn divide_into_zones(&mut self, layout: Layout, middle: Coord<f64>, rng: &mut ChaCha12Rng) {
+    fn divide_into_zones(&mut self, layout: AreaPattern, middle: Coord<f64>, rng: &mut ChaCha12Rng) {
         let turn: f64 = rng.random::<f64>() * std::f64::consts::TAU;
         let seeds: Vec<(f64, f64)> = match layout {
-            Layout::Quillonby => vec![(-0.22, 0.17), (0.24, 0.13), (-0.02, -0.28)],
-            Layout::Random => (0..self.zones)
+            AreaPattern::Quillonby => vec![(-0.22, 0.17), (0.24, 0.13), (-0.02, -0.28)],
+            AreaPattern::Random => (0..self.zones)
                 .map(|k| {
                     let angle = turn + (k as f64 + 0.5 * rng.random::<f64>()) * std::f64::consts::TAU / 3.0;
                     (0.24 * angle.cos(), 0.24 * angle.sin())
@@ -272,23 +272,23 @@ impl Land {
     }
 
     /// Pig density by cover and a patchy surface; effort by access, a smooth surface and remoteness.
-    fn spread_pigs_and_hunters(&mut self, layout: Layout, middle: Coord<f64>, rng: &mut ChaCha12Rng) {
+    fn spread_pigs_and_hunters(&mut self, layout: AreaPattern, middle: Coord<f64>, rng: &mut ChaCha12Rng) {
         let (patches, liking) = (Surface::draw(rng, 2_500.0), Surface::draw(rng, 6_000.0));
         let access_count = ((self.extent_m / 10_000.0).powi(2) as usize).max(3);
         let access: Vec<Coord<f64>> =
             (0..access_count).map(|_| self.hexes[rng.random_range(0..self.hexes.len())].centre).collect();
         let remote = match layout {
-            Layout::Quillonby => {
+            AreaPattern::Quillonby => {
                 Coord { x: middle.x - 0.40 * self.extent_m, y: middle.y + 0.20 * self.extent_m }
             }
-            Layout::Random => self.hexes[rng.random_range(0..self.hexes.len())].centre,
+            AreaPattern::Random => self.hexes[rng.random_range(0..self.hexes.len())].centre,
         };
         for h in &mut self.hexes {
             let (x, y) = (h.centre.x - middle.x, h.centre.y - middle.y);
             h.suitability = h.cover.pigs() * (0.5 * patches.at(x, y)).exp();
             let near = |c: &Coord<f64>| (h.centre.x - c.x).hypot(h.centre.y - c.y);
             let reach = access.iter().map(|c| (-near(c) / 3_500.0).exp()).fold(0.0, f64::max);
-            let watched = if layout == Layout::Quillonby && h.zone == 2 { 1.6 } else { 1.0 };
+            let watched = if layout == AreaPattern::Quillonby && h.zone == 2 { 1.6 } else { 1.0 };
             let neglected = 1.0 - 0.97 * (-0.5 * (near(&remote) / 5_000.0).powi(2)).exp();
             h.effort = (0.15 + reach) * (0.6 * liking.at(x, y)).exp() * watched * neglected;
         }

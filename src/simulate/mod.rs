@@ -18,25 +18,25 @@
 //! | `control` | what treating the chosen blocks truly removes |
 //!
 //! ```
-//! use pignut::simulate::scenario::Scenario;
-//! use pignut::simulate::study_area::simulate;
+//! use pignut::internals::simulate::scenario::Scenario;
+//! use pignut::internals::simulate::study_area::simulate;
 //! let small = Scenario { pigs_target: 200, extent_km: 16.0, ..Scenario::fresh(3) };
 //! let district = simulate(&small)?;
 //! assert_eq!(district.pigs.len(), 200);
-//! # Ok::<(), pignut::simulate::scenario::ScenarioError>(())
+//! # Ok::<(), pignut::internals::simulate::scenario::ScenarioError>(())
 //! ```
 
-pub mod error;
-pub mod examine;
-pub mod foci;
-pub mod force_of_infection;
-pub mod herd;
-pub mod hunt;
-pub mod land;
-pub mod names;
-pub mod noise;
-pub mod scenario;
-pub mod shape;
-pub mod study_area;
-pub mod truth;
-pub mod write;
+pub(crate) mod error;
+pub(crate) mod examine;
+pub(crate) mod foci;
+pub(crate) mod force_of_infection;
+pub(crate) mod herd;
+pub(crate) mod hunt;
+pub(crate) mod land;
+pub(crate) mod names;
+pub(crate) mod noise;
+pub(crate) mod scenario;
+pub(crate) mod shape;
+pub(crate) mod study_area;
+pub(crate) mod truth;
+pub(crate) mod write;

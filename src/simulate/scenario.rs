@@ -34,7 +34,7 @@ pub enum ScenarioError {
 /// How the district is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Layout {
+pub enum AreaPattern {
     /// The demo: three movement-control areas with three different histories.
     Quillonby,
     /// Areas, cover, effort and infected pockets drawn at random.
@@ -52,7 +52,7 @@ pub struct Scenario {
     /// Seed of every draw.
     pub seed: u64,
     /// How the district is laid out.
-    pub layout: Layout,
+    pub layout: AreaPattern,
     /// Whether wildlife there is infected at all.
     pub disease: bool,
     /// Whole years of hunting, 1 to 30.
@@ -103,7 +103,7 @@ impl Scenario {
     pub fn demo() -> Scenario {
         Scenario {
             seed: DEMO_SEED,
-            layout: Layout::Quillonby,
+            layout: AreaPattern::Quillonby,
             disease: true,
             pigs_target: 2600,
             ..Scenario::fresh(DEMO_SEED)
@@ -114,7 +114,7 @@ impl Scenario {
     pub fn fresh(seed: u64) -> Scenario {
         Scenario {
             seed,
-            layout: Layout::Random,
+            layout: AreaPattern::Random,
             disease: true,
             years: 8,
             start_year: 2017,

@@ -1,13 +1,13 @@
 //! Runs a scenario: draws the island, the pockets and the herd, hunts for some years.
 
 use crate::records::{Block, Cover, DAYS_PER_MONTH, DAYS_PER_YEAR, Operation, Zone, date_of_day};
-use crate::simulate::examine::{PigRow, examine};
+use crate::simulate::examine::{SimulatedPig, examine};
 use crate::simulate::force_of_infection::Focus;
 use crate::simulate::herd::{Herd, Release};
 use crate::simulate::hunt::Hunt;
-use crate::simulate::land::{CoverClass, Land};
+use crate::simulate::land::{Land, LandCover};
 use crate::simulate::noise::{Stream, pick, stream};
-use crate::simulate::scenario::{Layout, Scenario, ScenarioError, block_id, study_days};
+use crate::simulate::scenario::{AreaPattern, Scenario, ScenarioError, block_id, study_days};
 use crate::simulate::{foci, names};
 use geo::MultiPolygon;
 use jiff::civil::Date;
@@ -20,7 +20,7 @@ const RECORDED_SHARE: f64 = 0.11;
 
 /// A simulated district: what a study would hold, and the truth behind it.
 #[derive(Debug, Clone)]
-pub struct District {
+pub struct StudyArea {
     /// What was asked for.
     pub scenario: Scenario,
     /// Name of the district, invented.
@@ -44,7 +44,7 @@ pub struct District {
     /// Infected pockets: the true force of infection.
     pub foci: Vec<Focus>,
     /// Pigs examined, in order of date.
-    pub pigs: Vec<PigRow>,
+    pub pigs: Vec<SimulatedPig>,
     /// Every natal dispersal in the herd since the first day, shot or not, metres.
     pub dispersals_m: Vec<f64>,
 }
@@ -61,7 +61,7 @@ pub struct District {
 ///
 /// # Cost
 /// About a second for 2200 pigs over eight years: a herd of about 2500, followed for 14 years in weekly steps.
-pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
+pub fn simulate(scenario: &Scenario) -> Result<StudyArea, ScenarioError> {
     scenario.check()?;
     let land = Land::draw(scenario)?;
     let (foci, operations) = foci::draw(scenario, &land);
@@ -72,7 +72,7 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
     let blocks = (0..land.blocks)
         .map(|b| {
             let members = || land.hexes.iter().filter(|h| h.block == b);
-            let bush = members().filter(|h| h.cover <= CoverClass::Scrub).count() as f64
+            let bush = members().filter(|h| h.cover <= LandCover::Scrub).count() as f64
                 / members().count().max(1) as f64;
             Block {
                 id: block_id(b),
@@ -86,10 +86,10 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
             }
         })
         .collect();
-    Ok(District {
+    Ok(StudyArea {
         name: match scenario.layout {
-            Layout::Quillonby => "Quillonby".into(),
-            Layout::Random => format!("Invented district {}", scenario.seed),
+            AreaPattern::Quillonby => "Quillonby".into(),
+            AreaPattern::Random => format!("Invented district {}", scenario.seed),
         },
         crs: "EPSG:2193",
         first_day: date_of_day(first),
@@ -106,7 +106,7 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
             .filter(|z| !z.outline.0.is_empty())
             .collect(),
         blocks,
-        cover: CoverClass::ALL
+        cover: LandCover::ALL
             .iter()
             .map(|&class| Cover { class: class.word().into(), outline: land.outline(|h| h.cover == class) })
             .filter(|c| !c.outline.0.is_empty())
@@ -120,7 +120,7 @@ pub fn simulate(scenario: &Scenario) -> Result<District, ScenarioError> {
 }
 
 /// Follows the herd from before the records to their end.
-fn hunt_for_years(s: &Scenario, land: &Land, foci: &[Focus]) -> (Vec<PigRow>, Vec<f64>) {
+fn hunt_for_years(s: &Scenario, land: &Land, foci: &[Focus]) -> (Vec<SimulatedPig>, Vec<f64>) {
     let (first, end) = study_days(s);
     let mut herd_rng = stream(s.seed, Stream::Herd);
     let mut hunt_rng = stream(s.seed, Stream::Hunt);
@@ -176,12 +176,12 @@ fn plan_releases(s: &Scenario, first: f64, end: f64, rng: &mut rand_chacha::ChaC
 }
 
 /// Puts pigs in order of date and numbers them within the year.
-fn number(pigs: &mut [PigRow], s: &Scenario) {
+fn number(pigs: &mut [SimulatedPig], s: &Scenario) {
     // A stable sort: pigs of one day stay in the order they were taken, itself settled by the seed.
     pigs.sort_by_key(|p| p.killed);
     let prefix = match s.layout {
-        Layout::Quillonby => "QB",
-        Layout::Random => "SD",
+        AreaPattern::Quillonby => "QB",
+        AreaPattern::Random => "SD",
     };
     let (mut year, mut serial) = (0, 0);
     for p in pigs {

@@ -5,7 +5,7 @@ use crate::score::read_tables::{Table, TableError};
 use crate::simulate::error::WriteError;
 use crate::simulate::force_of_infection::{Cause, Focus};
 use crate::simulate::scenario::Scenario;
-use crate::simulate::study_area::District;
+use crate::simulate::study_area::StudyArea;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::Date;
 use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
@@ -57,7 +57,7 @@ pub struct TrueOperation {
 
 /// The truth about one pig.
 #[derive(Debug, Clone, PartialEq)]
-pub struct TruthPig {
+pub(crate) struct TruthPig {
     /// Specimen number.
     pub occurrence_id: String,
     /// Day of infection, for pigs infected when they died.
@@ -72,7 +72,7 @@ pub struct TruthPig {
 
 impl Truth {
     /// The truth of a district.
-    pub fn of(d: &District) -> Truth {
+    pub fn of(d: &StudyArea) -> Truth {
         Truth {
             district: d.name.clone(),
             scenario: d.scenario.clone(),
@@ -139,7 +139,7 @@ fn rings(p: &Polygon<f64>) -> Vec<Vec<[f64; 2]>> {
 }
 
 /// Writes the truth folder.
-pub(crate) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError> {
+pub(crate) fn write_truth(d: &StudyArea, folder: &Path) -> Result<(), WriteError> {
     let json = folder.join(TRUTH_FILE);
     let mut text = serde_json::to_string_pretty(&Truth::of(d)).map_err(|e| WriteError::at(&json, &e))?;
     text.push('\n');
@@ -152,7 +152,7 @@ pub(crate) fn write_truth(d: &District, folder: &Path) -> Result<(), WriteError>
     Ok(())
 }
 
-fn pig_table(d: &District) -> Result<DataFrame, polars::prelude::PolarsError> {
+fn pig_table(d: &StudyArea) -> Result<DataFrame, polars::prelude::PolarsError> {
     let centimetres = |v: f64| (v * 100.0).round() / 100.0;
     let pick = |f: &dyn Fn(&crate::simulate::herd::Infection) -> f64| -> Vec<Option<f64>> {
         d.pigs.iter().map(|p| p.truth.infection.as_ref().map(|i| centimetres(f(i)))).collect()

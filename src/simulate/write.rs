@@ -10,9 +10,9 @@
 use crate::geography::coordinates::projector::Projector;
 use crate::records::{LabMethod, LabResult, NodePair, Sex};
 use crate::simulate::error::WriteError;
-use crate::simulate::examine::PigRow;
-use crate::simulate::scenario::Layout;
-use crate::simulate::study_area::District;
+use crate::simulate::examine::SimulatedPig;
+use crate::simulate::scenario::AreaPattern;
+use crate::simulate::study_area::StudyArea;
 use crate::simulate::truth::write_truth;
 use geo::orient::{Direction, Orient};
 use geo::{Coord, MultiPolygon};
@@ -24,7 +24,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// [`WriteError`] when a file cannot be written or a position cannot be projected.
-pub fn write(district: &District, folder: &Path) -> Result<(), WriteError> {
+pub fn write(district: &StudyArea, folder: &Path) -> Result<(), WriteError> {
     let truth = folder.join("truth");
     std::fs::create_dir_all(&truth).map_err(|e| WriteError::at(&truth, &e))?;
     let projector = Projector::new(district.crs)?;
@@ -47,7 +47,7 @@ pub fn write(district: &District, folder: &Path) -> Result<(), WriteError> {
     write_truth(district, &truth)
 }
 
-fn study_text(d: &District) -> String {
+fn study_text(d: &StudyArea) -> String {
     let quoted = |s: &str| format!("\"{}\"", s.replace('\\', "\\\\").replace('"', "\\\""));
     let zones = d.zones.len();
     let blocks = d.blocks.len();
@@ -75,14 +75,14 @@ fn study_text(d: &District) -> String {
         as_of = quoted(&d.as_of.to_string()),
         pigs = d.pigs.len(),
         priorities = match d.scenario.layout {
-            Layout::Quillonby =>
+            AreaPattern::Quillonby =>
                 "\n[priorities]\nbudget = 400000                # invented money for one season\n",
-            Layout::Random => "",
+            AreaPattern::Random => "",
         },
     )
 }
 
-fn pig_rows(d: &District, projector: &Projector, path: &Path) -> Result<Vec<u8>, WriteError> {
+fn pig_rows(d: &StudyArea, projector: &Projector, path: &Path) -> Result<Vec<u8>, WriteError> {
     let places: Vec<Coord<f64>> = d.pigs.iter().map(|p| Coord { x: p.easting_m, y: p.northing_m }).collect();
     let degrees = projector.to_wgs84(&places)?;
     let mut out = csv::Writer::from_writer(Vec::new());
@@ -110,7 +110,7 @@ fn pig_rows(d: &District, projector: &Projector, path: &Path) -> Result<Vec<u8>,
     out.into_inner().map_err(|e| WriteError::at(path, &e))
 }
 
-fn pig_fields(p: &PigRow, at: Coord<f64>) -> [String; 14] {
+fn pig_fields(p: &SimulatedPig, at: Coord<f64>) -> [String; 14] {
     let blank = String::new;
     let number = |v: f64| v.to_string();
     [
@@ -163,7 +163,7 @@ fn result_word(r: LabResult) -> &'static str {
     }
 }
 
-fn operation_rows(d: &District, path: &Path) -> Result<Vec<u8>, WriteError> {
+fn operation_rows(d: &StudyArea, path: &Path) -> Result<Vec<u8>, WriteError> {
     let mut out = csv::Writer::from_writer(Vec::new());
     let fail = |e: csv::Error| WriteError::at(path, &e);
     out.write_record(["blockID", "vector", "startDate", "endDate", "efficacy"]).map_err(fail)?;
@@ -180,7 +180,7 @@ fn operation_rows(d: &District, path: &Path) -> Result<Vec<u8>, WriteError> {
     out.into_inner().map_err(|e| WriteError::at(path, &e))
 }
 
-fn zones(d: &District, projector: &Projector) -> Result<FeatureCollection, WriteError> {
+fn zones(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, WriteError> {
     let rows = d.zones.iter().map(|z| {
         let properties =
             [("zoneID", JsonValue::from(z.id.as_str())), ("name", JsonValue::from(z.name.as_str()))];
@@ -189,7 +189,7 @@ fn zones(d: &District, projector: &Projector) -> Result<FeatureCollection, Write
     layer(rows, projector)
 }
 
-fn blocks(d: &District, projector: &Projector) -> Result<FeatureCollection, WriteError> {
+fn blocks(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, WriteError> {
     let rows = d.blocks.iter().map(|b| {
         let properties = vec![
             ("blockID", JsonValue::from(b.id.as_str())),
@@ -204,7 +204,7 @@ fn blocks(d: &District, projector: &Projector) -> Result<FeatureCollection, Writ
 }
 
 /// One feature per patch, as cover maps have it.
-fn cover(d: &District, projector: &Projector) -> Result<FeatureCollection, WriteError> {
+fn cover(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, WriteError> {
     let patches: Vec<(MultiPolygon<f64>, &str)> = d
         .cover
         .iter()

@@ -16,11 +16,11 @@ macro_rules! keys {
     };
 }
 
-pub mod ageing;
-pub mod error;
-pub mod limits;
-pub mod model_keys;
-pub mod priorities;
-pub mod study_file;
-pub mod surveillance;
-pub mod surveillance_limits;
+pub(crate) mod ageing;
+pub(crate) mod error;
+pub(crate) mod limits;
+pub(crate) mod model_keys;
+pub(crate) mod priorities;
+pub(crate) mod study_file;
+pub(crate) mod surveillance;
+pub(crate) mod surveillance_limits;

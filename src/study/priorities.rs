@@ -20,7 +20,7 @@ pub struct CoverClass {
 }
 
 /// Name of the class that stands for land without cover and for classes nobody has named.
-pub const OTHER_COVER: &str = "other";
+pub(crate) const OTHER_COVER: &str = "other";
 
 /// Classes known without being told, by name.
 ///
@@ -92,7 +92,7 @@ impl Priorities {
     ///
     /// # Example
     /// ```
-    /// let p = pignut::study::priorities::Priorities::default();
+    /// let p = pignut::internals::study::priorities::Priorities::default();
     /// assert_eq!(p.cover_class("Forest").map(|c| c.possum), Some(1.0));
     /// assert_eq!(p.cover_class("lava"), None);
     /// ```

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 #[serde(deny_unknown_fields)]
 pub struct Study {
     /// What the study is.
-    pub study: Heading,
+    pub study: StudyKeys,
     /// Where the pig records are.
     pub records: RecordFiles,
     /// Areas, blocks, cover and operations, all optional.
@@ -76,7 +76,7 @@ pub struct Study {
 /// What the study is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Heading {
+pub struct StudyKeys {
     /// Name shown in every output.
     pub name: String,
     /// Projected coordinate system in metres, as an EPSG code: `EPSG:2193`.
@@ -175,7 +175,7 @@ impl Study {
     /// The smallest study: name, system and one file of pigs, all else by default.
     pub fn minimal(name: &str, crs: &str, pigs: &str) -> Study {
         Study {
-            study: Heading { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
+            study: StudyKeys { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
             records: RecordFiles { pigs: OneOrMany::One(pigs.into()), sheet: None, columns: BTreeMap::new() },
             areas: AreaFiles::default(),
             grid: GridKeys::default(),

@@ -2,11 +2,11 @@
 //!
 //! What is asked of the layer and the tables is the project's own contract.
 
-use pignut::assess::priorities::decide;
-use pignut::report::reread::reread;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
+use pignut::internals::assess::priorities::decide;
+use pignut::internals::report::reread::reread;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
 use polars::prelude::{DataFrame, ParquetReader, SerReader};
 use serde_json::Value;
 use std::fs;

@@ -3,21 +3,21 @@
 use crate::oracle::small::{grid, study};
 use geo::{Centroid, Contains, MultiPolygon, Point, polygon};
 use jiff::civil::date;
-use pignut::assess::operations::effects;
-use pignut::geography::habitat::Habitat;
-use pignut::geography::layout::Layout;
-use pignut::inference::posterior::Posterior;
-use pignut::kernel::operations::covariates;
-use pignut::kernel::prior::Hyper;
-use pignut::pipeline::analysis::Prepared;
-use pignut::records::{Block, Operation, Records, Source, Vector};
-use pignut::sampler::mode::Info;
-use pignut::simulate::force_of_infection::{Cause, Decline, Focus};
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
-use pignut::study::model_keys::Link;
-use pignut::study::study_file::Study;
+use pignut::internals::assess::operations::effects;
+use pignut::internals::geography::habitat::Habitat;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::inference::posterior::Posterior;
+use pignut::internals::kernel::operations::covariates;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::records::{Block, Operation, Records, Source, WildlifeHost};
+use pignut::internals::sampler::mode::Info;
+use pignut::internals::simulate::force_of_infection::{Cause, Decline, Focus};
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::model_keys::Link;
+use pignut::internals::study::study_file::Study;
 
 fn records(west: f64, south: f64) -> Records {
     let outline = MultiPolygon(vec![polygon![
@@ -36,7 +36,7 @@ fn records(west: f64, south: f64) -> Records {
     let operation = Operation {
         source: Source { file: "operations.csv".into(), row: 2 },
         block: 0,
-        vector: Vector::Possum,
+        vector: WildlifeHost::Possum,
         start: date(2019, 6, 1),
         end: date(2019, 6, 30),
         efficacy: None,
@@ -53,7 +53,7 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
     study.field.possum_half_life_years = 100.0;
     let g = grid(8, 8, 10);
     let records = records(g.west_m, g.south_m);
-    let shares = vec![pignut::geography::area_shares::cell_shares(&g, &records.blocks[0].outline)];
+    let shares = vec![pignut::internals::geography::area_shares::cell_shares(&g, &records.blocks[0].outline)];
     let x = covariates(&study.field, &g, &records.operations, &shares);
     let posterior = |beta: f64| {
         let mut hyper = Hyper::start(&study.field, 1);
@@ -83,7 +83,7 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
         let told = effects(&layout(date(2021, 12, 31)), &posterior(beta));
         assert_eq!(told.len(), 1);
         let e = &told[0];
-        assert_eq!((e.vector, e.operations, e.blocks), (Vector::Possum, 1, 1));
+        assert_eq!((e.vector, e.operations, e.blocks), (WildlifeHost::Possum, 1, 1));
         let exact = 1.0 - f64::exp(beta * 0.9965);
         assert!((e.fall.mean - exact).abs() < 1e-3, "{} {exact}", e.fall.mean);
         let normal = 1.6448536269514722;
@@ -115,7 +115,7 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         })
         .unwrap();
     let at = block.outline.centroid().unwrap();
-    let day = |y: i16, m: i8| pignut::records::day_number(date(y, m, 1));
+    let day = |y: i16, m: i8| pignut::internals::records::day_number(date(y, m, 1));
     let focus = Focus {
         id: "F1".into(),
         easting_m: at.x().round(),
@@ -151,7 +151,7 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
             .map(|c| analysis.assessment.cells[c].p_active)
             .collect();
         if let Some(e) = analysis.assessment.operations.first() {
-            println!("{}", pignut::report::sentences::decisions::effect(e));
+            println!("{}", pignut::internals::report::sentences::decisions::effect(e));
         }
         on_land.iter().sum::<f64>() / on_land.len() as f64
     };

@@ -1,9 +1,9 @@
 //! What a sample is worth before treating, against two-state cases worked by hand.
 
 use super::slate;
-use pignut::assess::priorities::constraints::Terms;
-use pignut::assess::priorities::value_of_information::{Advice, exchange, look};
-use pignut::study::priorities::Priorities;
+use pignut::internals::assess::priorities::constraints::Constraints;
+use pignut::internals::assess::priorities::value_of_information::{Advice, exchange, look};
+use pignut::internals::study::priorities::Priorities;
 
 /// Half of the draws hold 100 active ha and a positive in every pig, half hold nothing and none; money buys
 /// 0.01 ha a unit elsewhere and the operation costs 4000, so par is 40 ha.
@@ -63,7 +63,7 @@ fn the_price_of_money_is_that_of_the_first_operation_left_out() {
         (1000.0, &[10.0], 9e6, &[0.0]),
         (1000.0, &[20.0], 9e6, &[0.0]),
     ]);
-    let terms = Terms::resolve(&s, &Priorities::default()).unwrap();
+    let terms = Constraints::resolve(&s, &Priorities::default()).unwrap();
     let gain: Vec<f64> = s.candidates.iter().map(|c| c.expected_removed_ha()).collect();
     let at = |budget: f64| exchange(&s, &terms, &gain, budget);
     assert_eq!([at(0.0), at(1500.0), at(2000.0), at(1e9)], [Some(0.03), Some(0.02), Some(0.01), Some(0.01)]);

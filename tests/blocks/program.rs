@@ -1,18 +1,18 @@
 //! The integer program against exhaustive search, greedy choice and textbook knapsacks.
 
 use super::slate;
-use pignut::assess::priorities::candidates::Slate;
-use pignut::assess::priorities::choice_error::ChoiceError;
-use pignut::assess::priorities::constraints::Terms;
-use pignut::assess::priorities::decide;
-use pignut::assess::priorities::program::Program;
-use pignut::study::priorities::Priorities;
+use pignut::internals::assess::priorities::candidates::Candidates;
+use pignut::internals::assess::priorities::choice_error::ChoiceError;
+use pignut::internals::assess::priorities::constraints::Constraints;
+use pignut::internals::assess::priorities::decide;
+use pignut::internals::assess::priorities::program::Program;
+use pignut::internals::study::priorities::Priorities;
 use proptest::prelude::*;
 
 /// The solver works to 1e-7 of the largest gain, and weighs cost at 1e-6 of it to settle equal gains.
 const GAIN_REL: f64 = 3e-6;
 
-fn gains(s: &Slate) -> Vec<f64> {
+fn gains(s: &Candidates) -> Vec<f64> {
     s.candidates.iter().map(|c| c.expected_removed_ha()).collect()
 }
 
@@ -21,7 +21,7 @@ fn value(gain: &[f64], chosen: &[bool]) -> f64 {
 }
 
 /// Whether a set keeps to the study's table, read straight from the table.
-fn keeps(s: &Slate, keys: &Priorities, budget: f64, x: &[bool]) -> bool {
+fn keeps(s: &Candidates, keys: &Priorities, budget: f64, x: &[bool]) -> bool {
     let named = |name: &str| -> Vec<usize> {
         (0..s.candidates.len())
             .filter(|i| s.candidates[*i].id() == name || s.candidates[*i].block_id == name)
@@ -50,7 +50,7 @@ fn keeps(s: &Slate, keys: &Priorities, budget: f64, x: &[bool]) -> bool {
 }
 
 /// Largest value of all 2^n sets that keep to the table; `None` when none does.
-fn exhaustive(s: &Slate, keys: &Priorities, budget: f64) -> Option<f64> {
+fn exhaustive(s: &Candidates, keys: &Priorities, budget: f64) -> Option<f64> {
     let gain = gains(s);
     let n = gain.len();
     (0..1usize << n)
@@ -61,7 +61,7 @@ fn exhaustive(s: &Slate, keys: &Priorities, budget: f64) -> Option<f64> {
 }
 
 /// By score until the next does not fit, passing over what does not fit.
-fn greedy(s: &Slate, budget: f64) -> Vec<bool> {
+fn greedy(s: &Candidates, budget: f64) -> Vec<bool> {
     let gain = gains(s);
     let mut order: Vec<usize> = (0..gain.len()).collect();
     let score = |i: usize| gain[i] / s.candidates[i].cost.max(1e-9);
@@ -78,7 +78,7 @@ fn greedy(s: &Slate, budget: f64) -> Vec<bool> {
 }
 
 /// Four or five blocks with costs and gains that often tie, and a table of terms.
-fn cases() -> impl Strategy<Value = (Slate, Priorities, f64)> {
+fn cases() -> impl Strategy<Value = (Candidates, Priorities, f64)> {
     let block = (1u32..9, 0u32..12, 1u32..9, 0u32..12);
     let terms = (any::<u16>(), 0.0..1.0f64, 0usize..3);
     (prop::collection::vec(block, 4..6), terms, 0.0..1.2f64).prop_map(
@@ -127,7 +127,7 @@ proptest! {
     #[test]
     fn the_program_finds_what_exhaustive_search_finds((s, keys, budget) in cases()) {
         let wanted = exhaustive(&s, &keys, budget);
-        let found = Terms::resolve(&s, &keys).and_then(|terms| {
+        let found = Constraints::resolve(&s, &keys).and_then(|terms| {
             let gain = gains(&s);
             let set = Program { slate: &s, terms: &terms }.at(&gain, budget)?;
             Ok((value(&gain, &set.chosen), set))
@@ -148,7 +148,7 @@ proptest! {
     #[test]
     fn greedy_never_beats_the_program((s, _, budget) in cases()) {
         let keys = Priorities::default();
-        let terms = Terms::resolve(&s, &keys).unwrap();
+        let terms = Constraints::resolve(&s, &keys).unwrap();
         let gain = gains(&s);
         let best = Program { slate: &s, terms: &terms }.at(&gain, budget).unwrap();
         let simple = greedy(&s, budget);

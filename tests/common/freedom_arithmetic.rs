@@ -1,7 +1,7 @@
 //! The arithmetic of freedom from disease as published, written apart from the program: surveillance
 //! sensitivity, P(free) year by year, sample sizes. Tests hold the program to it, and it to published tables.
 
-use pignut::assess::odds::YearFreedom;
+use pignut::internals::assess::odds::YearFreedom;
 
 /// Sensitivity of one place that several animals look at.
 ///

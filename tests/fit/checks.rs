@@ -2,16 +2,16 @@
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, read, study, zone};
 use crate::oracle::small::{grid, hazard, pigs, stream};
-use pignut::assess::model_checks::visible::visible;
-use pignut::assess::model_checks::visible::visible_at_constant;
-use pignut::assess::model_checks::{Group, compare, groups};
-use pignut::geography::layout::Layout;
-use pignut::kernel::detection::reading_terms;
-use pignut::kernel::exposure::age_class_weights;
-use pignut::kernel::field::{HazardField, shape_of};
-use pignut::kernel::likelihood::Likelihood;
-use pignut::records::Age;
-use pignut::report::sentences::trust;
+use pignut::internals::assess::model_checks::visible::visible;
+use pignut::internals::assess::model_checks::visible::visible_at_constant;
+use pignut::internals::assess::model_checks::{Group, compare, groups};
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::kernel::detection::reading_terms;
+use pignut::internals::kernel::exposure::age_class_weights;
+use pignut::internals::kernel::field::{HazardField, shape_of};
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::records::Age;
+use pignut::internals::report::sentences::trust;
 use rand::RngExt;
 
 /// Single precision through two transforms and a window's sum.
@@ -113,7 +113,7 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     let list = &mut young.records.pigs;
     let positives = list.iter().filter(|p| p.is_positive()).count();
     let mut order: Vec<usize> = (0..list.len()).collect();
-    let age = |p: &pignut::records::Pig| match p.age {
+    let age = |p: &pignut::internals::records::Pig| match p.age {
         Age::Interval { min_months, .. } => min_months,
         Age::Unknown => f64::INFINITY,
     };
@@ -130,7 +130,7 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     assert!(said[0].starts_with("The model does not fit these records: of "), "{said:?}");
     assert!(said[0].contains("look at how ages were estimated"), "{said:?}");
     // And the sentence heads the page's part on coverage and data.
-    let page = pignut::report::page::render(&young, None).unwrap();
+    let page = pignut::internals::report::page::render(&young, None).unwrap();
     let opening = page.split("id=\"looked-h\"").nth(1).unwrap().split("<h3").next().unwrap();
     assert!(opening.contains("The model does not fit these records"), "{opening}");
 }

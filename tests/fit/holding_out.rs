@@ -1,8 +1,8 @@
 //! Areas held out: the rival by hand, the map where it should win.
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, study, zone};
-use pignut::pipeline::reruns::Reruns;
-use pignut::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR};
+use pignut::internals::pipeline::reruns::Reruns;
+use pignut::internals::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Half a head of "not sent to the laboratory" in all heads with a lesion, which the practice leans on, and days of death
@@ -27,7 +27,7 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
     let before = a.assessment.cells.clone();
     let (steps, total) = (AtomicUsize::new(0), AtomicUsize::new(0));
     a.run_again(Reruns { inputs: false, areas: true }, &|p| {
-        if let pignut::pipeline::progress::Progress::Rerun { steps: s, of } = p {
+        if let pignut::internals::pipeline::progress::Progress::Rerun { steps: s, of } = p {
             steps.fetch_add(s, Ordering::Relaxed);
             total.store(of, Ordering::Relaxed);
         }
@@ -42,11 +42,11 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
 
     // By hand: the hazard of highest likelihood of the pigs outside, by a fine search, and the score of those inside.
     let pigs = &a.layout.records.pigs;
-    let inside = |p: &pignut::records::Pig| {
+    let inside = |p: &pignut::internals::records::Pig| {
         let x = p.easting_m - super::world::WEST_M;
         (3000.0..5000.0).contains(&x)
     };
-    let years = |p: &pignut::records::Pig| match p.age {
+    let years = |p: &pignut::internals::records::Pig| match p.age {
         Age::Interval { min_months, .. } => (min_months - 2.0) * DAYS_PER_MONTH / DAYS_PER_YEAR,
         Age::Unknown => unreachable!("all ages are known"),
     };

@@ -1,8 +1,8 @@
 //! `run --sensitivity --hold-out` from the command line, on a small simulated district.
 
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
 use polars::prelude::{DataFrame, ParquetReader, SerReader};
 use serde_json::Value;
 use std::collections::BTreeSet;

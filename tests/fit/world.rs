@@ -3,15 +3,15 @@
 use crate::oracle::small::{pig, stream};
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::date;
-use pignut::assess::model_checks::reads_positive;
-use pignut::assess::model_checks::visible::visible;
-use pignut::geography::layout::Layout;
-use pignut::ingest::Account;
-use pignut::kernel::exposure::age_class_weights;
-use pignut::pipeline::analysis::Analysis;
-use pignut::pipeline::analysis::Prepared;
-use pignut::records::{Age, Inspection, Pig, Reading, Records, Zone};
-use pignut::study::study_file::Study;
+use pignut::internals::assess::model_checks::reads_positive;
+use pignut::internals::assess::model_checks::visible::visible;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::ingest::Account;
+use pignut::internals::kernel::exposure::age_class_weights;
+use pignut::internals::pipeline::analysis::Analysis;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::records::{Age, Inspection, Pig, Reading, Records, Zone};
+use pignut::internals::study::study_file::Study;
 use rand::RngExt;
 
 /// West and south edge of the land, metres.

@@ -2,16 +2,16 @@
 
 use super::small::{grid, pigs, stream, study};
 use jiff::civil::date;
-use pignut::assess::coverage::{coverage_between, coverages};
-use pignut::geography::grid::Grid;
-use pignut::geography::habitat::Habitat;
-use pignut::geography::layout::Layout;
-use pignut::kernel::detection::protocol;
-use pignut::kernel::exposure::{Life, age_class_weights, lives};
-use pignut::kernel::field::dispersal_filter;
-use pignut::kernel::home_range::{kernel_on_grid, pig_sd_m};
-use pignut::numerics::cosine_transform::CosineTransform;
-use pignut::records::{LabResult, Reading, Records, day_number};
+use pignut::internals::assess::coverage::{coverage_between, coverages};
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::geography::habitat::Habitat;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::kernel::detection::protocol;
+use pignut::internals::kernel::exposure::{Life, age_class_weights, lives};
+use pignut::internals::kernel::field::dispersal_filter;
+use pignut::internals::kernel::home_range::{kernel_on_grid, pig_sd_m};
+use pignut::internals::numerics::cosine_transform::CosineTransform;
+use pignut::internals::records::{LabResult, Reading, Records, day_number};
 
 /// Cumulative hazards under 2e-4 are not put through the exponential, and masses under 1e-6 are left out.
 const REL: f64 = 5e-4;

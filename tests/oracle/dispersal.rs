@@ -2,9 +2,9 @@
 
 use super::small::{grid, hazard, stream};
 use faer::{Mat, Side};
-use pignut::geography::grid::Grid;
-use pignut::kernel::field::dispersal_filter;
-use pignut::numerics::cosine_transform::CosineTransform;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::kernel::field::dispersal_filter;
+use pignut::internals::numerics::cosine_transform::CosineTransform;
 
 /// (I + a²L)^(−1/2) by a dense eigendecomposition, L the five-point Laplacian with reflecting edges.
 pub fn dense_dispersal(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {

@@ -2,15 +2,15 @@
 //! transform, no recursion of the kernel.
 
 use super::small::{normals, stream};
-use pignut::kernel::exposure::{Bin, Life};
-use pignut::kernel::field::Shape;
-use pignut::kernel::home_range::AxisMass;
-use pignut::kernel::likelihood::{Likelihood, PigTerms};
-use pignut::kernel::model::Model;
-use pignut::kernel::prior::{Hyper, LEVEL, PERSISTENCE, RANGE, SD};
-use pignut::sampler::diagnostics::convergence;
-use pignut::sampler::hmc::{Settings, run_chain};
-use pignut::study::model_keys::{FieldPrior, Link};
+use pignut::internals::kernel::exposure::{LagBin, Life};
+use pignut::internals::kernel::field::Shape;
+use pignut::internals::kernel::home_range::AxisMass;
+use pignut::internals::kernel::likelihood::{Likelihood, PigTerms};
+use pignut::internals::kernel::model::Model;
+use pignut::internals::kernel::prior::{Hyper, LEVEL, PERSISTENCE, RANGE, SD};
+use pignut::internals::sampler::diagnostics::convergence;
+use pignut::internals::sampler::hmc::{Settings, run_chain};
+use pignut::internals::study::model_keys::{FieldPrior, Link};
 use rayon::prelude::*;
 
 const CHAINS: u64 = 4;
@@ -44,7 +44,7 @@ impl Beast {
     }
 
     fn terms(&self) -> PigTerms {
-        let bin = |(period, stay_years, moved_years, ramp): &Stretch| Bin {
+        let bin = |(period, stay_years, moved_years, ramp): &Stretch| LagBin {
             period: *period,
             lag_start: 0.0,
             lag_end: 1.0,

@@ -2,10 +2,12 @@
 
 use super::small::{grid, pig, study};
 use jiff::civil::date;
-use pignut::geography::grid::Grid;
-use pignut::kernel::exposure::{AGE_CLASSES_MONTHS, Bin, WIDEST_INTERVAL_MONTHS, age_class_weights, lives};
-use pignut::records::{Age, DAYS_PER_YEAR, Pig, Sex};
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::kernel::exposure::{
+    AGE_CLASSES_MONTHS, LagBin, WIDEST_INTERVAL_MONTHS, age_class_weights, lives,
+};
+use pignut::internals::records::{Age, DAYS_PER_YEAR, Pig, Sex};
+use pignut::internals::study::study_file::Study;
 
 /// Q of a pig under a hazard that depends on the period only.
 fn q(p: &Pig, study: &Study, grid: &Grid, hazard: &[f64]) -> f64 {
@@ -128,7 +130,7 @@ fn exposure_adds_up_to_the_expected_exposed_life() {
                 life.bins.windows(2).all(|b| b[0].lag_end <= b[1].lag_start && b[0].period >= b[1].period)
             );
             // Differences of integrals up to 5000 days: rounding may leave a bin on the wrong side of 0 or 1.
-            let sound = |b: &Bin| {
+            let sound = |b: &LagBin| {
                 b.ramp > -ROUNDING
                     && b.ramp < 1.0 + ROUNDING
                     && b.stay_years > -ROUNDING

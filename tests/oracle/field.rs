@@ -3,13 +3,13 @@
 use super::small::{distance, normals, stream};
 use faer::Mat;
 use faer::linalg::solvers::DenseSolveCore;
-use pignut::kernel::field::{HazardField, Shape};
-use pignut::kernel::operations::Covariate;
-use pignut::kernel::prior::Hyper;
-use pignut::numerics::cosine_transform::CosineTransform;
-use pignut::numerics::real::dot;
-use pignut::records::Vector;
-use pignut::study::model_keys::Link;
+use pignut::internals::kernel::field::{HazardField, Shape};
+use pignut::internals::kernel::operations::Covariate;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::numerics::cosine_transform::CosineTransform;
+use pignut::internals::numerics::real::dot;
+use pignut::internals::records::WildlifeHost;
+use pignut::internals::study::model_keys::Link;
 
 fn shape(rows: usize, periods: usize, cols: usize, link: Link) -> Shape {
     Shape {
@@ -37,7 +37,7 @@ fn hyper(operations: usize) -> Hyper {
 }
 
 fn operation(n: usize) -> Covariate {
-    Covariate { vector: Vector::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
+    Covariate { vector: WildlifeHost::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
 }
 
 /// The symmetric root of the correlations ρ^|i−j|, by the iteration of Denman & Beavers (1976).

@@ -1,18 +1,18 @@
 //! Gradients and Fisher products against finite differences and explicit Jacobians.
 
 use super::small::{grid, hazard, normals, pigs, stream, study};
-use pignut::geography::grid::Grid;
-use pignut::kernel::field::shape_of;
-use pignut::kernel::likelihood::Likelihood;
-use pignut::kernel::mean_parametrisation::Centred;
-use pignut::kernel::model::{AtStart, Model};
-use pignut::kernel::operations::Covariate;
-use pignut::kernel::prior::Hyper;
-use pignut::numerics::real::{Real, dot};
-use pignut::records::Vector;
-use pignut::sampler::hmc::Target;
-use pignut::sampler::mode::Problem;
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::kernel::field::shape_of;
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::kernel::mean_parametrisation::MeanParametrisation;
+use pignut::internals::kernel::model::{AtStart, Model};
+use pignut::internals::kernel::operations::Covariate;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::numerics::real::{Real, dot};
+use pignut::internals::records::WildlifeHost;
+use pignut::internals::sampler::hmc::Target;
+use pignut::internals::sampler::mode::Problem;
+use pignut::internals::study::study_file::Study;
 
 /// A central difference of step 1e-5 errs by about 1e-10 of the third derivative and 1e-16/1e-5 of
 /// the value (some hundreds): 1e-6 on a gradient of order one.
@@ -20,7 +20,7 @@ const DIFFERENCE_ABS: f64 = 2e-6;
 
 fn model<R: Real>(study: &Study, grid: &Grid, count: usize, seed: u64) -> Model<R> {
     let list = pigs(&mut stream(seed), grid, count);
-    let covariates = [Vector::Possum, Vector::Ferret]
+    let covariates = [WildlifeHost::Possum, WildlifeHost::Ferret]
         .into_iter()
         .enumerate()
         .map(|(k, vector)| {
@@ -68,7 +68,7 @@ fn the_gradient_is_the_derivative_by_every_unknown() {
     for (rows, cols, periods, seed) in [(5, 4, 3, 1), (3, 9, 4, 2)] {
         let g = grid(rows, cols, periods);
         check_gradient(model(&study, &g, 55, seed), seed);
-        check_gradient(Centred { model: model(&study, &g, 55, seed) }, seed);
+        check_gradient(MeanParametrisation { model: model(&study, &g, 55, seed) }, seed);
     }
 }
 
@@ -84,9 +84,9 @@ fn the_centred_coordinates_name_the_same_places() {
     let (mut by_z, mut by_eta) = (vec![0.0; z.len()], vec![0.0; eta.len()]);
     let value = m.log_ratio(z, eta, &mut by_z, &mut by_eta);
     let hyper = m.hyper.clone();
-    let centred = Centred::coordinates(&mut m, z, eta);
+    let centred = MeanParametrisation::coordinates(&mut m, z, eta);
     assert!((centred[0] - eta[0]).abs() > 0.1 && centred[1..] == eta[1..]);
-    let mut c = Centred { model: m };
+    let mut c = MeanParametrisation { model: m };
     let other = c.log_ratio(z, &centred, &mut by_z, &mut by_eta);
     assert!(((other - value) - 0.5 * (centred[0].powi(2) - eta[0].powi(2))).abs() < 1e-9, "{value} {other}");
     assert!((c.model.hyper.level - hyper.level).abs() < 1e-12 && c.model.hyper.log_range == hyper.log_range);
@@ -106,7 +106,7 @@ fn information_with_the_mean_held_is_that_across_it_and_the_prior_along_it() {
     (0..3).for_each(|t| mean[t * 5] = 1.0 / 3f64.sqrt());
     let mut of = |v: &[f64]| {
         let mut out = vec![f64::NAN; n];
-        Centred::fisher(&mut m, v, &mut out);
+        MeanParametrisation::fisher(&mut m, v, &mut out);
         out
     };
     let along = of(&mean);
@@ -199,7 +199,7 @@ fn a_model_held_at_a_point_has_its_likelihood_and_no_hyperparameters() {
 fn jacobian(
     study: &Study,
     g: &Grid,
-    list: &[pignut::records::Pig],
+    list: &[pignut::internals::records::Pig],
     field: &[f64],
     dispersed: &[f64],
 ) -> Vec<(f64, Vec<f64>)> {
@@ -224,8 +224,10 @@ fn the_fisher_product_is_that_of_the_explicit_jacobian() {
     let n = g.field_len();
     let mut rng = stream(21);
     // Unknown ages take their class weights from all pigs together: left out here.
-    let list: Vec<_> =
-        pigs(&mut rng, &g, 60).into_iter().filter(|p| p.age != pignut::records::Age::Unknown).collect();
+    let list: Vec<_> = pigs(&mut rng, &g, 60)
+        .into_iter()
+        .filter(|p| p.age != pignut::internals::records::Age::Unknown)
+        .collect();
     let (field, dispersed) = (hazard(&mut rng, n), hazard(&mut rng, n));
     let change = normals(&mut rng, 2 * n);
     let mut all = Likelihood::new(&list, &study, &g);

@@ -4,13 +4,13 @@ use super::dispersal::dense_dispersal;
 use super::small::{grid, hazard, pig, pigs, stream, study};
 use jiff::civil::date;
 use libm::erf;
-use pignut::geography::grid::Grid;
-use pignut::kernel::detection::{Ramp, reading_terms};
-use pignut::kernel::exposure::{age_class_weights, lives};
-use pignut::kernel::home_range::{kernel_on_grid, pig_sd_m};
-use pignut::kernel::likelihood::Likelihood;
-use pignut::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Pig, Sex, day_number};
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::kernel::detection::{Ramp, reading_terms};
+use pignut::internals::kernel::exposure::{age_class_weights, lives};
+use pignut::internals::kernel::home_range::{kernel_on_grid, pig_sd_m};
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Pig, Sex, day_number};
+use pignut::internals::study::study_file::Study;
 
 /// Rounding of a few hundred products and sums; nothing else differs.
 const DOUBLE_LOOP_ABS: f64 = 1e-11;

@@ -3,13 +3,13 @@
 //! Each folder there is a study with its records, and `reference.json` what a No-U-Turn sampler says of it.
 
 use super::nuts::nuts_chain;
-use pignut::geography::layout::Layout;
-use pignut::inference::posterior::{Watch, sample};
-use pignut::kernel::model::Model;
-use pignut::kernel::prior::Hyper;
-use pignut::pipeline::analysis::Prepared;
-use pignut::sampler::diagnostics::{convergence, ess_mean, quantile_sorted};
-use pignut::study::study_file::Study;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::inference::posterior::{Watch, sample};
+use pignut::internals::kernel::model::Model;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::sampler::diagnostics::{convergence, ess_mean, quantile_sorted};
+use pignut::internals::study::study_file::Study;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;

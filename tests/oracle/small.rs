@@ -2,9 +2,11 @@
 
 use geo::Coord;
 use jiff::civil::{Date, date};
-use pignut::geography::grid::Grid;
-use pignut::records::{Age, DateSpan, Inspection, LabMethod, LabResult, NodePair, Pig, Reading, Sex, Source};
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::records::{
+    Age, DateSpan, Inspection, LabMethod, LabResult, NodePair, Pig, Reading, Sex, Source,
+};
+use pignut::internals::study::study_file::Study;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};

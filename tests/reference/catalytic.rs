@@ -3,10 +3,10 @@
 use super::cases;
 use super::flat::solve;
 use super::reader::Case;
-use pignut::assess::model_checks::constant::constant_hazard;
-use pignut::kernel::exposure::{Bin, Life};
-use pignut::kernel::home_range::AxisMass;
-use pignut::kernel::likelihood::{Likelihood, PigTerms};
+use pignut::internals::assess::model_checks::constant::constant_hazard;
+use pignut::internals::kernel::exposure::{LagBin, Life};
+use pignut::internals::kernel::home_range::AxisMass;
+use pignut::internals::kernel::likelihood::{Likelihood, PigTerms};
 
 /// Days in a year as the references count.
 const DAYS_PER_YEAR: f64 = 365.0;
@@ -114,13 +114,13 @@ impl Table {
 }
 
 /// One bin for each period, newest first.
-fn bins(years: &[f64]) -> Vec<Bin> {
+fn bins(years: &[f64]) -> Vec<LagBin> {
     let mut lag = 0.0;
     let mut out = Vec::new();
     for (i, y) in years.iter().enumerate() {
         let end = lag + y * DAYS_PER_YEAR;
         if *y > 0.0 {
-            out.push(Bin {
+            out.push(LagBin {
                 period: years.len() - 1 - i,
                 lag_start: lag,
                 lag_end: end,

@@ -2,7 +2,7 @@
 
 use super::cases;
 use super::reader::Case;
-use pignut::sampler::diagnostics::{Convergence, convergence, ess_mean};
+use pignut::internals::sampler::diagnostics::{Convergence, convergence, ess_mean};
 
 /// Knuth's MMIX generator, as in scripts/regenerate-references.
 struct Lcg(u64);

@@ -2,13 +2,15 @@
 //!
 //! Figures were read in abstracts and tables of the works named, unless said otherwise.
 
-use pignut::kernel::detection::Ramp;
-use pignut::kernel::home_range::displacement_sd_m;
-use pignut::numerics::normal::{CIRCLE_95, range_sd_m};
-use pignut::records::{DAYS_PER_MONTH, Sex};
-use pignut::study::model_keys::{Coverage, Detection, Dispersal, Exposure, FieldPrior, HomeRange, Recent};
-use pignut::study::priorities::Priorities;
-use pignut::study::surveillance::Freedom;
+use pignut::internals::kernel::detection::Ramp;
+use pignut::internals::kernel::home_range::displacement_sd_m;
+use pignut::internals::numerics::normal::{CIRCLE_95, range_sd_m};
+use pignut::internals::records::{DAYS_PER_MONTH, Sex};
+use pignut::internals::study::model_keys::{
+    Coverage, Detection, Dispersal, Exposure, FieldPrior, HomeRange, Recent,
+};
+use pignut::internals::study::priorities::Priorities;
+use pignut::internals::study::surveillance::Freedom;
 use statrs::distribution::{Beta, ContinuousCDF, Normal};
 
 /// Clopper & Pearson's (1934) exact 95 % interval of k in n.

@@ -4,9 +4,9 @@
 //! looks, or had not come at the last: what other programs call interval-censored or current-status data.
 //! Periods are the pieces between edges of any time; the two columns of the grid are two groups.
 
-use pignut::kernel::exposure::{Bin, Life};
-use pignut::kernel::home_range::AxisMass;
-use pignut::kernel::likelihood::{Likelihood, PigTerms};
+use pignut::internals::kernel::exposure::{LagBin, Life};
+use pignut::internals::kernel::home_range::AxisMass;
+use pignut::internals::kernel::likelihood::{Likelihood, PigTerms};
 
 /// Rows and columns of the grid.
 const CELLS: usize = 2;
@@ -58,14 +58,14 @@ impl Subjects {
     }
 
     /// Bins newest first, seen from the end of the watch: none before `from` counts as found.
-    fn bins(&self, from: f64, to: f64) -> Vec<Bin> {
+    fn bins(&self, from: f64, to: f64) -> Vec<LagBin> {
         let mut out = Vec::new();
         for (period, e) in self.edges.windows(2).enumerate() {
             for (low, high, ramp) in
                 [(e[0].max(0.0), e[1].min(from), 0.0), (e[0].max(from), e[1].min(to), 1.0)]
             {
                 if high > low {
-                    out.push(Bin {
+                    out.push(LagBin {
                         period,
                         lag_start: to - high,
                         lag_end: to - low,

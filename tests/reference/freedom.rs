@@ -6,8 +6,8 @@ use crate::common::freedom_arithmetic::{
     YearEvidence, adjusted_risks, finite_sensitivity, p_free, recursion, sample_size, stratified_sensitivity,
     system_sensitivity, unit_sensitivity,
 };
-use pignut::assess::missed_focus::Missed;
-use pignut::assess::odds::lasting;
+use pignut::internals::assess::missed_focus::Missed;
+use pignut::internals::assess::odds::lasting;
 
 fn year(sensitivity: f64) -> YearEvidence {
     YearEvidence { sensitivity, no_case: 1.0, years: 1.0 }

@@ -2,9 +2,9 @@
 
 use super::cases;
 use super::flat::{Subjects, pieces};
-use pignut::kernel::detection::reading_terms;
-use pignut::records::{Inspection, Reading};
-use pignut::study::model_keys::Detection;
+use pignut::internals::kernel::detection::reading_terms;
+use pignut::internals::records::{Inspection, Reading};
+use pignut::internals::study::model_keys::Detection;
 
 #[test]
 fn the_maximum_is_rogan_and_gladens() {

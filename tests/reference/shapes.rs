@@ -1,11 +1,11 @@
 //! Ranges, masses, correlations and priors against published rules and standard functions.
 
 use super::cases;
-use pignut::kernel::field::{HazardField, Shape};
-use pignut::kernel::home_range::axis_mass;
-use pignut::kernel::prior::{Hyper, log_range_density, log_sd_density};
-use pignut::numerics::normal::{mass, range_sd_m};
-use pignut::study::model_keys::Link;
+use pignut::internals::kernel::field::{HazardField, Shape};
+use pignut::internals::kernel::home_range::axis_mass;
+use pignut::internals::kernel::prior::{Hyper, log_range_density, log_sd_density};
+use pignut::internals::numerics::normal::{mass, range_sd_m};
+use pignut::internals::study::model_keys::Link;
 
 #[test]
 fn range_areas_give_their_standard_deviations() {
@@ -118,8 +118,8 @@ fn priors_of_range_and_sd_have_the_stated_density() {
 #[test]
 fn layers_are_cut_at_the_antimeridian() {
     use geo::{Area, Coord, Rect};
-    use pignut::report::layers::antimeridian::{cut, west_east};
-    use pignut::report::layers::builder::{LayerBuilder, Properties};
+    use pignut::internals::report::layers::antimeridian::{cut, west_east};
+    use pignut::internals::report::layers::builder::{LayerBuilder, Properties};
     let corners = [(170.0, 40.0), (-170.0, 40.0), (-170.0, 50.0), (170.0, 50.0)];
     let whole = geo::Polygon::new(corners.map(Coord::from).to_vec().into(), vec![]);
     let parts = cut(&geo::MultiPolygon(vec![whole])).expect("it crosses");
@@ -131,7 +131,7 @@ fn layers_are_cut_at_the_antimeridian() {
     assert_eq!(west_east(&[-178.0, 180.0, -180.0, 177.0]), Some((177.0, -178.0)));
     assert_eq!(west_east(&[]), None);
     // A cell astride 180° in the Pacific Mercator of the EPSG register (central meridian 150° E).
-    let projector = pignut::geography::coordinates::projector::Projector::new("EPSG:3832")
+    let projector = pignut::internals::geography::coordinates::projector::Projector::new("EPSG:3832")
         .expect("a system of the register");
     let at = projector.from_wgs84(&[Coord { x: 180.0, y: -17.0 }]).expect("on the map")[0];
     let mut layer = LayerBuilder::new(&projector);

@@ -2,15 +2,15 @@
 
 use crate::oracle::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
-use pignut::assess::attribution::{PositiveFigures, attribute_one};
-use pignut::geography::grid::Grid;
-use pignut::geography::layout::Layout;
-use pignut::inference::posterior::Posterior;
-use pignut::kernel::detection::Ramp;
-use pignut::kernel::prior::Hyper;
-use pignut::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Records, Sex, day_number};
-use pignut::sampler::mode::Info;
-use pignut::study::study_file::Study;
+use pignut::internals::assess::attribution::{PositiveFigures, attribute_one};
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::inference::posterior::Posterior;
+use pignut::internals::kernel::detection::Ramp;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Records, Sex, day_number};
+use pignut::internals::sampler::mode::Info;
+use pignut::internals::study::study_file::Study;
 
 /// Draws of a hazard that is one value everywhere in each draw.
 fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
@@ -27,7 +27,7 @@ fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
 
 fn figures(study: &Study, g: &Grid, values: &[f32], p: &Pig) -> PositiveFigures {
     let records = Records::default();
-    let habitat = pignut::geography::habitat::Habitat::default();
+    let habitat = pignut::internals::geography::habitat::Habitat::default();
     let layout = Layout {
         study: study.clone(),
         records: records.clone(),

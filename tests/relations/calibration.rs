@@ -6,7 +6,7 @@
 use crate::studies::calibration::replicate;
 use crate::studies::calibration::study_area::Design;
 use crate::studies::calibration::table::Calibration;
-use pignut::geography::layout::Layout;
+use pignut::internals::geography::layout::Layout;
 use rayon::prelude::*;
 
 /// Ranks of every quantity are held against the band; by Bonferroni a right program fails for at most one in

@@ -4,20 +4,20 @@ use crate::common::freedom_arithmetic::{p_free, pigs_needed};
 use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, stream, study};
 use geo::{Coord, MultiPolygon, Rect};
 use jiff::civil::date;
-use pignut::assess::attribution::attribute;
-use pignut::assess::coverage::{coverage_between, coverages};
-use pignut::assess::freedom::freedom;
-use pignut::assess::freedom_figures::{Raise, ZoneFreedom};
-use pignut::assess::gaps::gaps;
-use pignut::assess::next_samples::{Aim, NextPig, judged_land, next_spots, pigs_to_target};
-use pignut::geography::grid::Grid;
-use pignut::geography::habitat::Habitat;
-use pignut::geography::layout::{Layout, shares_of};
-use pignut::inference::posterior::Posterior;
-use pignut::kernel::prior::Hyper;
-use pignut::records::{Age, Pig, Records, Zone, day_number};
-use pignut::sampler::mode::Info;
-use pignut::study::study_file::Study;
+use pignut::internals::assess::attribution::attribute;
+use pignut::internals::assess::coverage::{coverage_between, coverages};
+use pignut::internals::assess::freedom::freedom;
+use pignut::internals::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
+use pignut::internals::assess::gaps::gaps;
+use pignut::internals::assess::next_samples::{NextPig, SampleAim, judged_land, next_spots, pigs_to_target};
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::geography::habitat::Habitat;
+use pignut::internals::geography::layout::{Layout, shares_of};
+use pignut::internals::inference::posterior::Posterior;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::records::{Age, Pig, Records, Zone, day_number};
+use pignut::internals::sampler::mode::Info;
+use pignut::internals::study::study_file::Study;
 
 /// Two areas of 9 × 18 km side by side on a grid of 20 × 20 km, over five years.
 struct Land {
@@ -199,7 +199,7 @@ fn a_positive_infected_outside_leaves_an_area_as_it_was_and_one_inside_takes_its
     // In the year of the positive itself no number of clear pigs would do.
     let mut last = clear_pigs();
     last.push(young_positive(false, 2022));
-    assert_eq!(Land::new(last).freedom(0.0, 0.3)[1].raise, Raise::CaseInside);
+    assert_eq!(Land::new(last).freedom(0.0, 0.3)[1].raise, PigsNeeded::CaseInside);
     // Shot a kilometre from the border, with the hazard on both sides of it: between.
     let mut near = clear_pigs();
     let mut p = young_positive(false, 2021);
@@ -215,7 +215,7 @@ fn the_pigs_that_would_raise_freedom_do() {
     let mut land = Land::new(clear_pigs());
     land.study.freedom.target = 0.9;
     let before = land.freedom(0.001, 0.001);
-    let Raise::Pigs { cells, parts } = &before[0].raise else { panic!("{:?}", before[0].raise) };
+    let PigsNeeded::Pigs { cells, parts } = &before[0].raise else { panic!("{:?}", before[0].raise) };
     assert!(before[0].last().unwrap().p_free < 0.9 && !cells.is_empty());
     assert_eq!(parts.iter().map(|p| p.1).sum::<usize>(), cells.len());
     let with = |n: usize| {
@@ -227,7 +227,7 @@ fn the_pigs_that_would_raise_freedom_do() {
     };
     let all = with(cells.len());
     assert!(all.last().unwrap().p_free >= 0.9, "{}", all.last().unwrap().p_free);
-    assert_eq!(all.raise, Raise::Reached);
+    assert_eq!(all.raise, PigsNeeded::Reached);
     // Not many more than needed: their time before dispersal, which was left out of the plan, is worth little.
     assert!(with(cells.len() * 4 / 5).last().unwrap().p_free < 0.9);
 }
@@ -258,11 +258,11 @@ fn next_samples_add_what_they_say_and_gaps_close() {
     let land = Land::new(clear_pigs());
     let s = land.layout();
     let all = coverages(&s);
-    let window = pignut::assess::coverage::study_window(&s);
+    let window = pignut::internals::assess::coverage::study_window(&s);
     let next = NextPig::new(&s, 24.0, &[window]);
     let (judged, _) = judged_land(&s);
     let reachable: Vec<bool> = judged.iter().map(|j| *j > 0.0).collect();
-    let spots = next_spots(&s, &all.recent.sensitivity, &judged, &reachable, &next, 15, &Aim::Coverage);
+    let spots = next_spots(&s, &all.recent.sensitivity, &judged, &reachable, &next, 15, &SampleAim::Coverage);
     assert_eq!(spots.len(), 15);
     // Gains fall, and the mean sensitivity is the sum of what was added.
     assert!(spots.windows(2).all(|w| w[0].gain_ha >= w[1].gain_ha - 1e-9));
@@ -281,7 +281,7 @@ fn next_samples_add_what_they_say_and_gaps_close() {
     let mut chances = vec![0.01; land.grid.cells()];
     let open = land.grid.cell(10, 10);
     chances[open] = 0.4;
-    let aim = Aim::Standing(chances);
+    let aim = SampleAim::Standing(chances);
     let settle = next_spots(&s, &all.recent.sensitivity, &judged, &reachable, &next, 1, &aim);
     let (r, c) = land.grid.row_col(settle[0].cell);
     assert!(r.abs_diff(10) <= 1 && c.abs_diff(10) <= 1, "{r} {c}");

@@ -2,11 +2,11 @@
 
 use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, stream, study};
 use jiff::civil::date;
-use pignut::geography::grid::Grid;
-use pignut::kernel::home_range::{axis_mass, kernel_on_grid, pig_sd_m};
-use pignut::kernel::likelihood::Likelihood;
-use pignut::records::{Age, DateSpan, LabMethod, NodePair, Pig, Sex};
-use pignut::study::study_file::Study;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::kernel::home_range::{axis_mass, kernel_on_grid, pig_sd_m};
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::records::{Age, DateSpan, LabMethod, NodePair, Pig, Sex};
+use pignut::internals::study::study_file::Study;
 
 /// Value and both gradients.
 fn evaluate(
@@ -134,7 +134,7 @@ fn every_column_of_a_record_matters() {
     change("release", &|p| p.released_on = Some(date(2019, 1, 1)));
     change("node pairs", &|p| p.inspection.node_pairs = Some(vec![NodePair::Retropharyngeal]));
     change("laboratory", &|p| p.inspection.lab_method = Some(LabMethod::Pcr));
-    change("result", &|p| p.inspection.lab_result = Some(pignut::records::LabResult::Negative));
+    change("result", &|p| p.inspection.lab_result = Some(pignut::internals::records::LabResult::Negative));
     change("lesion", &|p| p.inspection.gross_lesion = Some(false));
 }
 

@@ -2,14 +2,14 @@
 
 use crate::oracle::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
-use pignut::kernel::field::shape_of;
-use pignut::kernel::likelihood::Likelihood;
-use pignut::kernel::model::Model;
-use pignut::records::{Age, Pig};
-use pignut::sampler::diagnostics::convergence;
-use pignut::sampler::hmc::{Settings, run_chain};
-use pignut::study::model_keys::Link;
-use pignut::study::study_file::Study;
+use pignut::internals::kernel::field::shape_of;
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::kernel::model::Model;
+use pignut::internals::records::{Age, Pig};
+use pignut::internals::sampler::diagnostics::convergence;
+use pignut::internals::sampler::hmc::{Settings, run_chain};
+use pignut::internals::study::model_keys::Link;
+use pignut::internals::study::study_file::Study;
 
 /// A district of one hazard, and pigs of it.
 fn district() -> (Study, Vec<Pig>) {

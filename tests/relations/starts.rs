@@ -1,11 +1,11 @@
 //! Chains arrive where the posterior is, wherever they are thrown at the start.
 
-use pignut::pipeline::analysis::Prepared;
-use pignut::pipeline::sample_and_assess::sample;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::write::write;
-use pignut::study::study_file::Study;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::pipeline::sample_and_assess::sample;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::study_file::Study;
 
 /// District 109, in which the first trajectory flung one chain of four to a field without variation where its noise had not settled first: after
 /// this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it is), and in a whole run the chain came back after a third of its thousand trajectories.

@@ -1,11 +1,11 @@
 //! The same seed gives the same draws, whatever the number of threads.
 
 use crate::oracle::small::{grid, pigs, stream, study};
-use pignut::inference::posterior::{Posterior, Watch, sample};
-use pignut::kernel::field::shape_of;
-use pignut::kernel::likelihood::Likelihood;
-use pignut::kernel::model::Model;
-use pignut::study::study_file::Study;
+use pignut::internals::inference::posterior::{Posterior, Watch, sample};
+use pignut::internals::kernel::field::shape_of;
+use pignut::internals::kernel::likelihood::Likelihood;
+use pignut::internals::kernel::model::Model;
+use pignut::internals::study::study_file::Study;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn draws(study: &Study, threads: usize) -> (Posterior, usize) {

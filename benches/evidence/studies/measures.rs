@@ -1,9 +1,9 @@
 //! What is taken from a score, as sums that can be pooled: each measure is above ÷ below.
 
 use crate::studies::study_areas::Scored;
-use pignut::score::baselines::Window;
-use pignut::score::freedom::FreedomBin;
-use pignut::score::tally::Count;
+use pignut::internals::score::baselines::BaselineWindow;
+use pignut::internals::score::freedom::FreedomBin;
+use pignut::internals::score::tally::Count;
 
 /// A measure of one answer; its value is `above / below`.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,7 +78,8 @@ pub fn measures(run: &Scored) -> Vec<Measure> {
         }
     };
     let n = s.cells as f64;
-    let smoothed = s.rivals.iter().find(|r| r.window == Window::Recent && r.name.starts_with("kernel"));
+    let smoothed =
+        s.rivals.iter().find(|r| r.window == BaselineWindow::Recent && r.name.starts_with("kernel"));
     s.auc.iter().for_each(|v| put("auc", *v, 1.0));
     smoothed.and_then(|r| r.auc).iter().for_each(|v| put("auc_smoothed", *v, 1.0));
     put("brier", s.brier_sum, n);

@@ -14,9 +14,9 @@ use crate::studies::paired::Difference;
 use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Scored, Size, scored};
 use crate::studies::tables::{Rows, markdown, read_shares, write_csv, write_text};
-use pignut::score::areas::{AreaStated, area_bins};
-use pignut::score::foci::{FOCUS_CLASSES, FocusFound};
-use pignut::simulate::scenario::Scenario;
+use pignut::internals::score::areas::{AreaStated, area_bins};
+use pignut::internals::score::foci::{FOCUS_CLASSES, FocusFound};
+use pignut::internals::simulate::scenario::Scenario;
 use std::collections::BTreeMap;
 use std::path::Path;
 

@@ -1,16 +1,16 @@
 //! Simulates a district, runs the main job on it and scores the answer, once a folder.
 
-use pignut::pipeline::analysis::Prepared;
-use pignut::report;
-use pignut::report::folder::Staging;
-use pignut::report::manifest::Times;
-use pignut::score::Score;
-use pignut::score::score;
-use pignut::simulate::scenario::Scenario;
-use pignut::simulate::study_area::simulate;
-use pignut::simulate::truth::Truth;
-use pignut::simulate::write::write;
-use pignut::study::study_file::Study;
+use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::report;
+use pignut::internals::report::folder::Staging;
+use pignut::internals::report::manifest::Times;
+use pignut::internals::score::Score;
+use pignut::internals::score::score;
+use pignut::internals::simulate::scenario::Scenario;
+use pignut::internals::simulate::study_area::simulate;
+use pignut::internals::simulate::truth::Truth;
+use pignut::internals::simulate::write::write;
+use pignut::internals::study::study_file::Study;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 

@@ -6,9 +6,9 @@
 //! | which heads go to the laboratory? | [`practice`] |
 //! | what would one hazard everywhere say? | [`constant`] |
 
-pub mod constant;
-pub mod practice;
-pub mod visible;
+pub(crate) mod constant;
+pub(crate) mod practice;
+pub(crate) mod visible;
 
 use crate::assess::model_checks::practice::Practice;
 use crate::assess::model_checks::visible::visible;
@@ -23,11 +23,11 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Most draws used, spread evenly over all.
-pub const MOST_DRAWS: usize = 200;
+pub(crate) const MOST_DRAWS: usize = 200;
 /// Chance with which a model that fits would be called one that does not, over all comparisons together.
-pub const FALSE_ALARM: f64 = 0.05;
+pub(crate) const FALSE_ALARM: f64 = 0.05;
 /// Number of records named as the most surprising.
-pub const MOST_SURPRISING: usize = 5;
+pub(crate) const MOST_SURPRISING: usize = 5;
 
 /// Whose positives are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -103,7 +103,7 @@ pub struct Surprise {
 
 /// How well the model fits the records.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fit {
+pub struct ModelChecks {
     /// Draws used.
     pub draws: usize,
     /// Counts compared: all, by age, by area, by year. Groups without pigs are left out.
@@ -116,7 +116,7 @@ pub struct Fit {
     pub unconfirmed: Vec<(usize, f64)>,
 }
 
-impl Fit {
+impl ModelChecks {
     /// Comparisons the model does not fit, the gravest first.
     pub fn misfits(&self) -> Vec<&Comparison> {
         let mut out: Vec<&Comparison> = self.comparisons.iter().filter(|c| c.misfit()).collect();
@@ -144,7 +144,7 @@ impl Fit {
 /// # Source
 /// Posterior predictive p values: Gelman, Meng & Stern (1996), *Statistica Sinica* 6; mid-p: Lancaster (1961);
 /// several comparisons: Holm (1979); weights: Gelfand, Dey & Chang (1992), truncated as in Ionides (2008) (from memory).
-pub fn fit(layout: &Layout, posterior: &Posterior) -> Fit {
+pub(crate) fn fit(layout: &Layout, posterior: &Posterior) -> ModelChecks {
     let pigs = &layout.records.pigs;
     let draws = posterior.draws().min(MOST_DRAWS);
     let fields: Vec<&[f32]> =
@@ -160,7 +160,7 @@ pub fn fit(layout: &Layout, posterior: &Posterior) -> Fit {
     let positive: Vec<bool> = pigs.iter().map(Pig::is_positive).collect();
     let records = records(&positive, &chances);
     let surprising = surprising(&records);
-    Fit {
+    ModelChecks {
         draws,
         comparisons: compare(&groups(layout), &positive, &chances),
         records,
@@ -206,7 +206,7 @@ pub fn groups(layout: &Layout) -> Vec<(Group, Vec<usize>)> {
 }
 
 /// Class of a pig's age, by the middle of its interval; `None` when unknown.
-pub fn age_class(pig: &Pig) -> Option<usize> {
+pub(crate) fn age_class(pig: &Pig) -> Option<usize> {
     match pig.age {
         Age::Unknown => None,
         Age::Interval { min_months, max_months } => {

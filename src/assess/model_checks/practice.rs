@@ -23,7 +23,7 @@ const LEANS_ON: f64 = 4.0;
 /// # Assumes
 /// Whether a head with a lesion is sent depends on the year alone.
 #[derive(Debug, Clone)]
-pub struct Practice {
+pub(crate) struct Practice {
     detection: Detection,
     lesion: Shares,
     clear: Shares,
@@ -59,7 +59,7 @@ pub(crate) fn year(pig: &Pig) -> i16 {
 
 impl Practice {
     /// The practice behind some records.
-    pub fn of(pigs: &[Pig], detection: &Detection) -> Practice {
+    pub(crate) fn of(pigs: &[Pig], detection: &Detection) -> Practice {
         let (mut lesion, mut clear) = (BTreeMap::new(), BTreeMap::new());
         let (mut sensitivity, mut tests) = (0.0, 0.0);
         for pig in pigs {
@@ -86,7 +86,7 @@ impl Practice {
     }
 
     /// Sensitivity and false-positive probability of what happens to such a pig: P(reads positive) = f + (1 − f) Se Q.
-    pub fn terms(&self, pig: &Pig) -> (f64, f64) {
+    pub(crate) fn terms(&self, pig: &Pig) -> (f64, f64) {
         let d = &self.detection;
         if pig.inspection.gross_lesion.is_none() {
             let p = protocol(d, &pig.inspection);

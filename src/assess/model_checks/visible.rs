@@ -34,7 +34,7 @@ pub fn visible(
     let parts: Vec<Vec<Vec<f64>>> = fields
         .par_chunks(share)
         .map(|chunk| {
-            let mut seen = Seen::<f32>::new(study, grid, pigs, classes);
+            let mut seen = PigView::<f32>::new(study, grid, pigs, classes);
             chunk.iter().map(|field| seen.at(field)).collect()
         })
         .collect();
@@ -52,11 +52,11 @@ pub fn visible_at_constant(
     if pigs.is_empty() {
         return Vec::new();
     }
-    Seen::<f64>::new(study, grid, pigs, classes).at(&vec![hazard; grid.field_len()])
+    PigView::<f64>::new(study, grid, pigs, classes).at(&vec![hazard; grid.field_len()])
 }
 
 /// A likelihood whose value is Q, and the dispersal filter.
-struct Seen<R> {
+struct PigView<R> {
     likelihood: Likelihood<R>,
     transform: CosineTransform<R>,
     filter: Vec<R>,
@@ -66,8 +66,8 @@ struct Seen<R> {
     by: [Vec<R>; 2],
 }
 
-impl<R: Real> Seen<R> {
-    fn new(study: &Study, grid: &Grid, pigs: &[Pig], classes: &[f64; 5]) -> Seen<R> {
+impl<R: Real> PigView<R> {
+    fn new(study: &Study, grid: &Grid, pigs: &[Pig], classes: &[f64; 5]) -> PigView<R> {
         let terms = pigs.iter().map(|pig| {
             let sd = pig_sd_m(&study.home_range, pig);
             PigTerms {
@@ -82,7 +82,7 @@ impl<R: Real> Seen<R> {
         let transform = CosineTransform::new(grid.rows, grid.periods(), grid.cols);
         let filter = dispersal_filter(&transform, grid.rows, grid.cols, grid.cell_m, study.dispersal.mean_m);
         let n = grid.field_len();
-        Seen {
+        PigView {
             likelihood,
             transform,
             filter: filter.into_iter().map(R::of).collect(),

@@ -2,7 +2,7 @@
 
 use crate::assess::blocks::BlockDraws;
 use crate::geography::layout::Layout;
-use crate::records::{Block, Method, Vector};
+use crate::records::{Block, Method, WildlifeHost};
 use geo::{Area, BoundingRect, Centroid};
 
 /// One operation that could be done: a block and the host it is aimed at.
@@ -15,7 +15,7 @@ pub struct Candidate {
     /// Its name.
     pub name: String,
     /// Host aimed at.
-    pub vector: Vector,
+    pub vector: WildlifeHost,
     /// How it would be done.
     pub method: Method,
     /// Land treated, hectares: the block's outline.
@@ -63,7 +63,7 @@ pub struct AreaLand {
 
 /// All candidates of a study, two a block: possum, then ferret.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Slate {
+pub struct Candidates {
     /// Ids of the blocks, in the order of the records.
     pub blocks: Vec<String>,
     /// Candidates, block by block.
@@ -74,16 +74,16 @@ pub struct Slate {
     pub sample_positive: Vec<Vec<f32>>,
 }
 
-impl Slate {
+impl Candidates {
     /// The slate of a study; `draws` may be empty, for checks made before sampling.
-    pub fn of(layout: &Layout, draws: &[BlockDraws]) -> Slate {
+    pub fn of(layout: &Layout, draws: &[BlockDraws]) -> Candidates {
         let records = &layout.records;
         let candidates = records
             .blocks
             .iter()
             .enumerate()
             .flat_map(|(b, block)| {
-                Vector::BOTH.into_iter().enumerate().map(move |(v, vector)| {
+                WildlifeHost::BOTH.into_iter().enumerate().map(move |(v, vector)| {
                     let active = draws.get(b).map(|d| d.active_ha[v].clone()).unwrap_or_default();
                     let centre = draws.get(b).and_then(|d| d.centre_m[v]);
                     candidate(layout, b, block, vector, active, centre)
@@ -107,7 +107,7 @@ impl Slate {
                     .collect(),
             })
             .collect();
-        Slate {
+        Candidates {
             blocks: records.blocks.iter().map(|b| b.id.clone()).collect(),
             candidates,
             areas,
@@ -138,7 +138,7 @@ fn candidate(
     layout: &Layout,
     b: usize,
     block: &Block,
-    vector: Vector,
+    vector: WildlifeHost,
     active_ha: Vec<f32>,
     active_centre_m: Option<(f64, f64)>,
 ) -> Candidate {
@@ -147,8 +147,10 @@ fn candidate(
     let covered: f64 = shares.iter().zip(&layout.habitat.aerial).map(|(s, a)| s * a).sum();
     let by_air = covered >= keys.aerial_share * shares.iter().sum::<f64>() && covered > 0.0;
     let method = match vector {
-        Vector::Ferret => Method::Trapping,
-        Vector::Possum => block.possum_method.unwrap_or(if by_air { Method::Aerial } else { Method::Ground }),
+        WildlifeHost::Ferret => Method::Trapping,
+        WildlifeHost::Possum => {
+            block.possum_method.unwrap_or(if by_air { Method::Aerial } else { Method::Ground })
+        }
     };
     let (default_cost, kill) = match method {
         Method::Aerial => (keys.possum_aerial_cost_per_ha, keys.possum_aerial_kill),
@@ -156,8 +158,8 @@ fn candidate(
         Method::Trapping => (keys.ferret_trapping_cost_per_ha, keys.ferret_trapping_kill),
     };
     let given = match vector {
-        Vector::Possum => block.possum_cost_per_ha,
-        Vector::Ferret => block.ferret_cost_per_ha,
+        WildlifeHost::Possum => block.possum_cost_per_ha,
+        WildlifeHost::Ferret => block.ferret_cost_per_ha,
     };
     let area_ha = block.outline.unsigned_area() / 10_000.0;
     // A valid outline has a centre; its box stands in should the library find none.
@@ -184,6 +186,6 @@ fn candidate(
 }
 
 /// Hectares per 1000 of money.
-pub fn score(gain_ha: f64, cost: f64) -> Option<f64> {
+pub(crate) fn score(gain_ha: f64, cost: f64) -> Option<f64> {
     (cost > 0.0).then(|| 1000.0 * gain_ha / cost)
 }

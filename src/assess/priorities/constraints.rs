@@ -1,6 +1,6 @@
 //! What a choice must keep to: blocks that must or must not be treated, areas, seasons, neighbours.
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::priorities::choice_error::ChoiceError;
 use crate::study::priorities::Priorities;
 
@@ -35,7 +35,7 @@ pub struct LeastLand {
 
 /// The terms of a study, as indices of the slate.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Terms {
+pub struct Constraints {
     /// One entry a candidate.
     pub fixed: Vec<Fixed>,
     /// For each candidate the first of those treated together with it (itself when alone).
@@ -48,13 +48,13 @@ pub struct Terms {
     pub season_area_ha: Option<f64>,
 }
 
-impl Terms {
+impl Constraints {
     /// Finds what the study's table names.
     ///
     /// A block treated together with one that cannot be treated cannot be treated either.
     /// # Errors
     /// [`ChoiceError`]: unknown block or area, or a must that is forbidden.
-    pub fn resolve(slate: &Slate, keys: &Priorities) -> Result<Terms, ChoiceError> {
+    pub fn resolve(slate: &Candidates, keys: &Priorities) -> Result<Constraints, ChoiceError> {
         let n = slate.candidates.len();
         let mut fixed = vec![Fixed::Free; n];
         let mut reason: Vec<Option<String>> = vec![None; n];
@@ -137,12 +137,12 @@ impl Terms {
                 blocks: area.blocks.clone(),
             });
         }
-        Ok(Terms { fixed, leader, any_of, least_land, season_area_ha: keys.season_area_ha })
+        Ok(Constraints { fixed, leader, any_of, least_land, season_area_ha: keys.season_area_ha })
     }
 }
 
 /// The block with an id.
-fn block(slate: &Slate, key: &'static str, name: &str) -> Result<usize, ChoiceError> {
+fn block(slate: &Candidates, key: &'static str, name: &str) -> Result<usize, ChoiceError> {
     slate.blocks.iter().position(|b| b == name.trim()).ok_or_else(|| ChoiceError::UnknownBlock {
         key,
         value: name.into(),
@@ -151,7 +151,7 @@ fn block(slate: &Slate, key: &'static str, name: &str) -> Result<usize, ChoiceEr
 }
 
 /// Candidates that a block id, or a block id and a host, stands for.
-fn operations(slate: &Slate, key: &'static str, name: &str) -> Result<Vec<usize>, ChoiceError> {
+fn operations(slate: &Candidates, key: &'static str, name: &str) -> Result<Vec<usize>, ChoiceError> {
     if let Some(i) = slate.candidates.iter().position(|c| c.id() == name.trim())
         && !slate.blocks.iter().any(|b| b == name.trim())
     {

@@ -1,13 +1,13 @@
 //! What more or less money would buy.
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::priorities::choice_error::ChoiceError;
 use crate::assess::priorities::program::Program;
 use crate::assess::spread::Spread;
 use rayon::prelude::*;
 
 /// Budgets between the least and the largest.
-pub const STEPS: usize = 20;
+pub(crate) const STEPS: usize = 20;
 
 /// The best set at one budget.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,7 +30,7 @@ pub struct FrontierPoint {
 /// The expected area removed never falls as the budget grows: a set that fits a smaller budget fits a larger.
 /// # Errors
 /// [`ChoiceError::Solver`].
-pub fn frontier(
+pub(crate) fn frontier(
     program: &Program,
     gain: &[f64],
     budget: f64,
@@ -69,7 +69,7 @@ pub fn frontier(
 }
 
 /// Active area in all blocks before, removed by a set, and left: over the draws, hectares.
-pub fn effect(slate: &Slate, set: &[bool]) -> (Spread, Spread, Spread) {
+pub(crate) fn effect(slate: &Candidates, set: &[bool]) -> (Spread, Spread, Spread) {
     let draws = slate.draws().max(1);
     let (mut before, mut removed) = (vec![0.0f64; draws], vec![0.0f64; draws]);
     for (c, taken) in slate.candidates.iter().zip(set) {

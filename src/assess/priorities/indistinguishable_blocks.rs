@@ -1,13 +1,13 @@
 //! Blocks that pigs cannot tell apart: near one another, and changing places from draw to draw.
 
-use crate::assess::priorities::candidates::{Candidate, Slate};
-use crate::assess::priorities::constraints::Terms;
-use crate::records::Vector;
+use crate::assess::priorities::candidates::{Candidate, Candidates};
+use crate::assess::priorities::constraints::Constraints;
+use crate::records::WildlifeHost;
 
 /// Share of the draws in which one must stand above the other to be told from it.
-pub const SURE: f64 = 0.9;
+pub(crate) const SURE: f64 = 0.9;
 /// Share of the draws in which an operation must remove something to be worth comparing.
-pub const WORTH_COMPARING: f64 = 0.1;
+pub(crate) const WORTH_COMPARING: f64 = 0.1;
 
 /// Groups of two or more operations against one host that cannot be told apart, best first.
 ///
@@ -19,13 +19,13 @@ pub const WORTH_COMPARING: f64 = 0.1;
 /// # Source
 /// Distance: a cluster of pigs with an s.d. of 2.45 km about the kill site (Nugent 2002) cannot separate
 /// blocks nearer than about twice that; the nine in ten are an own choice.
-pub fn groups(slate: &Slate, terms: &Terms, distance_m: f64) -> Vec<Vec<usize>> {
+pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -> Vec<Vec<usize>> {
     let worth = |c: &Candidate| {
         let seen = c.active_ha.iter().filter(|a| **a > 0.0).count() as f64;
         !c.active_ha.is_empty() && seen / c.active_ha.len() as f64 >= WORTH_COMPARING
     };
     let mut out = Vec::new();
-    for vector in Vector::BOTH {
+    for vector in WildlifeHost::BOTH {
         let mut order: Vec<usize> = (0..slate.candidates.len())
             .filter(|i| {
                 let c = &slate.candidates[*i];
@@ -57,7 +57,7 @@ pub fn groups(slate: &Slate, terms: &Terms, distance_m: f64) -> Vec<Vec<usize>> 
 }
 
 /// Share of the draws in which `a` removes more per money than `b`; ties count half.
-pub fn share_above(a: &Candidate, b: &Candidate) -> f64 {
+pub(crate) fn share_above(a: &Candidate, b: &Candidate) -> f64 {
     let per_money = |c: &Candidate, d: usize| c.removed_ha(d) / c.cost.max(1.0);
     let draws = a.active_ha.len().min(b.active_ha.len());
     let points: f64 = (0..draws)

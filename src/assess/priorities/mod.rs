@@ -12,22 +12,22 @@
 //! [`decide`] needs the slate alone, not the posterior: a result folder holds the slate, so another
 //! budget or another list of musts is answered without sampling again.
 
-pub mod candidates;
-pub mod choice_error;
-pub mod constraints;
-pub mod frontier;
-pub mod indistinguishable_blocks;
-pub mod program;
-pub mod value_of_information;
+pub(crate) mod candidates;
+pub(crate) mod choice_error;
+pub(crate) mod constraints;
+pub(crate) mod frontier;
+pub(crate) mod indistinguishable_blocks;
+pub(crate) mod program;
+pub(crate) mod value_of_information;
 
-use crate::assess::priorities::candidates::{Candidate, Slate, score};
+use crate::assess::priorities::candidates::{Candidate, Candidates, score};
 use crate::assess::priorities::choice_error::ChoiceError;
-use crate::assess::priorities::constraints::Terms;
+use crate::assess::priorities::constraints::Constraints;
 use crate::assess::priorities::frontier::FrontierPoint;
-use crate::assess::priorities::program::{Aim, Program, Solved};
+use crate::assess::priorities::program::{Objective, Program, Solved};
 use crate::assess::priorities::value_of_information::Look;
 use crate::assess::spread::Spread;
-use crate::records::Vector;
+use crate::records::WildlifeHost;
 use crate::study::priorities::Priorities;
 use rayon::prelude::*;
 
@@ -56,7 +56,7 @@ pub struct CandidateFigures {
 }
 
 /// Share of what money buys at the budget under which a chosen operation counts as filling the budget only.
-pub const FILLS: f64 = 0.1;
+pub(crate) const FILLS: f64 = 0.1;
 
 /// The best set at the budget, and all that is said about it.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,8 +114,8 @@ impl Decision {
 /// of them spread evenly over all, to within 0.01 %.
 /// # Errors
 /// [`ChoiceError`] when the terms name what is not there, exclude each other, or cost more than the budget.
-pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError> {
-    let terms = Terms::resolve(slate, keys)?;
+pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceError> {
+    let terms = Constraints::resolve(slate, keys)?;
     let gain: Vec<f64> = slate.candidates.iter().map(Candidate::expected_removed_ha).collect();
     let least = Program { slate, terms: &terms }.least_cost()?;
     let worthwhile: f64 = slate
@@ -188,8 +188,8 @@ pub fn decide(slate: &Slate, keys: &Priorities) -> Result<Decision, ChoiceError>
 ///
 /// # Errors
 /// As [`decide`].
-pub fn check(slate: &Slate, keys: &Priorities) -> Result<(), ChoiceError> {
-    let terms = Terms::resolve(slate, keys)?;
+pub(crate) fn check(slate: &Candidates, keys: &Priorities) -> Result<(), ChoiceError> {
+    let terms = Constraints::resolve(slate, keys)?;
     let least = Program { slate, terms: &terms }.least_cost()?;
     match keys.budget {
         Some(budget) if budget + 0.5 < least => Err(ChoiceError::TooDear { budget, least }),
@@ -198,9 +198,9 @@ pub fn check(slate: &Slate, keys: &Priorities) -> Result<(), ChoiceError> {
 }
 
 /// Ranks by score among the allowed operations against each host; those that cost nothing come first.
-fn ranks(slate: &Slate, terms: &Terms, gain: &[f64]) -> Vec<Option<usize>> {
+fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<usize>> {
     let mut out = vec![None; gain.len()];
-    for vector in Vector::BOTH {
+    for vector in WildlifeHost::BOTH {
         let mut order: Vec<usize> = (0..gain.len())
             .filter(|i| slate.candidates[*i].vector == vector && terms.fixed[*i].allowed())
             .collect();
@@ -224,7 +224,7 @@ fn shares_of_best(program: &Program, keys: &Priorities, budget: f64) -> (Vec<usi
             let draw = k * draws / wanted;
             let gain: Vec<f64> = slate.candidates.iter().map(|c| c.removed_ha(draw)).collect();
             // A draw that the solver gives up on is left out of the count, and the count is reported.
-            program.solve(&Aim::Most { gain: &gain, exact: false }, Some(budget)).ok().flatten()
+            program.solve(&Objective::Most { gain: &gain, exact: false }, Some(budget)).ok().flatten()
         })
         .collect();
     let mut counts = vec![0; slate.candidates.len()];

@@ -1,13 +1,13 @@
 //! The best set as an integer program, solved by branch and bound (`microlp`).
 
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::assess::priorities::choice_error::ChoiceError;
-use crate::assess::priorities::constraints::{Fixed, Terms};
+use crate::assess::priorities::constraints::{Constraints, Fixed};
 use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOptions, SolveOutcome, Variable};
 
 /// What is sought.
 #[derive(Debug, Clone, Copy)]
-pub enum Aim<'a> {
+pub enum Objective<'a> {
     /// The largest sum of gains, and of equal sums the cheapest.
     Most {
         /// Gain of each candidate, hectares.
@@ -32,9 +32,9 @@ pub struct Solved {
 #[derive(Debug, Clone, Copy)]
 pub struct Program<'a> {
     /// What could be done.
-    pub slate: &'a Slate,
+    pub slate: &'a Candidates,
     /// What must be kept to.
-    pub terms: &'a Terms,
+    pub terms: &'a Constraints,
 }
 
 /// Gains under this share of the largest count as none: the solver works to 1e-7.
@@ -98,7 +98,7 @@ impl Program<'_> {
     /// # Errors
     /// [`ChoiceError::Impossible`] when there is none, whatever the money.
     pub fn least_cost(&self) -> Result<f64, ChoiceError> {
-        match self.solve(&Aim::Cheapest, None)? {
+        match self.solve(&Objective::Cheapest, None)? {
             Some(set) => Ok(self.slate.cost_of(&set.chosen)),
             None => Err(ChoiceError::Impossible(match self.terms.season_area_ha {
                 Some(ha) => format!(
@@ -114,7 +114,7 @@ impl Program<'_> {
     /// # Errors
     /// [`ChoiceError::TooDear`] when the budget does not pay for the terms, [`ChoiceError::Solver`].
     pub fn at(&self, gain: &[f64], budget: f64) -> Result<Solved, ChoiceError> {
-        match self.solve(&Aim::Most { gain, exact: true }, Some(budget))? {
+        match self.solve(&Objective::Most { gain, exact: true }, Some(budget))? {
             Some(solved) => Ok(solved),
             None => Err(ChoiceError::TooDear { budget, least: self.least_cost()? }),
         }
@@ -133,10 +133,11 @@ impl Program<'_> {
     /// budget then neither lets a set through that costs too much nor bars one that costs it exactly.
     /// # Errors
     /// [`ChoiceError::Solver`].
-    pub fn solve(&self, aim: &Aim, budget: Option<f64>) -> Result<Option<Solved>, ChoiceError> {
+    pub fn solve(&self, aim: &Objective, budget: Option<f64>) -> Result<Option<Solved>, ChoiceError> {
         let Some(mut units) = self.units(aim, budget) else { return Ok(None) };
         let rows = !self.terms.any_of.is_empty() || !self.terms.least_land.is_empty();
-        if let (Aim::Most { .. }, Some(budget), None, false) = (aim, budget, self.terms.season_area_ha, rows)
+        if let (Objective::Most { .. }, Some(budget), None, false) =
+            (aim, budget, self.terms.season_area_ha, rows)
         {
             settle(&mut units, budget);
         }
@@ -152,8 +153,8 @@ impl Program<'_> {
         }
         let (free_cost, free_ha) = (sum(&|u| u.cost, Fixed::Free), sum(&|u| u.area_ha, Fixed::Free));
         let fits = room.is_none_or(|r| free_cost <= r) && room_ha.is_none_or(|r| free_ha <= r);
-        if !rows && (fits || matches!(aim, Aim::Cheapest)) {
-            let all = !matches!(aim, Aim::Cheapest);
+        if !rows && (fits || matches!(aim, Objective::Cheapest)) {
+            let all = !matches!(aim, Objective::Cheapest);
             let taken = |u: &Unit| u.fixed == Fixed::In || (all && u.fixed == Fixed::Free);
             return Ok(Some(Solved { chosen: self.spread(&units, &taken), proven: true }));
         }
@@ -161,11 +162,11 @@ impl Program<'_> {
     }
 
     /// Candidates joined into units, with those that cannot matter left out; `None` for a contradiction.
-    fn units(&self, aim: &Aim, budget: Option<f64>) -> Option<Vec<Unit>> {
+    fn units(&self, aim: &Objective, budget: Option<f64>) -> Option<Vec<Unit>> {
         let n = self.slate.candidates.len();
         let largest = match aim {
-            Aim::Most { gain, .. } => gain.iter().copied().fold(0.0, f64::max),
-            Aim::Cheapest => 0.0,
+            Objective::Most { gain, .. } => gain.iter().copied().fold(0.0, f64::max),
+            Objective::Cheapest => 0.0,
         };
         let mut units = Vec::new();
         for leader in (0..n).filter(|i| self.terms.leader[*i] == *i) {
@@ -173,8 +174,8 @@ impl Program<'_> {
             let fixed = |f: Fixed| members.iter().any(|m| self.terms.fixed[*m] == f);
             let sum = |of: &dyn Fn(usize) -> f64| -> f64 { members.iter().map(|m| of(*m)).sum() };
             let gain = match aim {
-                Aim::Most { gain, .. } => sum(&|m| gain[m]),
-                Aim::Cheapest => 0.0,
+                Objective::Most { gain, .. } => sum(&|m| gain[m]),
+                Objective::Cheapest => 0.0,
             };
             let cost = sum(&|m| self.slate.candidates[m].cost);
             let area_ha = sum(&|m| self.slate.candidates[m].area_ha);
@@ -208,7 +209,7 @@ impl Program<'_> {
 
     fn branch(
         &self,
-        aim: &Aim,
+        aim: &Objective,
         units: &[Unit],
         room: Option<f64>,
         room_ha: Option<f64>,
@@ -222,8 +223,8 @@ impl Program<'_> {
             .map(|u| {
                 let unit = &units[*u];
                 problem.add_binary_var(match aim {
-                    Aim::Most { .. } => unit.gain / largest - CHEAPER * unit.cost / all_cost,
-                    Aim::Cheapest => -unit.cost / all_cost,
+                    Objective::Most { .. } => unit.gain / largest - CHEAPER * unit.cost / all_cost,
+                    Objective::Cheapest => -unit.cost / all_cost,
                 })
             })
             .collect();
@@ -291,7 +292,7 @@ impl Program<'_> {
             }
             problem.add_constraint(&row, ComparisonOp::Ge, wanted / land.least_ha);
         }
-        let exact = !matches!(aim, Aim::Most { exact: false, .. });
+        let exact = !matches!(aim, Objective::Most { exact: false, .. });
         let mut options = SolveOptions::default();
         options.mip_gap = if exact { 0.0 } else { 1e-4 };
         options.node_limit = Some(if exact { MOST_NODES } else { MOST_NODES_OF_A_DRAW });

@@ -1,7 +1,7 @@
 //! Treat now, or look first: what a sample of pigs is worth before an operation is paid for.
 
-use crate::assess::priorities::candidates::{Candidate, Slate, score};
-use crate::assess::priorities::constraints::Terms;
+use crate::assess::priorities::candidates::{Candidate, Candidates, score};
+use crate::assess::priorities::constraints::Constraints;
 use crate::study::priorities::Priorities;
 use serde::Serialize;
 
@@ -50,7 +50,7 @@ pub struct Look {
 /// of them it is the score of the last. `None` when nothing is worth doing.
 /// # Source
 /// Dantzig (1957), Operations Research 5:266-277: the fractional knapsack.
-pub fn exchange(slate: &Slate, terms: &Terms, gain: &[f64], budget: f64) -> Option<f64> {
+pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f64) -> Option<f64> {
     let mut order: Vec<(f64, f64)> = slate
         .candidates
         .iter()

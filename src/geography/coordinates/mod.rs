@@ -4,8 +4,8 @@
 //! as WGS 84 longitude and latitude or in a system of their own ([`Transform`]). Order is
 //! always x before y: longitude, latitude in degrees; easting, northing in metres.
 
-pub mod environment;
-pub mod held;
-pub mod projector;
-pub mod register;
-pub mod transform;
+pub(crate) mod environment;
+pub(crate) mod held;
+pub(crate) mod projector;
+pub(crate) mod register;
+pub(crate) mod transform;

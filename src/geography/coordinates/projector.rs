@@ -2,7 +2,7 @@
 
 use crate::geography::coordinates::held::ProjectionError;
 use crate::geography::coordinates::register::{AreaOfUse, SystemFacts, SystemKind, check_axes, facts};
-use crate::geography::coordinates::transform::{Operation, Transform, WGS84};
+use crate::geography::coordinates::transform::{CoordinateOperation, Transform, WGS84};
 use geo::{Coord, Distance, Geodesic, Point};
 
 /// A study's projected system in metres, and the ways from and to WGS 84.
@@ -10,12 +10,12 @@ use geo::{Coord, Distance, Geodesic, Point};
 /// Not `Send`: make one per thread (about 40 ms).
 ///
 /// ```
-/// use pignut::geography::coordinates::projector::Projector;
+/// use pignut::internals::geography::coordinates::projector::Projector;
 /// let p = Projector::new("EPSG:2193")?;
 /// // NZTM2000's false origin: 173° E on the equator is 1 600 000 m E, 10 000 000 m N (LINZS25002).
 /// let at = p.from_wgs84(&[geo::Coord { x: 173.0, y: 0.0 }])?[0];
 /// assert!((at.x - 1_600_000.0).abs() < 1e-3 && (at.y - 10_000_000.0).abs() < 1e-3);
-/// # Ok::<(), pignut::geography::coordinates::held::ProjectionError>(())
+/// # Ok::<(), pignut::internals::geography::coordinates::held::ProjectionError>(())
 /// ```
 pub struct Projector {
     facts: SystemFacts,
@@ -84,7 +84,7 @@ impl Projector {
     /// As [`Projector::to_wgs84`].
     ///
     /// ```
-    /// use pignut::geography::coordinates::projector::Projector;
+    /// use pignut::internals::geography::coordinates::projector::Projector;
     /// // On a sphere the Mercator projection stretches by 1/cos(latitude): 1.305 at 40 degrees (Snyder 1987, p. 44).
     /// let world = Projector::new("EPSG:3857")?;
     /// let at = world.from_wgs84(&[geo::Coord { x: 173.0, y: -40.0 }])?[0];
@@ -92,7 +92,7 @@ impl Projector {
     /// let grid = Projector::new("EPSG:2193")?;
     /// let at = grid.from_wgs84(&[geo::Coord { x: 173.0, y: -40.0 }])?[0];
     /// assert!((grid.stretch(at)? - 1.0).abs() < 0.001);
-    /// # Ok::<(), pignut::geography::coordinates::held::ProjectionError>(())
+    /// # Ok::<(), pignut::internals::geography::coordinates::held::ProjectionError>(())
     /// ```
     pub fn stretch(&self, at: Coord) -> Result<f64, ProjectionError> {
         const STEP_M: f64 = 1000.0;
@@ -105,7 +105,7 @@ impl Projector {
     }
 
     /// The way from WGS 84 into the study system, as of the last position converted.
-    pub fn operation(&self) -> Operation {
+    pub fn operation(&self) -> CoordinateOperation {
         self.from_wgs84.operation()
     }
 
@@ -146,7 +146,7 @@ impl Projector {
 /// The UTM zone of a place in WGS 84, as an EPSG code.
 ///
 /// ```
-/// use pignut::geography::coordinates::projector::utm_zone;
+/// use pignut::internals::geography::coordinates::projector::utm_zone;
 /// assert_eq!(utm_zone(geo::Coord { x: 172.9, y: -40.0 }), "EPSG:32759");
 /// assert_eq!(utm_zone(geo::Coord { x: 9.0, y: 60.0 }), "EPSG:32632");
 /// ```

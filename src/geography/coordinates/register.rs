@@ -63,7 +63,7 @@ impl AreaOfUse {
     /// Whether a place lies in the box widened by `margin_deg` degrees on each side.
     ///
     /// ```
-    /// use pignut::geography::coordinates::register::AreaOfUse;
+    /// use pignut::internals::geography::coordinates::register::AreaOfUse;
     /// let a = AreaOfUse { west: 160.0, south: -60.0, east: -170.0, north: -25.0, name: String::new() };
     /// assert!(a.contains(172.0, -41.0, 0.0) && a.contains(-175.0, -41.0, 0.0));
     /// assert!(!a.contains(159.5, -41.0, 0.0) && a.contains(159.5, -41.0, 1.0));
@@ -93,7 +93,7 @@ pub(crate) fn check_axes(facts: &SystemFacts) -> Result<(), ProjectionError> {
 ///
 /// # Errors
 /// [`ProjectionError::BadCode`] for anything else.
-pub fn epsg(code: &str) -> Result<String, ProjectionError> {
+pub(crate) fn epsg(code: &str) -> Result<String, ProjectionError> {
     let tight: String = code.chars().filter(|c| !c.is_whitespace()).collect();
     let digits = match tight.get(..5) {
         Some(prefix) if prefix.eq_ignore_ascii_case("epsg:") => &tight[5..],
@@ -128,7 +128,7 @@ fn object(code: &str) -> Result<(Held, serde_json::Value), ProjectionError> {
 ///
 /// # Errors
 /// [`ProjectionError::BadCode`] or [`ProjectionError::UnknownCode`].
-pub fn projjson(code: &str) -> Result<serde_json::Value, ProjectionError> {
+pub(crate) fn projjson(code: &str) -> Result<serde_json::Value, ProjectionError> {
     object(&epsg(code)?).map(|(_, json)| json)
 }
 

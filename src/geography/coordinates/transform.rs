@@ -10,14 +10,14 @@ use std::fmt;
 
 /// The way PROJ took from one system to another.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Operation {
+pub struct CoordinateOperation {
     /// Its name in the register, steps joined by ` + `.
     pub description: String,
     /// Accuracy in the register, metres; `None` where it states none.
     pub accuracy_m: Option<f64>,
 }
 
-impl fmt::Display for Operation {
+impl fmt::Display for CoordinateOperation {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.accuracy_m {
             Some(m) => write!(f, "{} (accuracy {m} m)", self.description),
@@ -86,9 +86,9 @@ impl Transform {
 
     /// The way taken, as of the last position converted: where several ways are known PROJ
     /// picks the best one for each position, so ask after converting.
-    pub fn operation(&self) -> Operation {
+    pub fn operation(&self) -> CoordinateOperation {
         let info = self.proj.get().proj_info();
-        Operation {
+        CoordinateOperation {
             description: info.description.unwrap_or_else(|| "not stated".into()),
             accuracy_m: (info.accuracy >= 0.0).then_some(info.accuracy),
         }
@@ -97,7 +97,7 @@ impl Transform {
 
 /// Ways into one study system, each made once: by the name of the system they start from.
 #[derive(Default)]
-pub struct Transforms {
+pub(crate) struct Transforms {
     made: BTreeMap<String, Result<Transform, ProjectionError>>,
 }
 
@@ -106,7 +106,7 @@ impl Transforms {
     ///
     /// # Errors
     /// What `make` answered, at every call.
-    pub fn get(
+    pub(crate) fn get(
         &mut self,
         key: &str,
         make: impl FnOnce() -> Result<Transform, ProjectionError>,
@@ -117,4 +117,4 @@ impl Transforms {
 }
 
 /// WGS 84 longitude and latitude.
-pub const WGS84: &str = "EPSG:4326";
+pub(crate) const WGS84: &str = "EPSG:4326";

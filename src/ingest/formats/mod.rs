@@ -1,9 +1,9 @@
 //! TODO formats.
 
-pub mod csv;
-pub mod geojson;
-pub mod geopackage;
-pub mod layer;
-pub mod parquet;
-pub mod spatial;
-pub mod xlsx;
+pub(crate) mod csv;
+pub(crate) mod geojson;
+pub(crate) mod geopackage;
+pub(crate) mod layer;
+pub(crate) mod parquet;
+pub(crate) mod spatial;
+pub(crate) mod xlsx;

@@ -19,12 +19,12 @@ use crate::records::{Age, DateSpan};
 /// Upper age taken where only a lower bound is given, months. Own choice, no source. Most
 /// hunted pigs are younger (60 to 80 % of a harvest under 48 months in a hunters' guide to
 /// jaws, a lay source), so the greatest age of a pig would overstate the exposure of most.
-pub const OPEN_AGE_TOP_MONTHS: f64 = 60.0;
+pub(crate) const OPEN_AGE_TOP_MONTHS: f64 = 60.0;
 /// Least width of an age interval left open at the top, months. Own choice, no source.
-pub const OPEN_AGE_SPAN_MONTHS: f64 = 24.0;
+pub(crate) const OPEN_AGE_SPAN_MONTHS: f64 = 24.0;
 /// Oldest age believed, months: 20 years. Own choice: the oldest breeding sow on record in
 /// northern South Island, New Zealand, was 14 (Dzieciolowski 1992).
-pub const OLDEST_AGE_MONTHS: f64 = 240.0;
+pub(crate) const OLDEST_AGE_MONTHS: f64 = 240.0;
 
 /// An age, and whether the jaw told it.
 pub(crate) struct Told {

@@ -14,7 +14,7 @@ use geo::Coord;
 /// What is wrong, as the end of a sentence that starts with the value.
 ///
 /// ```
-/// use pignut::ingest::values::angle::degrees_minutes_seconds;
+/// use pignut::internals::ingest::values::angle::degrees_minutes_seconds;
 /// let at = degrees_minutes_seconds("41 24 12.3 S, 172 10 5 E").unwrap();
 /// assert!((at.y + (41.0 + 24.0 / 60.0 + 12.3 / 3600.0)).abs() < 1e-12);
 /// assert!((at.x - (172.0 + 10.0 / 60.0 + 5.0 / 3600.0)).abs() < 1e-12);

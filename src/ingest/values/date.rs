@@ -44,7 +44,7 @@ pub enum NotADate {
 ///
 /// ```
 /// use jiff::civil::date;
-/// use pignut::ingest::values::date::{NotADate, date_span};
+/// use pignut::internals::ingest::values::date::{NotADate, date_span};
 /// let span = date_span("2007-11-13/15").unwrap(); // an example of the Darwin Core term eventDate
 /// assert_eq!((span.first, span.last), (date(2007, 11, 13), date(2007, 11, 15)));
 /// let span = date_span("2020-02").unwrap();
@@ -71,17 +71,17 @@ pub fn date_span(text: &str) -> Result<DateSpan, NotADate> {
 
 /// A year, a month or a day.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Part {
+struct DatePart {
     year: i16,
     month: Option<i8>,
     day: Option<i8>,
     first: Date,
 }
 
-impl Part {
-    fn new(year: i16, month: Option<i8>, day: Option<i8>) -> Option<Part> {
+impl DatePart {
+    fn new(year: i16, month: Option<i8>, day: Option<i8>) -> Option<DatePart> {
         let first = Date::new(year, month.unwrap_or(1), day.unwrap_or(1)).ok()?;
-        Some(Part { year, month, day, first })
+        Some(DatePart { year, month, day, first })
     }
     fn span(&self) -> DateSpan {
         let last = match (self.month, self.day) {
@@ -94,7 +94,7 @@ impl Part {
 }
 
 /// A whole date, month or year, perhaps with a time of day.
-fn part(text: &str) -> Option<Part> {
+fn part(text: &str) -> Option<DatePart> {
     let text = text.trim();
     let (date, time) = match text.find(['T', 't', ' ']) {
         Some(i) => (&text[..i], Some(&text[i + 1..])),
@@ -102,14 +102,14 @@ fn part(text: &str) -> Option<Part> {
     };
     let fields: Vec<&str> = date.split('-').collect();
     let part = match fields[..] {
-        [y, m, d] => Part::new(digits(y, 4)?, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8)),
-        [y, m] => Part::new(digits(y, 4)?, Some(digits(m, 2)? as i8), None),
-        [all] if all.len() == 8 => Part::new(
+        [y, m, d] => DatePart::new(digits(y, 4)?, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8)),
+        [y, m] => DatePart::new(digits(y, 4)?, Some(digits(m, 2)? as i8), None),
+        [all] if all.len() == 8 => DatePart::new(
             digits(all.get(..4)?, 4)?,
             Some(digits(all.get(4..6)?, 2)? as i8),
             Some(digits(all.get(6..)?, 2)? as i8),
         ),
-        [y] => Part::new(digits(y, 4)?, None, None),
+        [y] => DatePart::new(digits(y, 4)?, None, None),
         _ => None,
     }?;
     match time {
@@ -120,7 +120,7 @@ fn part(text: &str) -> Option<Part> {
 }
 
 /// The end of an interval, which may leave out what it shares with the start.
-fn end_part(text: &str, start: &Part) -> Option<Part> {
+fn end_part(text: &str, start: &DatePart) -> Option<DatePart> {
     if let Some(whole) = part(text) {
         return Some(whole);
     }
@@ -129,11 +129,11 @@ fn end_part(text: &str, start: &Part) -> Option<Part> {
     }
     let fields: Vec<&str> = text.split('-').collect();
     match (fields.as_slice(), start.month, start.day) {
-        ([d], Some(month), Some(_)) => Part::new(start.year, Some(month), Some(digits(d, 2)? as i8)),
+        ([d], Some(month), Some(_)) => DatePart::new(start.year, Some(month), Some(digits(d, 2)? as i8)),
         ([m, d], Some(_), Some(_)) => {
-            Part::new(start.year, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8))
+            DatePart::new(start.year, Some(digits(m, 2)? as i8), Some(digits(d, 2)? as i8))
         }
-        ([m], Some(_), None) => Part::new(start.year, Some(digits(m, 2)? as i8), None),
+        ([m], Some(_), None) => DatePart::new(start.year, Some(digits(m, 2)? as i8), None),
         _ => None,
     }
 }

@@ -35,7 +35,7 @@ impl Jaws {
     ///
     /// # Errors
     /// [`IngestError::Ageing`] or [`IngestError::Unreadable`].
-    pub fn of(study: &Study, inputs: &mut Vec<InputFile>) -> Result<Jaws, IngestError> {
+    pub(crate) fn of(study: &Study, inputs: &mut Vec<InputFile>) -> Result<Jaws, IngestError> {
         let own = match &study.ageing.table {
             None => None,
             Some(name) => {
@@ -48,7 +48,7 @@ impl Jaws {
     }
 
     /// The age a cell gives; the birth season counts where the day killed is known.
-    pub fn age(&self, cell: &str, killed: Option<DateSpan>) -> Result<Estimate, Fault> {
+    pub(crate) fn age(&self, cell: &str, killed: Option<DateSpan>) -> Result<Estimate, Fault> {
         let table = self.own.as_ref().unwrap_or_else(|| Schedule::built_in());
         let season = self
             .births

@@ -35,9 +35,9 @@ pub(crate) fn read(row: &RowView) -> (Inspection, Option<Reading>, Vec<Finding>)
 }
 
 /// Pairs opened, and those of them of which only one node was.
-type Opened = (Vec<NodePair>, Vec<NodePair>);
+type PairsOpened = (Vec<NodePair>, Vec<NodePair>);
 
-fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<Opened> {
+fn node_pairs(row: &RowView, findings: &mut Vec<Finding>) -> Option<PairsOpened> {
     const ALL: [NodePair; 3] = [NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal];
     let text = row.text(Column::NodePairs)?;
     // Sides opened of each pair: bit 1 left, bit 2 right, 0 none; one side without its name counts as left.

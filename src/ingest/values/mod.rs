@@ -1,9 +1,9 @@
 //! TODO values.
 
-pub mod age;
-pub mod angle;
-pub mod date;
-pub mod dentition;
-pub mod inspection;
-pub mod number;
-pub mod position;
+pub(crate) mod age;
+pub(crate) mod angle;
+pub(crate) mod date;
+pub(crate) mod dentition;
+pub(crate) mod inspection;
+pub(crate) mod number;
+pub(crate) mod position;

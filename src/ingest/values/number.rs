@@ -26,7 +26,7 @@ pub enum NotANumber {
 /// [`NotANumber`]; infinite and undefined values are not numbers.
 ///
 /// ```
-/// use pignut::ingest::values::number::{NotANumber, number};
+/// use pignut::internals::ingest::values::number::{NotANumber, number};
 /// assert_eq!(number("-41.29"), Ok(-41.29));
 /// assert_eq!(number("41,5034"), Ok(41.5034));
 /// assert_eq!(number("1,576,041.15"), Ok(1_576_041.15));
@@ -77,7 +77,7 @@ pub fn number(text: &str) -> Result<f64, NotANumber> {
 ///
 /// # Errors
 /// As [`number`], never ambiguous.
-pub fn degrees(text: &str) -> Result<f64, NotANumber> {
+pub(crate) fn degrees(text: &str) -> Result<f64, NotANumber> {
     match number(text) {
         Err(NotANumber::Ambiguous { decimal, .. }) => Ok(decimal),
         other => other,

@@ -14,7 +14,7 @@ use geo::Coord;
 
 /// The system a position is written in.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum System {
+pub(crate) enum System {
     /// Longitude and latitude, WGS 84.
     Wgs84,
     /// Longitude and latitude on another datum (EPSG code).
@@ -27,14 +27,14 @@ pub enum System {
 
 impl System {
     /// Whether positions are degrees.
-    pub fn is_degrees(&self) -> bool {
+    pub(crate) fn is_degrees(&self) -> bool {
         matches!(self, System::Wgs84 | System::Datum(_))
     }
 }
 
 /// A position as written, not yet converted or judged.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Written {
+pub(crate) struct WrittenPosition {
     /// x before y: longitude, latitude, or easting, northing.
     pub at: Coord,
     /// What it is written in.
@@ -48,7 +48,7 @@ pub struct Written {
 }
 
 /// The positions of a row, the one to use first; findings where there is none or a part is wrong.
-pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
+pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut places = Vec::new();
     let mut half = Vec::new();
@@ -85,7 +85,7 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
                     match system {
                         Ok(system) => {
                             let system_column = if in_degrees { Column::GeodeticDatum } else { Column::Crs };
-                            places.push(Written {
+                            places.push(WrittenPosition {
                                 at: Coord { x: cx, y: cy },
                                 system,
                                 x_heading: row.heading(x).into(),
@@ -104,7 +104,7 @@ pub(crate) fn written(row: &RowView) -> (Vec<Written>, Vec<Finding>) {
     }
     if let Some(text) = row.text(Column::VerbatimCoordinates) {
         match (degrees_minutes_seconds(text), datum(row)) {
-            (Ok(at), Ok(system)) => places.push(Written {
+            (Ok(at), Ok(system)) => places.push(WrittenPosition {
                 at,
                 system,
                 x_heading: row.heading(Column::VerbatimCoordinates).into(),

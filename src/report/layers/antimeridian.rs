@@ -12,7 +12,7 @@ use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Rect};
 /// # Example
 /// ```
 /// use geo::{MultiPolygon, Rect, coord};
-/// use pignut::report::layers::antimeridian::cut;
+/// use pignut::internals::report::layers::antimeridian::cut;
 /// let inland = Rect::new(coord! { x: 170.0, y: 40.0 }, coord! { x: 179.0, y: 50.0 }).to_polygon();
 /// assert!(cut(&MultiPolygon(vec![inland])).is_none());
 /// ```
@@ -56,7 +56,7 @@ pub fn cut(area: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
 /// RFC 7946 §5.2.
 /// # Example
 /// ```
-/// use pignut::report::layers::antimeridian::west_east;
+/// use pignut::internals::report::layers::antimeridian::west_east;
 /// assert_eq!(west_east(&[177.0, 179.0, -178.0]), Some((177.0, -178.0))); // Fiji, RFC 7946 §5.2
 /// assert_eq!(west_east(&[172.0, 173.5]), Some((172.0, 173.5)));
 /// ```

@@ -12,7 +12,7 @@ use itertools::Itertools as _;
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn blocks(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn blocks(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let records = &analysis.layout.records;
     let a = &analysis.assessment;
     let decision = a.decision.as_ref().and_then(|d| d.as_ref().ok());

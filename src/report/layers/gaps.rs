@@ -13,7 +13,7 @@ use geo::{Area, BooleanOps, MultiPolygon};
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let layout = &analysis.layout;
     let records = &layout.records;
     let coverage = &layout.study.coverage;
@@ -44,7 +44,7 @@ pub fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Repor
 }
 
 /// Name of the gap at a place in the list: `G001`.
-pub fn gap_id(place: usize) -> String {
+pub(crate) fn gap_id(place: usize) -> String {
     format!("G{:03}", place + 1)
 }
 
@@ -53,7 +53,7 @@ pub fn gap_id(place: usize) -> String {
 /// # Numerics
 /// Where cutting leaves nothing (an outline so thin that only its sub-points met a cell) the cells stand
 /// as they are.
-pub fn outline(layout: &Layout, gap: &Gap) -> MultiPolygon<f64> {
+pub(crate) fn outline(layout: &Layout, gap: &Gap) -> MultiPolygon<f64> {
     let cells = dissolve(&layout.grid, &gap.cells);
     let Some(zone) = gap.zone else { return cells };
     let cut = cells.intersection(&layout.records.zones[zone].outline);

@@ -1,10 +1,10 @@
 //! The GeoJSON layers: cells, positives, origins, zones.
 
-pub mod antimeridian;
-pub mod blocks;
-pub mod builder;
-pub mod gaps;
-pub mod samples;
+pub(crate) mod antimeridian;
+pub(crate) mod blocks;
+pub(crate) mod builder;
+pub(crate) mod gaps;
+pub(crate) mod samples;
 
 use crate::assess::freedom_figures::ZoneYear;
 use crate::assess::spread::Spread;
@@ -26,7 +26,7 @@ fn day(value: f64) -> String {
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let grid = &analysis.layout.grid;
     let mut layer = LayerBuilder::new(projector);
     for (cell, f) in analysis.assessment.cells.iter().enumerate() {
@@ -56,7 +56,7 @@ pub fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, Repo
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let records = &analysis.layout.records;
     let mut layer = LayerBuilder::new(projector);
     for f in &analysis.assessment.positives {
@@ -87,7 +87,7 @@ pub fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, 
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
     let mut layer = LayerBuilder::new(projector);
     for f in &analysis.assessment.positives {
@@ -147,7 +147,7 @@ fn year(y: &ZoneYear) -> Value {
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
     let mut layer = LayerBuilder::new(projector);
     let figures = analysis.assessment.zones.iter().zip(&analysis.assessment.freedom);

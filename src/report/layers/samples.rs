@@ -1,6 +1,6 @@
 //! `samples.geojson`: places for the next pigs, in the order in which they should be filled.
 
-use crate::assess::next_samples::{Aim, Spot};
+use crate::assess::next_samples::{SampleAim, SampleSpot};
 use crate::geography::area_shares::area_of;
 use crate::geography::coordinates::projector::Projector;
 use crate::geography::layout::Layout;
@@ -11,10 +11,10 @@ use crate::report::layers::builder::{LayerBuilder, Properties};
 ///
 /// # Errors
 /// [`ReportError::Projection`].
-pub fn samples(
+pub(crate) fn samples(
     layout: &Layout,
-    spots: &[Spot],
-    aim: &Aim,
+    spots: &[SampleSpot],
+    aim: &SampleAim,
     age_months: f64,
     projector: &Projector,
 ) -> Result<Vec<u8>, ReportError> {
@@ -34,7 +34,7 @@ pub fn samples(
 }
 
 /// Whether a file holds such a layer: what may be written over.
-pub fn is_samples(bytes: &[u8]) -> bool {
+pub(crate) fn is_samples(bytes: &[u8]) -> bool {
     let layer: serde_json::Value = serde_json::from_slice(bytes).unwrap_or_default();
     let ours = |f: &serde_json::Value| {
         ["rank", "cell_id", "mean_sensitivity_with", "at_target_ha_with"]
@@ -45,15 +45,15 @@ pub fn is_samples(bytes: &[u8]) -> bool {
 }
 
 /// Property that holds what a pig adds.
-pub fn gain_name(aim: &Aim) -> &'static str {
+pub(crate) fn gain_name(aim: &SampleAim) -> &'static str {
     match aim {
-        Aim::Coverage => "adds_looked_at_ha",
-        Aim::Standing(_) => "adds_settled_ha",
+        SampleAim::Coverage => "adds_looked_at_ha",
+        SampleAim::Standing(_) => "adds_settled_ha",
     }
 }
 
 /// Area that holds the middle of a spot's cell.
-pub fn zone_of(layout: &Layout, spot: &Spot) -> Option<usize> {
+pub(crate) fn zone_of(layout: &Layout, spot: &SampleSpot) -> Option<usize> {
     let centre = layout.grid.centre(spot.cell);
     area_of(layout.records.zones.iter().map(|z| &z.outline), centre.x, centre.y)
 }

@@ -22,7 +22,7 @@ pub(crate) struct Mesh {
 
 impl Mesh {
     /// The finest mesh of at most `most` squares.
-    pub fn new(analysis: &Analysis, most: usize) -> Mesh {
+    pub(crate) fn new(analysis: &Analysis, most: usize) -> Mesh {
         let grid = &analysis.layout.grid;
         let squares = |f: usize| grid.rows.div_ceil(f) * grid.cols.div_ceil(f);
         let factor = (1..).find(|f| squares(*f) <= most.max(1)).unwrap_or(1);
@@ -47,16 +47,16 @@ impl Mesh {
         Mesh { factor, rows, cols, shown, blank }
     }
     /// Number of squares.
-    pub fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.shown.len()
     }
     /// The square that holds a cell.
-    pub fn square_of(&self, grid: &crate::geography::grid::Grid, cell: usize) -> usize {
+    pub(crate) fn square_of(&self, grid: &crate::geography::grid::Grid, cell: usize) -> usize {
         let (r, c) = grid.row_col(cell);
         (r / self.factor) * self.cols + c / self.factor
     }
     /// Side of a square, metres.
-    pub fn side_m(&self, grid: &crate::geography::grid::Grid) -> f64 {
+    pub(crate) fn side_m(&self, grid: &crate::geography::grid::Grid) -> f64 {
         self.factor as f64 * grid.cell_m
     }
 }

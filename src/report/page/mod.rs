@@ -10,26 +10,26 @@
 //! script (`script/`) adds the map one can move, from the figures of `payload`. Text is escaped in
 //! `escape` alone. The same analysis gives the same bytes.
 
-pub mod charts;
-pub mod chosen;
-pub mod coverage;
-pub mod escape;
-pub mod graticule;
-pub mod mesh;
-pub mod model_checks;
-pub mod palette;
-pub mod payload;
-pub mod priorities;
-pub mod reach;
-pub mod rows;
-pub mod static_map;
-pub mod status;
-pub mod svg;
+pub(crate) mod charts;
+pub(crate) mod chosen;
+pub(crate) mod coverage;
+pub(crate) mod escape;
+pub(crate) mod graticule;
+pub(crate) mod mesh;
+pub(crate) mod model_checks;
+pub(crate) mod palette;
+pub(crate) mod payload;
+pub(crate) mod priorities;
+pub(crate) mod reach;
+pub(crate) mod rows;
+pub(crate) mod static_map;
+pub(crate) mod status;
+pub(crate) mod svg;
 
 use crate::geography::coordinates::projector::Projector;
 use crate::pipeline::analysis::Analysis;
 use crate::report::error::PageError;
-use crate::report::page::charts::land::Land;
+use crate::report::page::charts::land::StandingLand;
 use crate::report::page::rows::rows;
 use crate::report::page::static_map::Figure;
 use crate::score::Score;
@@ -164,8 +164,11 @@ fn here_context(analysis: &Analysis, mesh: &crate::report::page::mesh::Mesh) -> 
 fn first_context(analysis: &Analysis, mesh: &crate::report::page::mesh::Mesh) -> Result<Value, PageError> {
     let blocks = crate::report::page::priorities::order(analysis);
     let names = &analysis.layout.records.blocks;
-    let lands: Vec<Land> =
-        blocks.iter().take(24).map(|b| Land { name: &names[b.block].name, ha: b.standing_ha }).collect();
+    let lands: Vec<StandingLand> = blocks
+        .iter()
+        .take(24)
+        .map(|b| StandingLand { name: &names[b.block].name, ha: b.standing_ha })
+        .collect();
     let keys = &analysis.layout.study.priorities;
     let decided = analysis.assessment.decision.as_ref().and_then(|d| d.as_ref().ok());
     Ok(context! {
@@ -199,7 +202,8 @@ fn looked_context(
     let (listed, left) = crate::report::page::coverage::listed(findings);
     let a = &analysis.assessment;
     let areas: Vec<_> = std::iter::once(&a.district).chain(&a.zones).collect();
-    let lands: Vec<Land> = looked.iter().map(|l| Land { name: &l.name, ha: l.standing_ha }).collect();
+    let lands: Vec<StandingLand> =
+        looked.iter().map(|l| StandingLand { name: &l.name, ha: l.standing_ha }).collect();
     let p = &analysis.posterior;
     let (year_names, by_year) = crate::report::page::coverage::by_year(analysis);
     let (gaps, gaps_left) = crate::report::page::coverage::gap_rows(analysis);

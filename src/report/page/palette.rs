@@ -15,45 +15,45 @@ pub(crate) const PINE: [&str; 6] = ["#f6f7f2", "#dbe5dc", "#b2cac1", "#7ea59d", 
 /// Active, possible, quiet, unseen (which is hatched).
 pub(crate) const STANDING: [&str; 4] = ["#5a1f4a", "#c688aa", "#dde6dc", "#fbfaf6"];
 
-/// Steps of one figure: colours and the values between them.
+/// ColourSteps of one figure: colours and the values between them.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub(crate) struct Steps {
+pub(crate) struct ColourSteps {
     /// Colour of each step.
     pub colours: Vec<&'static str>,
     /// Values between steps, rising, one fewer than the colours.
     pub edges: Vec<f64>,
 }
 
-impl Steps {
+impl ColourSteps {
     /// Which step holds a value.
-    pub fn step(&self, v: f64) -> usize {
+    pub(crate) fn step(&self, v: f64) -> usize {
         self.edges.iter().filter(|e| v >= **e).count()
     }
 }
 
 /// Hazard per pig-year: steps about the study's threshold, which is one of them.
-pub(crate) fn hazard(study: &Study) -> Steps {
+pub(crate) fn hazard(study: &Study) -> ColourSteps {
     let t = study.recent.hazard_threshold;
-    Steps {
+    ColourSteps {
         colours: PLUM.to_vec(),
         edges: [0.2, 0.4, 1.0, 2.0, 4.0, 8.0].map(|f| (f * t * 1e9).round() / 1e9).to_vec(),
     }
 }
 
 /// Chance of being active: 0.1 and 0.5, where the standing changes, are steps.
-pub(crate) fn p_active() -> Steps {
-    Steps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
+pub(crate) fn p_active() -> ColourSteps {
+    ColourSteps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
 }
 
 /// Share of the draws in whose best set a block is.
-pub(crate) fn in_best() -> Steps {
-    Steps { colours: PLUM[..6].to_vec(), edges: vec![0.05, 0.2, 0.4, 0.6, 0.8] }
+pub(crate) fn in_best() -> ColourSteps {
+    ColourSteps { colours: PLUM[..6].to_vec(), edges: vec![0.05, 0.2, 0.4, 0.6, 0.8] }
 }
 
 /// Detection sensitivity: the last step is the study's target reached.
-pub(crate) fn coverage(study: &Study) -> Steps {
+pub(crate) fn coverage(study: &Study) -> ColourSteps {
     let t = study.coverage.target;
-    Steps {
+    ColourSteps {
         colours: PINE.to_vec(),
         edges: [0.2, 0.4, 0.6, 0.8, 1.0].map(|f| (f * t * 1e4).round() / 1e4).to_vec(),
     }

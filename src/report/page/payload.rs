@@ -9,7 +9,7 @@ use crate::pipeline::analysis::Analysis;
 use crate::records::{Pig, Reading};
 use crate::report::layers::gaps;
 use crate::report::page::mesh::Mesh;
-use crate::report::page::palette::Steps;
+use crate::report::page::palette::ColourSteps;
 use crate::report::page::{graticule, palette};
 use crate::report::sentences::pig;
 use crate::report::sentences::pig::{age, sex};
@@ -62,11 +62,11 @@ pub(crate) struct Payload {
 
 #[derive(Serialize)]
 struct StepsOf {
-    hazard: Steps,
-    chance: Steps,
-    coverage: Steps,
+    hazard: ColourSteps,
+    chance: ColourSteps,
+    coverage: ColourSteps,
     standing: Vec<&'static str>,
-    best: Steps,
+    best: ColourSteps,
 }
 
 /// Columns over squares, south-west first.
@@ -132,7 +132,7 @@ fn share(p: f64) -> Option<u16> {
 
 impl Payload {
     /// Gathers the figures.
-    pub fn new(analysis: &Analysis, mesh: &Mesh, graticule: Vec<graticule::Line>) -> Payload {
+    pub(crate) fn new(analysis: &Analysis, mesh: &Mesh, graticule: Vec<graticule::Line>) -> Payload {
         let layout = &analysis.layout;
         let (grid, study, records) = (&layout.grid, &layout.study, &layout.records);
         let base = grid.period_edges[0];

@@ -2,9 +2,9 @@
 
 use crate::assess::blocks::BlockFigures;
 use crate::assess::priorities::Decision;
-use crate::assess::priorities::candidates::Slate;
+use crate::assess::priorities::candidates::Candidates;
 use crate::pipeline::analysis::Analysis;
-use crate::records::Vector;
+use crate::records::WildlifeHost;
 use crate::report::sentences::{decisions, words};
 use itertools::Itertools as _;
 use serde::Serialize;
@@ -61,7 +61,7 @@ fn decision(analysis: &Analysis) -> Option<&Decision> {
 }
 
 /// `Vellisk Tops (possum)`.
-fn named(slate: &Slate, i: usize) -> String {
+fn named(slate: &Candidates, i: usize) -> String {
     format!("{} ({})", slate.candidates[i].name, slate.candidates[i].vector.word())
 }
 
@@ -185,7 +185,7 @@ pub(crate) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
     let Some(d) = decision(analysis) else { return Vec::new() };
     let slate = &analysis.assessment.slate;
     let currency = &analysis.layout.study.priorities.currency;
-    let table = |vector: Vector| {
+    let table = |vector: WildlifeHost| {
         let mut rows: Vec<OperationRow> = (0..slate.candidates.len())
             .filter(|i| slate.candidates[*i].vector == vector)
             .filter_map(|i| {
@@ -239,7 +239,7 @@ pub(crate) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
         rows.sort_by_key(|r| r.rank);
         OperationTable { host: vector.word(), rows }
     };
-    Vector::BOTH.into_iter().map(table).filter(|t| !t.rows.is_empty()).collect()
+    WildlifeHost::BOTH.into_iter().map(table).filter(|t| !t.rows.is_empty()).collect()
 }
 
 /// Rows of the blocks, in the order given.

@@ -5,7 +5,7 @@ use crate::pipeline::analysis::Analysis;
 use crate::records::Reading;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::palette;
-use crate::report::page::palette::Steps;
+use crate::report::page::palette::ColourSteps;
 use crate::report::page::svg::{Anchor, Svg, at};
 use geo::MultiPolygon;
 use std::fmt::Write;
@@ -61,8 +61,8 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     let steps = match figure {
         Figure::Chance => palette::p_active(),
         Figure::Coverage => palette::coverage(&layout.study),
-        Figure::Blocks => Steps { colours: vec![], edges: vec![] },
-        Figure::Standing => Steps { colours: palette::STANDING.to_vec(), edges: vec![] },
+        Figure::Blocks => ColourSteps { colours: vec![], edges: vec![] },
+        Figure::Standing => ColourSteps { colours: palette::STANDING.to_vec(), edges: vec![] },
     };
     // One step more than the figure has: blank, where no record speaks.
     let blank = steps.colours.len();

@@ -37,7 +37,7 @@ struct Speaker {
 
 /// One row of the table of pigs.
 #[derive(Serialize)]
-pub(crate) struct PigRow {
+pub(crate) struct PositiveRow {
     number: usize,
     id: String,
     reading: &'static str,
@@ -209,7 +209,7 @@ pub(crate) fn by_date(analysis: &Analysis) -> Vec<usize> {
 }
 
 /// Rows of the positives, the latest first.
-pub(crate) fn pig_rows(analysis: &Analysis, order: &[usize]) -> Vec<PigRow> {
+pub(crate) fn pig_rows(analysis: &Analysis, order: &[usize]) -> Vec<PositiveRow> {
     let records = &analysis.layout.records;
     order
         .iter()
@@ -217,7 +217,7 @@ pub(crate) fn pig_rows(analysis: &Analysis, order: &[usize]) -> Vec<PigRow> {
         .map(|i| {
             let p = &analysis.assessment.positives[*i];
             let pig = &records.pigs[p.pig];
-            PigRow {
+            PositiveRow {
                 number: *i,
                 id: pig.id.clone(),
                 reading: if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" },

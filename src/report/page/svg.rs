@@ -37,7 +37,7 @@ pub(crate) fn at(v: f64) -> String {
 
 impl Svg {
     /// An empty drawing; `id` is unique on the page, `title` and `description` are plain text.
-    pub fn new(
+    pub(crate) fn new(
         id: &str,
         class: &'static str,
         width: f64,
@@ -56,7 +56,7 @@ impl Svg {
         }
     }
     /// A rectangle.
-    pub fn rect(&mut self, class: &str, x: f64, y: f64, w: f64, h: f64) {
+    pub(crate) fn rect(&mut self, class: &str, x: f64, y: f64, w: f64, h: f64) {
         let _ = write!(
             self.body,
             "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
@@ -67,7 +67,7 @@ impl Svg {
         );
     }
     /// A straight line.
-    pub fn line(&mut self, class: &str, x1: f64, y1: f64, x2: f64, y2: f64) {
+    pub(crate) fn line(&mut self, class: &str, x1: f64, y1: f64, x2: f64, y2: f64) {
         let _ = write!(
             self.body,
             "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"/>",
@@ -78,22 +78,22 @@ impl Svg {
         );
     }
     /// A path in the path language of SVG, made of numbers only.
-    pub fn path(&mut self, class: &str, d: &str) {
+    pub(crate) fn path(&mut self, class: &str, d: &str) {
         let _ = write!(self.body, "<path class=\"{class}\" d=\"{d}\"/>");
     }
     /// A path with a fill of its own.
-    pub fn filled_path(&mut self, fill: &str, d: &str) {
+    pub(crate) fn filled_path(&mut self, fill: &str, d: &str) {
         let _ = write!(self.body, "<path fill=\"{}\" d=\"{d}\"/>", escape::text(fill));
     }
     /// An open or closed line through points.
-    pub fn through(&mut self, class: &str, points: &[(f64, f64)], close: bool) {
+    pub(crate) fn through(&mut self, class: &str, points: &[(f64, f64)], close: bool) {
         if points.len() > 1 {
             let d = path_through(points, close);
             self.path(class, &d);
         }
     }
     /// A disc.
-    pub fn disc(&mut self, class: &str, x: f64, y: f64, r: f64) {
+    pub(crate) fn disc(&mut self, class: &str, x: f64, y: f64, r: f64) {
         let _ = write!(
             self.body,
             "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
@@ -103,12 +103,12 @@ impl Svg {
         );
     }
     /// A diamond: the page's mark of a positive pig.
-    pub fn diamond(&mut self, class: &str, x: f64, y: f64, r: f64) {
+    pub(crate) fn diamond(&mut self, class: &str, x: f64, y: f64, r: f64) {
         let d = path_through(&[(x, y - r), (x + r, y), (x, y + r), (x - r, y)], true);
         self.path(class, &d);
     }
     /// A label of plain text.
-    pub fn label(&mut self, class: &str, x: f64, y: f64, anchor: Anchor, text: &str) {
+    pub(crate) fn label(&mut self, class: &str, x: f64, y: f64, anchor: Anchor, text: &str) {
         let anchor = match anchor {
             Anchor::Start => "start",
             Anchor::Middle => "middle",
@@ -123,15 +123,15 @@ impl Svg {
         );
     }
     /// Opens a group that scripts can find: `data-pig="n"`.
-    pub fn open_pig(&mut self, number: usize) {
+    pub(crate) fn open_pig(&mut self, number: usize) {
         let _ = write!(self.body, "<g class=\"pig\" data-pig=\"{number}\">");
     }
     /// Closes the group.
-    pub fn close(&mut self) {
+    pub(crate) fn close(&mut self) {
         self.body.push_str("</g>");
     }
     /// Slanted hatching as a fill, `url(#<id>-hatch)`, clear between its lines.
-    pub fn hatch(&mut self) -> String {
+    pub(crate) fn hatch(&mut self) -> String {
         let _ = write!(
             self.body,
             "<defs><pattern id=\"{0}-hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"5\" stroke=\"#77715f\" stroke-width=\"1.6\"/></pattern></defs>",
@@ -140,7 +140,7 @@ impl Svg {
         format!("url(#{}-hatch)", self.id)
     }
     /// Sparse dots as a fill, `url(#<id>-dots)`: no record speaks here.
-    pub fn dots(&mut self) -> String {
+    pub(crate) fn dots(&mut self) -> String {
         let _ = write!(
             self.body,
             "<defs><pattern id=\"{0}-dots\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><rect width=\"8\" height=\"8\" fill=\"#fbfaf6\"/><circle cx=\"4\" cy=\"4\" r=\"0.8\" fill=\"#b3ad9b\"/></pattern></defs>",
@@ -149,7 +149,7 @@ impl Svg {
         format!("url(#{}-dots)", self.id)
     }
     /// The drawing as an `<svg>` element.
-    pub fn finish(self) -> String {
+    pub(crate) fn finish(self) -> String {
         format!(
             "<svg class=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\"><title id=\"{id}-t\">{}</title><desc id=\"{id}-d\">{}</desc>{}</svg>",
             self.class,
@@ -192,7 +192,7 @@ pub(crate) struct Scale {
 
 impl Scale {
     /// Coordinate of a value.
-    pub fn at(&self, v: f64) -> f64 {
+    pub(crate) fn at(&self, v: f64) -> f64 {
         let f = |v: f64| {
             if self.log { v.max(f64::MIN_POSITIVE).ln() } else { v }
         };

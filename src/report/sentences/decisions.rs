@@ -1,7 +1,7 @@
 //! Findings on operations and blocks as sentences and as JSON: one wording for summary, terminal and page.
 
 use crate::assess::operations::OperationEffect;
-use crate::assess::priorities::candidates::{Candidate, Slate};
+use crate::assess::priorities::candidates::{Candidate, Candidates};
 use crate::assess::priorities::{CandidateFigures, Decision};
 use crate::assess::spread::Spread;
 use crate::report::json::number;
@@ -9,7 +9,7 @@ use crate::report::sentences::words::grouped;
 use serde_json::{Map, Value, json};
 
 /// Operations are never described beyond block, host and money; shown wherever a set is named.
-pub const OPERATORS: &str = "Operations are for licensed operators, with the permission of landholders and the health agency, under local rules; nothing here states a method in the field, a bait or a dose.";
+pub(crate) const OPERATORS: &str = "Operations are for licensed operators, with the permission of landholders and the health agency, under local rules; nothing here states a method in the field, a bait or a dose.";
 
 /// `71`, or `under 1` and `over 99`: a sampler cannot prove the ends.
 fn per_cent(share: f64) -> String {
@@ -51,12 +51,12 @@ pub fn effect(e: &OperationEffect) -> String {
 }
 
 /// A whole sum of money, thousands apart: `NZD 231 000`.
-pub fn money(currency: &str, v: f64) -> String {
+pub(crate) fn money(currency: &str, v: f64) -> String {
     format!("{currency} {}", grouped(v))
 }
 
 /// A spread as an object of mean, median and 5 and 95 % points.
-pub fn spread(s: &Spread) -> Value {
+pub(crate) fn spread(s: &Spread) -> Value {
     let mut map = Map::new();
     for (name, v) in [("mean", s.mean), ("q05", s.q05()), ("median", s.median()), ("q95", s.q95())] {
         if let Some(v) = number(v) {
@@ -67,7 +67,7 @@ pub fn spread(s: &Spread) -> Value {
 }
 
 /// Effects of past operations as JSON.
-pub fn effects_json(effects: &[OperationEffect]) -> Value {
+pub(crate) fn effects_json(effects: &[OperationEffect]) -> Value {
     let one = |e: &OperationEffect| {
         json!({
             "vector": e.vector.word(),
@@ -82,7 +82,7 @@ pub fn effects_json(effects: &[OperationEffect]) -> Value {
 }
 
 /// A decision as JSON.
-pub fn decision_json(slate: &Slate, d: &Decision, currency: &str) -> Value {
+pub(crate) fn decision_json(slate: &Candidates, d: &Decision, currency: &str) -> Value {
     let ids = |list: &[usize]| -> Vec<String> { list.iter().map(|i| slate.candidates[*i].id()).collect() };
     let frontier: Vec<Value> = d
         .frontier
@@ -137,7 +137,7 @@ fn operation_json(c: &Candidate, f: &CandidateFigures) -> Value {
 }
 
 /// Absent members are left out rather than written as null.
-pub fn without_nulls(value: Value) -> Value {
+pub(crate) fn without_nulls(value: Value) -> Value {
     match value {
         Value::Object(map) => Value::Object(
             map.into_iter().filter(|(_, v)| !v.is_null()).map(|(k, v)| (k, without_nulls(v))).collect(),
@@ -150,14 +150,14 @@ pub fn without_nulls(value: Value) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::records::Vector;
+    use crate::records::WildlifeHost;
 
     #[test]
     fn a_fall_and_a_rise_read_as_such() {
         let spread =
             |mean: f64, low: f64, high: f64| Spread { mean, q: [low, low, low, mean, high, high, high] };
         let of = |fall| OperationEffect {
-            vector: Vector::Possum,
+            vector: WildlifeHost::Possum,
             operations: 2,
             blocks: 1,
             fall,

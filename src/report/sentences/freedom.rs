@@ -1,6 +1,6 @@
 //! Probability of freedom, area by area and year by year, and what would raise it, in words.
 
-use crate::assess::freedom_figures::{Raise, ZoneFreedom};
+use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
 use crate::pipeline::analysis::Analysis;
 use crate::report::sentences::words;
 use serde::Serialize;
@@ -82,7 +82,7 @@ pub(crate) fn rows(analysis: &Analysis) -> Vec<FreedomRow> {
 }
 
 /// Opening sentence about all areas; `None` without areas.
-pub fn sentence(analysis: &Analysis) -> Option<String> {
+pub(crate) fn sentence(analysis: &Analysis) -> Option<String> {
     let a = &analysis.assessment;
     let study = &analysis.layout.study;
     let mut areas: Vec<(f64, String)> = a
@@ -113,8 +113,8 @@ fn raise(analysis: &Analysis, f: &ZoneFreedom) -> String {
     let (target, age) = (study.freedom.target, study.sampling.age_months);
     let as_of = analysis.layout.as_of;
     match &f.raise {
-        Raise::Reached => format!("It is at the target of {target} or over."),
-        Raise::Pigs { cells, parts } => {
+        PigsNeeded::Reached => format!("It is at the target of {target} or over."),
+        PigsNeeded::Pigs { cells, parts } => {
             let shown = parts.len().min(MOST_PARTS);
             let mut named: Vec<String> =
                 parts[..shown].iter().map(|(part, n)| format!("{n} from its {part}")).collect();
@@ -135,11 +135,11 @@ fn raise(analysis: &Analysis, f: &ZoneFreedom) -> String {
                 )
             )
         }
-        Raise::MoreThan(n) => format!(
+        PigsNeeded::MoreThan(n) => format!(
             "More than {} more clear pigs of {age} months would be needed to raise it to {target}.",
             words::grouped(*n as f64)
         ),
-        Raise::CaseInside => {
+        PigsNeeded::CaseInside => {
             let q = f.last().map_or(1.0, |y| y.no_case);
             format!(
                 "No number of clear pigs would raise it to {target} this year: the probability that a positive was infected inside this year is {}. The next year starts from the chance of being free again, {}, as far as that is so, and its clear pigs count from there.",
@@ -147,7 +147,7 @@ fn raise(analysis: &Analysis, f: &ZoneFreedom) -> String {
                 study.freedom.prior_after_infection
             )
         }
-        Raise::Nothing => {
+        PigsNeeded::Nothing => {
             words::not_estimated("the area has no land on the grid, or a next pig would show nothing")
         }
     }

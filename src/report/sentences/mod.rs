@@ -1,7 +1,7 @@
 //! TODO sentences.
 
-pub mod decisions;
-pub mod freedom;
-pub mod pig;
-pub mod trust;
-pub mod words;
+pub(crate) mod decisions;
+pub(crate) mod freedom;
+pub(crate) mod pig;
+pub(crate) mod trust;
+pub(crate) mod words;

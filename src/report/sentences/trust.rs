@@ -13,7 +13,7 @@ use crate::report::sentences::words::{grouped, prob};
 use serde_json::{Value, json};
 
 /// Pigs of a group, after their number: `aged 12 to 24 months`.
-pub fn group_name(analysis: &Analysis, group: Group) -> String {
+pub(crate) fn group_name(analysis: &Analysis, group: Group) -> String {
     let last = AGE_CLASSES_MONTHS.len() - 1;
     match group {
         Group::All => "in all".into(),
@@ -40,12 +40,12 @@ pub fn group_kind(group: Group) -> &'static str {
 }
 
 /// A p value: `0.013`, `under 0.001`.
-pub fn p_value(p: f64) -> String {
+pub(crate) fn p_value(p: f64) -> String {
     if p < 0.001 { "under 0.001".into() } else { format!("{p:.3}") }
 }
 
 /// A small number of pigs expected: `3.1`, `31`.
-pub fn expected(n: f64) -> String {
+pub(crate) fn expected(n: f64) -> String {
     if n < 9.95 { format!("{n:.1}") } else { grouped(n) }
 }
 
@@ -54,7 +54,7 @@ fn count(n: usize, one: &str, many: &str) -> String {
 }
 
 /// A score with its sign, one decimal: `+1.3`, `−0.2`, `0.0`.
-pub fn signed(v: f64) -> String {
+pub(crate) fn signed(v: f64) -> String {
     let text = format!("{:.1}", v.abs());
     if text == "0.0" { text } else { format!("{}{text}", if v < 0.0 { '−' } else { '+' }) }
 }
@@ -93,7 +93,7 @@ fn misfit(analysis: &Analysis, c: &Comparison, of: usize) -> String {
 }
 
 /// What becomes of lesions that the laboratory did not confirm; `None` where there is none.
-pub fn unconfirmed(analysis: &Analysis) -> Option<String> {
+pub(crate) fn unconfirmed(analysis: &Analysis) -> Option<String> {
     let all = &analysis.assessment.fit.unconfirmed;
     let infected: f64 = all.iter().map(|u| u.1).sum();
     let of = count(
@@ -158,7 +158,7 @@ pub fn surprise(analysis: &Analysis, s: &Surprise) -> String {
 }
 
 /// What the re-runs will take, before they start; `None` when there are none.
-pub fn plan(p: &Plan) -> Option<String> {
+pub(crate) fn plan(p: &Plan) -> Option<String> {
     let mut parts = Vec::new();
     if p.inputs + p.assessed > 0 {
         parts.push(format!(
@@ -182,7 +182,7 @@ pub fn plan(p: &Plan) -> Option<String> {
 }
 
 /// What a conclusion is about, for people.
-pub fn about(analysis: &Analysis, about: About) -> String {
+pub(crate) fn about(analysis: &Analysis, about: About) -> String {
     match about {
         About::Zone(z) => analysis.layout.records.zones[z].name.clone(),
         About::District => "the whole grid".into(),
@@ -191,7 +191,7 @@ pub fn about(analysis: &Analysis, about: About) -> String {
 }
 
 /// A conclusion of the run as a clause.
-pub fn claim(analysis: &Analysis, c: &Conclusion) -> String {
+pub(crate) fn claim(analysis: &Analysis, c: &Conclusion) -> String {
     let place = about(analysis, c.about);
     let chance = c.value.map(prob).unwrap_or_default();
     match c.question {
@@ -215,7 +215,7 @@ pub fn claim(analysis: &Analysis, c: &Conclusion) -> String {
 }
 
 /// What a re-run says instead, short: `open, 0.41`.
-pub fn instead(c: &Conclusion) -> String {
+pub(crate) fn instead(c: &Conclusion) -> String {
     match (c.question, c.value) {
         (Question::Transmission | Question::Freedom | Question::Origin, Some(v)) => {
             format!("{}, {}", c.answer, prob(v))
@@ -226,13 +226,13 @@ pub fn instead(c: &Conclusion) -> String {
 }
 
 /// Re-runs in which conclusion `i` does not hold, each with what it says instead.
-pub fn exceptions(s: &Sensitivity, i: usize) -> Vec<String> {
+pub(crate) fn exceptions(s: &Sensitivity, i: usize) -> Vec<String> {
     let fails = s.changed().filter(|r| !r.holds[i]);
     fails.map(|r| format!("{} ({})", r.label, instead(&r.conclusions[i]))).collect()
 }
 
 /// Which headline conclusions hold under other inputs: how many, each that does not, what chance changes, the effort.
-pub fn sensitivity_sentences(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
+pub(crate) fn sensitivity_sentences(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
     let all = 0..s.base.len();
     let mut out = vec![held(s)];
     out.extend(all.filter(|i| !s.holds_in_all(*i)).map(|i| {
@@ -244,7 +244,7 @@ pub fn sensitivity_sentences(analysis: &Analysis, s: &Sensitivity) -> Vec<String
 }
 
 /// The same without the conclusions one by one, for beside a table of them.
-pub fn sensitivity_in_short(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
+pub(crate) fn sensitivity_in_short(analysis: &Analysis, s: &Sensitivity) -> Vec<String> {
     [held(s)].into_iter().chain(chance(analysis, s)).chain([effort(s)]).collect()
 }
 
@@ -293,7 +293,7 @@ fn effort(s: &Sensitivity) -> String {
 }
 
 /// How areas are predicted by a map made without their pigs.
-pub fn held_out_sentences(analysis: &Analysis, h: &HeldOut) -> Vec<String> {
+pub(crate) fn held_out_sentences(analysis: &Analysis, h: &HeldOut) -> Vec<String> {
     let zones = &analysis.layout.records.zones;
     if h.areas.is_empty() {
         return vec!["No area can be held out: there is none with pigs both inside and outside.".into()];
@@ -324,7 +324,7 @@ pub fn held_out_sentences(analysis: &Analysis, h: &HeldOut) -> Vec<String> {
 }
 
 /// Everything in the order of the page, for the terminal.
-pub fn lines(analysis: &Analysis) -> Vec<String> {
+pub(crate) fn lines(analysis: &Analysis) -> Vec<String> {
     let mut out = fit_sentences(analysis);
     out.extend(analysis.sensitivity.iter().flat_map(|s| sensitivity_sentences(analysis, s)));
     out.extend(analysis.held_out.iter().flat_map(|h| held_out_sentences(analysis, h)));
@@ -332,7 +332,7 @@ pub fn lines(analysis: &Analysis) -> Vec<String> {
 }
 
 /// The fit as JSON.
-pub fn fit_json(analysis: &Analysis) -> Value {
+pub(crate) fn fit_json(analysis: &Analysis) -> Value {
     let fit = &analysis.assessment.fit;
     let pigs = &analysis.layout.records.pigs;
     let one = |c: &Comparison| {
@@ -368,7 +368,7 @@ pub fn fit_json(analysis: &Analysis) -> Value {
 }
 
 /// Id of the zone of a group.
-pub fn zone_id(analysis: &Analysis, group: Group) -> Option<String> {
+pub(crate) fn zone_id(analysis: &Analysis, group: Group) -> Option<String> {
     match group {
         Group::Area(Some(z)) => Some(analysis.layout.records.zones[z].id.clone()),
         _ => None,
@@ -376,7 +376,7 @@ pub fn zone_id(analysis: &Analysis, group: Group) -> Option<String> {
 }
 
 /// The re-runs as JSON.
-pub fn sensitivity_json(analysis: &Analysis) -> Option<Value> {
+pub(crate) fn sensitivity_json(analysis: &Analysis) -> Option<Value> {
     let s = analysis.sensitivity.as_ref()?;
     let run = |r: &Rerun| {
         json!({
@@ -412,7 +412,7 @@ pub fn sensitivity_json(analysis: &Analysis) -> Option<Value> {
 }
 
 /// The areas held out as JSON.
-pub fn held_out_json(analysis: &Analysis) -> Option<Value> {
+pub(crate) fn held_out_json(analysis: &Analysis) -> Option<Value> {
     let h = analysis.held_out.as_ref()?;
     let zones = &analysis.layout.records.zones;
     let one = |a: &AreaScore| {

@@ -106,7 +106,7 @@ pub(crate) fn months(m: f64) -> String {
 }
 
 /// A whole number, thousands set apart by a narrow space.
-pub fn grouped(v: f64) -> String {
+pub(crate) fn grouped(v: f64) -> String {
     let digits = format!("{:.0}", v.abs());
     let mut out = String::new();
     for (i, c) in digits.chars().enumerate() {
@@ -119,7 +119,7 @@ pub fn grouped(v: f64) -> String {
 }
 
 /// A probability with two decimals; the ends in words, for a sampler cannot prove 0 or 1.
-pub fn prob(p: f64) -> String {
+pub(crate) fn prob(p: f64) -> String {
     match p {
         p if !p.is_finite() => "not estimated: no draws".into(),
         p if p < 0.01 => "under 0.01".into(),

@@ -3,9 +3,9 @@
 //! GeoParquet 1.1.0: each cell's square is well-known binary in the study's own system, easting before
 //! northing, and the key `geo` of the file says so.
 
-pub mod frame;
-pub mod model_checks;
-pub mod priorities;
+pub(crate) mod frame;
+pub(crate) mod model_checks;
+pub(crate) mod priorities;
 
 use crate::assess::spread::QUANTILE_NAMES;
 use crate::pipeline::analysis::Analysis;
@@ -17,14 +17,14 @@ use serde_json::json;
 use wkb::writer::{WriteOptions, write_polygon};
 
 /// Makes one table.
-type Table = fn(&Analysis) -> PolarsResult<DataFrame>;
+type TableMaker = fn(&Analysis) -> PolarsResult<DataFrame>;
 
 /// Every table with its path in the output folder.
 ///
 /// # Errors
 /// [`ReportError::Table`].
-pub fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
-    let mut tables: Vec<(&str, Table)> = vec![
+pub(crate) fn all(analysis: &Analysis) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
+    let mut tables: Vec<(&str, TableMaker)> = vec![
         ("tables/cells.parquet", cells),
         ("tables/hazard.parquet", hazard),
         ("tables/coverage.parquet", coverage),

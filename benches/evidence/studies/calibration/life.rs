@@ -1,13 +1,13 @@
 //! One pig's life, event by event: the model forwards, with nothing of the likelihood's recursion.
 
 use crate::studies::calibration::study_area;
-use pignut::geography::grid::Grid;
-use pignut::geography::layout::Layout;
-use pignut::kernel::detection::{lab_sensitivity, pair_share};
-use pignut::kernel::exposure::{age_class_weights, lives};
-use pignut::kernel::home_range::{kernel_on_grid, pig_sd_m};
-use pignut::records::Pig;
-use pignut::study::model_keys::Detection;
+use pignut::internals::geography::grid::Grid;
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::kernel::detection::{lab_sensitivity, pair_share};
+use pignut::internals::kernel::exposure::{age_class_weights, lives};
+use pignut::internals::kernel::home_range::{kernel_on_grid, pig_sd_m};
+use pignut::internals::records::Pig;
+use pignut::internals::study::model_keys::Detection;
 use rand::{Rng, RngExt};
 use std::f64::consts::PI;
 
@@ -151,7 +151,7 @@ pub fn choose<'a, T>(list: &'a [T], weight: impl Fn(&T) -> f64, rng: &mut impl R
 ///
 /// # Formula
 /// `D(a, b) = Σ_ij f_ij φ_i(r_a) φ_i(r_b) φ_j(c_a) φ_j(c_b)`, φ the orthonormal cosines of each axis and
-/// f = 1/√(1 + a² K_ij) as in [`pignut::kernel::field::dispersal_filter`].
+/// f = 1/√(1 + a² K_ij) as in [`pignut::internals::kernel::field::dispersal_filter`].
 pub fn dispersal_matrix(grid: &Grid, mean_m: f64) -> Vec<Vec<f64>> {
     let cosine = |i: usize, x: usize, n: usize| {
         let norm = if i == 0 { 1.0 / n as f64 } else { 2.0 / n as f64 };

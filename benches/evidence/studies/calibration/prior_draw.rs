@@ -1,7 +1,7 @@
 //! Hyperparameters drawn from the prior, by inversion of what the prior says of each.
 
-use pignut::kernel::prior::Hyper;
-use pignut::study::model_keys::FieldPrior;
+use pignut::internals::kernel::prior::Hyper;
+use pignut::internals::study::model_keys::FieldPrior;
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal};
 
@@ -11,7 +11,7 @@ use rand_distr::{Distribution, StandardNormal};
 /// ```text
 /// μ, β normal;  range l₁/E₁;  s.d. E₂/l₂;  ρ = 1 − u²,  u = −ln(1 − U (1 − e^(−θ)))/θ
 /// ```
-/// E standard exponential, U uniform, rates as in [`pignut::kernel::prior::log_prior`]: written from the
+/// E standard exponential, U uniform, rates as in [`pignut::internals::kernel::prior::log_prior`]: written from the
 /// densities a reader knows, not from the sampled scale.
 pub fn hyper(p: &FieldPrior, operations: usize, rng: &mut impl Rng) -> Hyper {
     let rate = -(0.05f64.ln());

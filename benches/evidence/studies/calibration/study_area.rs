@@ -4,13 +4,13 @@ use crate::studies::calibration::life::{Fate, Plan};
 use geo::{MultiPolygon, Rect, coord};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
-use pignut::geography::layout::Layout;
-use pignut::geography::layout::LayoutError;
-use pignut::records::{
+use pignut::internals::geography::layout::Layout;
+use pignut::internals::geography::layout::LayoutError;
+use pignut::internals::records::{
     Age, Block, DateSpan, Inspection, LabMethod, LabResult, NodePair, Operation, Pig, Reading, Records, Sex,
-    Source, Vector, Zone,
+    Source, WildlifeHost, Zone,
 };
-use pignut::study::study_file::Study;
+use pignut::internals::study::study_file::Study;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 
@@ -112,7 +112,7 @@ impl Design {
             operations: vec![Operation {
                 source: source(1),
                 block: 1,
-                vector: Vector::Possum,
+                vector: WildlifeHost::Possum,
                 start: date(2018, 5, 1),
                 end: date(2018, 6, 15),
                 efficacy: None,

@@ -5,7 +5,7 @@ use crate::report::page::svg::{Anchor, Scale, Svg};
 use crate::report::sentences::words;
 
 /// One area's land by standing, hectares: active, possible, quiet, unseen.
-pub(crate) struct Land<'a> {
+pub(crate) struct StandingLand<'a> {
     /// Name.
     pub name: &'a str,
     /// Hectares in the order above.
@@ -13,7 +13,7 @@ pub(crate) struct Land<'a> {
 }
 
 /// Bars of land by standing, one an area.
-pub(crate) fn standing(lands: &[Land], id: &str, title: &str) -> String {
+pub(crate) fn standing(lands: &[StandingLand], id: &str, title: &str) -> String {
     let row = 26.0;
     let (left, width) = (150.0, 640.0);
     let height = 34.0 + row * lands.len() as f64 + 26.0;

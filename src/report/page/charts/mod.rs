@@ -9,10 +9,10 @@
 //! | pigs by year and standing by area | `areas` |
 //! | stated chance against what was true, where the truth is known | `reliability` |
 
-pub mod areas;
-pub mod frontier;
-pub mod hazard;
-pub mod land;
-pub mod learnt;
-pub mod reliability;
-pub mod windows;
+pub(crate) mod areas;
+pub(crate) mod frontier;
+pub(crate) mod hazard;
+pub(crate) mod land;
+pub(crate) mod learnt;
+pub(crate) mod reliability;
+pub(crate) mod windows;

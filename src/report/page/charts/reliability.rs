@@ -2,7 +2,7 @@
 
 use crate::report::page::svg::{Anchor, Scale, Svg};
 use crate::score::Score;
-use crate::score::tally::Bin;
+use crate::score::tally::ReliabilityBin;
 
 /// The drawing; one disc a bin, larger for more cells.
 pub(crate) fn draw(score: &Score) -> String {
@@ -45,6 +45,6 @@ pub(crate) fn draw(score: &Score) -> String {
 }
 
 /// Area in proportion to the cells, never too small to see.
-fn radius(bin: &Bin, most: f64) -> f64 {
+fn radius(bin: &ReliabilityBin, most: f64) -> f64 {
     (12.0 * (bin.cells as f64 / most).sqrt()).max(3.0)
 }
