@@ -213,9 +213,6 @@ pub mod numerics {
     pub mod real {
         pub use crate::numerics::real::{Real, dot};
     }
-    pub mod uniformity {
-        pub use crate::numerics::uniformity::{EventTally, Rank, Uniformity, rank};
-    }
 }
 pub mod pipeline {
     pub mod analysis {
@@ -312,7 +309,7 @@ pub mod score {
         pub use crate::score::power::part_finds;
     }
     pub mod tally {
-        pub use crate::score::tally::{Count, auc, brier, log_score};
+        pub use crate::score::tally::{Count, auc};
     }
 }
 pub mod simulate {

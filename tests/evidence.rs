@@ -3,7 +3,9 @@
 mod attribution;
 mod page;
 mod prior_draw;
+mod proper_scores;
 mod shares;
+mod uniformity;
 
 use crate::studies::misspecification::{ASSUMPTIONS, Assumption, NEUTRAL};
 use crate::studies::plain_practice::{read_answers, score_method};

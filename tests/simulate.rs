@@ -1,11 +1,12 @@
 //! Simulated districts and the scoring of answers against their truth.
 
+use crate::studies::proper_scores::brier;
 use geo::{Area, Contains, Coord};
 use pignut::internals::records::{DAYS_PER_YEAR, day_number};
 use pignut::internals::score::error::ScoreError;
 use pignut::internals::score::pool::pool;
 use pignut::internals::score::score;
-use pignut::internals::score::tally::{auc, brier};
+use pignut::internals::score::tally::auc;
 use pignut::internals::simulate::examine::SimulatedPig;
 use pignut::internals::simulate::force_of_infection::{
     Cause, Decline, Focus, hazard_per_year, square_mean_per_year,

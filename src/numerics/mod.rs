@@ -10,5 +10,4 @@ pub(crate) mod packed_matmul;
 pub(crate) mod poisson_binomial;
 pub(crate) mod real;
 pub(crate) mod sliced_matrix;
-pub(crate) mod uniformity;
 pub(crate) mod window;

@@ -43,11 +43,6 @@ impl<R: Real> SlicedRows<R> {
         m
     }
 
-    /// Number of rows.
-    pub(crate) fn rows(&self) -> usize {
-        self.rows
-    }
-
     /// `out = M x`.
     ///
     /// # Shapes and units

@@ -34,45 +34,6 @@ pub fn auc(cases: &[bool], scores: &[f64]) -> Option<f64> {
     (positive > 0.0 && below > 0.0).then(|| wins / (positive * below))
 }
 
-/// Mean squared distance of probabilities from what happened; `None` for no cases.
-///
-/// # Source
-/// Brier 1950, Monthly Weather Review 78:1-3.
-///
-/// ```
-/// // scikit-learn documentation, brier_score_loss, first example: 0.0375.
-/// let b = pignut::internals::score::tally::brier(&[false, true, true, false], &[0.1, 0.9, 0.8, 0.3]);
-/// assert!((b.unwrap() - 0.0375).abs() < 1e-12);
-/// ```
-pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
-    let n = happened.len().min(probs.len());
-    let sum: f64 = happened.iter().zip(probs).map(|(h, p)| (p - f64::from(u8::from(*h))).powi(2)).sum();
-    (n > 0).then(|| sum / n as f64)
-}
-
-/// Mean −ln of the probability given to what happened; `None` for no cases.
-///
-/// Probabilities nearer than `least` to 0 or 1 count as `least` and `1 − least`: a share of so many
-/// draws cannot say less, and one sure miss would otherwise be everything.
-///
-/// # Source
-/// Good 1952, Journal of the Royal Statistical Society B 14:107-114.
-///
-/// ```
-/// // scikit-learn documentation, log_loss, first example: 0.21616...
-/// let l = pignut::internals::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
-/// assert!((l.unwrap() - 0.21616187468057912).abs() < 1e-12);
-/// ```
-pub fn log_score(happened: &[bool], probs: &[f64], least: f64) -> Option<f64> {
-    let n = happened.len().min(probs.len());
-    let of = |h: bool, p: f64| {
-        let p = p.clamp(least, 1.0 - least);
-        if h { -p.ln() } else { -(1.0 - p).ln() }
-    };
-    let sum: f64 = happened.iter().zip(probs).map(|(h, p)| of(*h, *p)).sum();
-    (n > 0).then(|| sum / n as f64)
-}
-
 /// How often something held: a share with its counts.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Count {

@@ -1,10 +1,10 @@
 //! Lives of known pigs against what the assessment says of them.
 
 use crate::studies::calibration::study_area::Design;
+use crate::studies::uniformity::Uniformity;
 use pignut::internals::assess::attribution::attribute_one;
 use pignut::internals::inference::posterior::sample;
 use pignut::internals::kernel::model::Model;
-use pignut::internals::numerics::uniformity::Uniformity;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};

@@ -1,8 +1,8 @@
 //! Hyperparameters drawn from the prior.
 
 use crate::studies::calibration::prior_draw::hyper;
+use crate::studies::uniformity::Uniformity;
 use pignut::internals::kernel::prior::Hyper;
-use pignut::internals::numerics::uniformity::Uniformity;
 use pignut::internals::study::model_keys::FieldPrior;
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;

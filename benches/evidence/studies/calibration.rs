@@ -30,6 +30,7 @@ pub mod study_area;
 pub mod table;
 
 use crate::studies::calibration::study_area::Design;
+use crate::studies::uniformity::{Rank, rank};
 use pignut::internals::assess::attribution::attribute_one;
 use pignut::internals::assess::cells::{Smoother, recent_mean, resident_draws};
 use pignut::internals::assess::watches;
@@ -37,7 +38,6 @@ use pignut::internals::geography::layout::Layout;
 use pignut::internals::inference::posterior::{Posterior, Watch, sample};
 use pignut::internals::kernel::model::Model;
 use pignut::internals::kernel::prior::Hyper;
-use pignut::internals::numerics::uniformity::{Rank, rank};
 use pignut::internals::pipeline::progress::AnalysisError;
 use pignut::internals::records::Pig;
 use rand::{RngExt, SeedableRng};

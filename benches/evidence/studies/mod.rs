@@ -10,6 +10,8 @@ pub mod page;
 pub mod paired;
 pub mod plain_practice;
 pub mod priors;
+pub mod proper_scores;
 pub mod shard;
 pub mod study_areas;
 pub mod tables;
+pub mod uniformity;

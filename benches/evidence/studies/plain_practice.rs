@@ -16,6 +16,7 @@
 //! Merging writes `plain-practice.md` and `.csv`.
 
 use crate::studies::paired::Difference;
+use crate::studies::proper_scores::{brier, log_score};
 use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Scored, Size, folder_of, scored, study_of};
 use crate::studies::tables::{Rows, markdown, write_csv, write_text};
@@ -23,7 +24,7 @@ use pignut::internals::pipeline::analysis::Prepared;
 use pignut::internals::records::{Age, DAYS_PER_YEAR, LabResult, Pig, Sex, day_number};
 use pignut::internals::score::baselines::plain_scores;
 use pignut::internals::score::cells::{ScoredCell, scored_cells};
-use pignut::internals::score::tally::{auc, brier, log_score};
+use pignut::internals::score::tally::auc;
 use serde_json::json;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

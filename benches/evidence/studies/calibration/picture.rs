@@ -1,7 +1,7 @@
 //! Rank histograms and differences of empirical distributions, as one picture.
 
 use crate::studies::calibration::table::Calibration;
-use pignut::internals::numerics::uniformity::Uniformity;
+use crate::studies::uniformity::Uniformity;
 use std::fmt::Write as _;
 
 /// Panels side by side.

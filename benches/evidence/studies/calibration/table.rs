@@ -4,7 +4,7 @@ use crate::studies::calibration::study_area::Design;
 use crate::studies::calibration::{Replicate, picture, replicate};
 use crate::studies::shard::Shard;
 use crate::studies::tables::{markdown, write_text};
-use pignut::internals::numerics::uniformity::{EventTally, Uniformity};
+use crate::studies::uniformity::{EventTally, Uniformity};
 use rayon::prelude::*;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
