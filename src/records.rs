@@ -186,7 +186,7 @@ pub struct Pig {
     /// Kill place, metres north in the study's system.
     pub northing_m: f64,
     /// Standard deviation of the fix per axis, metres (95 % radius / 2.4477).
-    pub fix_sd_m: f64,
+    pub position_sd_m: f64,
     /// Sex.
     pub sex: Sex,
     /// When it was killed.

@@ -276,7 +276,7 @@ fn six_formats_give_the_same_six_pigs() {
     assert_eq!(first.age, Age::Interval { min_months: 12.0, max_months: 20.5 });
     assert_eq!(first.killed.first, date(2021, 3, 4));
     // The circle that holds 95 %: 1 − exp(−r²/2σ²) = 0.95.
-    let inside = 1.0 - (-50.0f64.powi(2) / (2.0 * first.fix_sd_m.powi(2))).exp();
+    let inside = 1.0 - (-50.0f64.powi(2) / (2.0 * first.position_sd_m.powi(2))).exp();
     assert!((inside - 0.95).abs() < 1e-12, "{inside}");
     assert_eq!(csv.records.pigs[3].released_on, Some(date(2020, 1, 15)));
     assert_eq!(csv.as_of, date(2022, 1, 31));

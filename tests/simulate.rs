@@ -352,7 +352,7 @@ fn write_run(d: &pignut::internals::simulate::study_area::StudyArea, run: &Path,
     let manifest = serde_json::json!({
         "as_of": d.as_of.to_string(), "cell_m": SIDE, "other": "ignored",
         "parameters": {
-            "recent": {"months": 12.0, "hazard_threshold": 0.05},
+            "recent": {"months": 12.0, "force_of_infection_threshold": 0.05},
             "home_range": {"resident_sigma_m": 750.0},
         },
     });

@@ -103,7 +103,7 @@ fn one(
     inside: &[usize],
 ) -> ZoneFigures {
     let grid = &layout.grid;
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let cells: Vec<(usize, f64)> = shares.iter().copied().enumerate().filter(|(_, s)| *s > 0.0).collect();
     let total: f64 = cells.iter().map(|c| c.1).sum();
     let active: Vec<f64> = resident

@@ -87,7 +87,7 @@ fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 /// `resident`: draws × cells, per pig-year ([`crate::assess::cells::resident_draws`]).
 pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
     let records = &layout.records;
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let outlines = || records.blocks.iter().map(|b| &b.outline);
     let of: Vec<Option<usize>> =
         records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
@@ -143,7 +143,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
 /// r the resident hazard of the draw, R the lesion ramp, Se and f of a head with all node pairs opened and
 /// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was shot.
 pub(crate) fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let sample = Sample::new(&layout.study);
     land(layout)
         .into_par_iter()

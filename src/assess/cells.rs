@@ -174,7 +174,7 @@ pub(crate) fn figures(
     positives: &[Attributed],
     coverage: &CellCoverage,
 ) -> Vec<CellFigures> {
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let target = layout.study.coverage.target;
     let windows = infection_windows(&layout.grid, positives);
     (0..layout.grid.cells())

@@ -250,8 +250,9 @@ impl Ranges {
         }
         let se = protocol(&study.detection, &pig.inspection).sensitivity;
         let f = &study.freedom;
-        let hazard = study.coverage.design_hazard;
-        let hazards = [hazard, hazard / f.design_hazard_range, hazard * f.design_hazard_range];
+        let hazard = study.coverage.design_force_of_infection;
+        let hazards =
+            [hazard, hazard / f.design_force_of_infection_range, hazard * f.design_force_of_infection_range];
         let (low, high) = (times_odds(se, 1.0 / f.sensitivity_range), times_odds(se, f.sensitivity_range));
         // Without a natal range only cells within reach of the present one can be touched.
         let reach = self.half.ceil() as usize;

@@ -171,7 +171,7 @@ fn no_case(positives: &[Attributed], zone: usize, draws: usize, years: usize) ->
 /// least half in an area: `[zone][year]`.
 fn under_threshold(layout: &Layout, posterior: &Posterior, coverages: &Coverages) -> Vec<Vec<f64>> {
     let (grid, zones) = (&layout.grid, &layout.zone_shares);
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let smooth = Smoother::new(grid, &layout.study);
     let inside: Vec<Vec<usize>> =
         zones.iter().map(|s| (0..s.len()).filter(|c| s[*c] >= 0.5).collect()).collect();

@@ -37,7 +37,7 @@ impl NextPig {
         let pig = NextPig::record(layout, age_months, Coord { x: 0.0, y: 0.0 });
         // The age is known: weights of age classes do not come into it.
         let lives = lives(&pig, study, grid, &[0.2; 5]);
-        let sd = displacement_sd_m(&study.home_range, pig.sex, pig.fix_sd_m);
+        let sd = displacement_sd_m(&study.home_range, pig.sex, pig.position_sd_m);
         let half = half_patch(grid, study);
         let reach = (crate::kernel::home_range::CUT_SD * sd / grid.cell_m + 0.5 + half).ceil() as usize;
         let n = 2 * reach + 1;
@@ -54,7 +54,7 @@ impl NextPig {
             }
         }
         let se = protocol(&study.detection, &pig.inspection).sensitivity;
-        let hazard = study.coverage.design_hazard;
+        let hazard = study.coverage.design_force_of_infection;
         let log_missed = windows
             .iter()
             .map(|w| {
@@ -77,7 +77,7 @@ impl NextPig {
             source: Source { file: "next".into(), row: 0 },
             easting_m: at.x,
             northing_m: at.y,
-            fix_sd_m: layout.study.detection.fix_radius_m / CIRCLE_95,
+            position_sd_m: layout.study.detection.position_radius_m / CIRCLE_95,
             sex: Sex::Unknown,
             killed: DateSpan::day(layout.as_of),
             age: Age::Interval { min_months: age_months, max_months: age_months },

@@ -255,7 +255,7 @@ fn text(
         "Next pigs of {} months, placed for {} of {what}, {land_ha:.0} ha; focus of {} a year, {} km across, over {} months to {}",
         next.age_months,
         if *aim == SampleAim::Coverage { "coverage" } else { "settled standing" },
-        coverage.design_hazard,
+        coverage.design_force_of_infection,
         coverage.patch_m / 1000.0,
         coverage.window_months,
         layout.as_of

@@ -75,7 +75,7 @@ pub(crate) fn headline(analysis: &Analysis) -> String {
     let _ = writeln!(
         out,
         "p_active: probability that the hazard a resident pig meets exceeds {} a year somewhere in the area; hazard: infections per pig-year.",
-        analysis.layout.study.recent.hazard_threshold
+        analysis.layout.study.recent.force_of_infection_threshold
     );
     if let Some(line) = crate::report::sentences::freedom::sentence(analysis) {
         let _ = writeln!(out, "{line}");

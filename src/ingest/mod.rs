@@ -20,8 +20,8 @@
 //! # The uncertainty of a fix
 //! `coordinateUncertaintyInMeters` is a radius, read as that of the circle that holds the true
 //! place with 95 % probability. For a bivariate normal of s.d. σ per axis that radius is
-//! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `fix_sd_m = radius / 2.4477`. A blank cell takes the study's
-//! `detection.fix_radius_m`.
+//! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `position_sd_m = radius / 2.4477`. A blank cell takes the study's
+//! `detection.position_radius_m`.
 
 pub(crate) mod areas;
 pub(crate) mod columns;
@@ -312,7 +312,7 @@ fn finish(draft: &mut Draft, spot: Option<geo::Coord>) -> Option<Pig> {
             source: draft.source.clone(),
             easting_m: at.x,
             northing_m: at.y,
-            fix_sd_m: draft.fix_sd_m,
+            position_sd_m: draft.position_sd_m,
             sex: draft.sex,
             killed,
             age: draft.age,

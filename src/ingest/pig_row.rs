@@ -37,7 +37,7 @@ pub(crate) struct Draft {
     /// The user's heading of the id.
     pub id_heading: String,
     pub places: Vec<WrittenPosition>,
-    pub fix_sd_m: f64,
+    pub position_sd_m: f64,
     pub sex: Sex,
     pub killed: Option<DateSpan>,
     pub age: Age,
@@ -81,7 +81,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
         id: None,
         id_heading: row.heading(Column::OccurrenceId).into(),
         places: Vec::new(),
-        fix_sd_m: study.detection.fix_radius_m / SDS_IN_95_RADIUS,
+        position_sd_m: study.detection.position_radius_m / SDS_IN_95_RADIUS,
         sex: Sex::Unknown,
         killed: None,
         age: Age::Unknown,
@@ -112,7 +112,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
     draft.places = places;
     f.append(&mut faults);
     if let Some(radius) = radius_m(row, f) {
-        draft.fix_sd_m = radius / SDS_IN_95_RADIUS;
+        draft.position_sd_m = radius / SDS_IN_95_RADIUS;
     }
     draft.sex = sex(row, f);
     if let Some(told) = age(row, study.exposure.max_age_months, jaws, draft.killed, f) {

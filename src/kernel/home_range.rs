@@ -19,7 +19,7 @@ pub(crate) const CUT_SD: f64 = 3.2;
 /// ```
 /// Two independent positions within one range, the fix, and slow drift of the range centre.
 /// # Shapes and units
-/// metres throughout; `fix_sd_m` is the pig's g.
+/// metres throughout; `position_sd_m` is the pig's g.
 /// # Source
 /// Difference of two independent normals; σ from the 95 % range by [`crate::numerics::normal::range_sd_m`].
 /// # Example
@@ -30,13 +30,13 @@ pub(crate) const CUT_SD: f64 = 3.2;
 /// let s = displacement_sd_m(&HomeRange::default(), Sex::Female, 40.0);
 /// assert!((s - (2.0 * 600f64.powi(2) + 40f64.powi(2) + 300f64.powi(2)).sqrt()).abs() < 1e-9);
 /// ```
-pub fn displacement_sd_m(range: &HomeRange, sex: Sex, fix_sd_m: f64) -> f64 {
+pub fn displacement_sd_m(range: &HomeRange, sex: Sex, position_sd_m: f64) -> f64 {
     let sigma = match sex {
         Sex::Female => range.sigma_female_m,
         Sex::Male => range.sigma_male_m,
         Sex::Unknown => range.sigma_unknown_m,
     };
-    (2.0 * sigma * sigma + fix_sd_m * fix_sd_m + range.drift_m * range.drift_m).sqrt()
+    (2.0 * sigma * sigma + position_sd_m * position_sd_m + range.drift_m * range.drift_m).sqrt()
 }
 
 /// Mass of a one-dimensional normal in a run of cells of one axis.
@@ -97,7 +97,7 @@ pub fn axis_mass(centre_m: f64, sd_m: f64, origin_m: f64, cell_m: f64, n: usize)
 
 /// Displacement s.d. of a record, metres: [`displacement_sd_m`] with its own sex and fix.
 pub fn pig_sd_m(range: &HomeRange, pig: &Pig) -> f64 {
-    displacement_sd_m(range, pig.sex, pig.fix_sd_m)
+    displacement_sd_m(range, pig.sex, pig.position_sd_m)
 }
 
 /// Displacement mass of a pig over all cells of the grid.

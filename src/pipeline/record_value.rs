@@ -48,7 +48,7 @@ impl Worth {
             knife: share_of_all(&study.detection, pig),
             age: age_share(pig.age),
             date: date_share(pig.killed.days(), pig.age),
-            fix: variance / (variance + pig.fix_sd_m.powi(2)),
+            fix: variance / (variance + pig.position_sd_m.powi(2)),
         }
     }
 

@@ -170,7 +170,8 @@ pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'stati
     };
     let threshold = |factor: f64| {
         move |s: &mut Study| {
-            s.recent.hazard_threshold = (s.recent.hazard_threshold * factor).clamp(1e-6, 10.0)
+            s.recent.force_of_infection_threshold =
+                (s.recent.force_of_infection_threshold * factor).clamp(1e-6, 10.0)
         }
     };
     let waned = study.detection.resolution_per_year > 0.0;
@@ -301,7 +302,11 @@ mod tests {
         assert!((of("detection_lower").study.detection.gross_sensitivity - 19.0 / 28.0).abs() < 1e-12);
         assert_eq!(
             of("threshold_halved").keys,
-            vec![("recent.hazard_threshold".to_string(), "0.05".to_string(), "0.025".to_string())]
+            vec![(
+                "recent.force_of_infection_threshold".to_string(),
+                "0.05".to_string(),
+                "0.025".to_string()
+            )]
         );
         assert_eq!((of("waning").study.run.warmup, of("waning").study.run.trajectories), (150, 262));
         assert_eq!(of("same_inputs").study.study.seed, 2);

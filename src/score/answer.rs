@@ -30,20 +30,20 @@ pub(crate) struct Parameters {
 /// The design focus; a manifest that does not say has the study's defaults.
 #[derive(Debug, Clone, Deserialize)]
 pub(crate) struct CoverageKeys {
-    pub(crate) design_hazard: f64,
+    pub(crate) design_force_of_infection: f64,
     pub(crate) patch_m: f64,
 }
 
 impl Default for CoverageKeys {
     fn default() -> CoverageKeys {
-        CoverageKeys { design_hazard: 0.2, patch_m: 3000.0 }
+        CoverageKeys { design_force_of_infection: 0.2, patch_m: 3000.0 }
     }
 }
 
 #[derive(Debug, Clone, Deserialize)]
 pub(crate) struct RecentKeys {
     pub(crate) months: f64,
-    pub(crate) hazard_threshold: f64,
+    pub(crate) force_of_infection_threshold: f64,
 }
 
 #[derive(Debug, Clone, Deserialize)]

@@ -34,7 +34,7 @@ pub fn scored_cells(run_folder: &Path, truth_folder: &Path) -> Result<Vec<Scored
     let truth = Truth::read(truth_folder)?;
     let answer = Answer::read(run_folder)?;
     let (cells, hazard) = on_land(&truth, &answer)?;
-    let threshold = answer.manifest.parameters.recent.hazard_threshold;
+    let threshold = answer.manifest.parameters.recent.force_of_infection_threshold;
     let row = |(c, h): (&&CellAnswer, &f64)| ScoredCell {
         cell_id: c.id.clone(),
         easting_m: c.centre.x,

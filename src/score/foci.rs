@@ -81,7 +81,7 @@ pub(crate) fn score_foci(
 ) -> Vec<FocusFound> {
     let (side, end) = (answer.manifest.cell_m, answer.end_day());
     let keys = &answer.manifest.parameters;
-    let (sigma_m, threshold) = (keys.home_range.resident_sigma_m, keys.recent.hazard_threshold);
+    let (sigma_m, threshold) = (keys.home_range.resident_sigma_m, keys.recent.force_of_infection_threshold);
     let courses: Vec<f64> = truth.foci.iter().map(|f| f.mean_course(from, end)).collect();
     let parts: Vec<Vec<f64>> = cells
         .iter()

@@ -144,8 +144,8 @@ pub(crate) fn truly(
     let (mut free, mut without) = (true, true);
     for cell in answer.cells.iter().filter(|c| outline.contains(&Point(c.centre))) {
         free &= mean(cell.centre, answer.manifest.cell_m, keys.home_range.resident_sigma_m)
-            <= keys.recent.hazard_threshold;
-        without &= mean(cell.centre, keys.coverage.patch_m, 0.0) < keys.coverage.design_hazard;
+            <= keys.recent.force_of_infection_threshold;
+        without &= mean(cell.centre, keys.coverage.patch_m, 0.0) < keys.coverage.design_force_of_infection;
     }
     (free, without)
 }

@@ -175,7 +175,7 @@ fn score_answer(
 ) -> Result<Score, ScoreError> {
     let manifest = &answer.manifest;
     let side = manifest.cell_m;
-    let threshold = manifest.parameters.recent.hazard_threshold;
+    let threshold = manifest.parameters.recent.force_of_infection_threshold;
     let end = answer.end_day();
     let from = end - manifest.parameters.recent.months * DAYS_PER_MONTH;
     let (cells, resident) = on_land(truth, answer)?;

@@ -40,7 +40,7 @@ pub struct SimulatedPig {
     /// Recorded place, metres north.
     pub northing_m: f64,
     /// Reported 95 % radius of the fix, metres.
-    pub fix_radius_m: Option<f64>,
+    pub position_radius_m: Option<f64>,
     /// Recorded sex.
     pub sex: Sex,
     /// Estimated age, months.
@@ -91,10 +91,10 @@ impl SimulatedPig {
 pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha12Rng) -> SimulatedPig {
     let a = &kill.animal;
     let age_months = (kill.day + 0.5 - a.born_day) / DAYS_PER_MONTH;
-    let fix_radius_m = draw_radius(rng);
-    let fix_sd_m = fix_radius_m.unwrap_or(100.0) / RADIUS_PER_SD;
-    let easting_m = a.place.x + fix_sd_m * normal(rng);
-    let northing_m = a.place.y + fix_sd_m * normal(rng);
+    let position_radius_m = draw_radius(rng);
+    let position_sd_m = position_radius_m.unwrap_or(100.0) / RADIUS_PER_SD;
+    let easting_m = a.place.x + position_sd_m * normal(rng);
+    let northing_m = a.place.y + position_sd_m * normal(rng);
     let age = estimate_age(age_months, a.release.is_some(), s.age_bias_months, rng);
     let (node_pairs, shown) = draw_node_pairs(rng);
 
@@ -123,7 +123,7 @@ pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha1
         killed: date_of_day(kill.day),
         easting_m,
         northing_m,
-        fix_radius_m,
+        position_radius_m,
         sex: if sex_known { a.sex } else { Sex::Unknown },
         age_months: age,
         node_pairs,

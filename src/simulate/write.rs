@@ -119,7 +119,7 @@ fn pig_fields(p: &SimulatedPig, at: Coord<f64>) -> [String; 14] {
         format!("{:.6}", at.y),
         format!("{:.6}", at.x),
         "EPSG:4326".into(),
-        p.fix_radius_m.map_or_else(blank, number),
+        p.position_radius_m.map_or_else(blank, number),
         match p.sex {
             Sex::Female => "female".into(),
             Sex::Male => "male".into(),

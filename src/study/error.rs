@@ -26,6 +26,16 @@ pub enum StudyError {
         /// Parser's message, with line and key.
         message: String,
     },
+    /// A key under the name it had in an earlier version.
+    #[error("{path}: {key} is called {now}; write {now} instead, with the same value")]
+    Renamed {
+        /// File read.
+        path: String,
+        /// Table and key as written.
+        key: String,
+        /// Table and key to write.
+        now: String,
+    },
     /// A value outside what is possible.
     #[error("{path}: {key} = {value} is not possible; {allowed}")]
     OutOfRange {

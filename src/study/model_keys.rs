@@ -23,7 +23,7 @@ keys! {
         /// Months before `as_of` that count as recent. Default 12.
         months: f64 = 12.0,
         /// Hazard above which a cell counts as active, per pig-year. Default 0.05 (own choice: endemic areas run at 0.2 to 2, Nugent et al. 2014).
-        hazard_threshold: f64 = 0.05,
+        force_of_infection_threshold: f64 = 0.05,
         /// Radius within which an infection counts as local to the kill place, metres. Default 3000.
         local_radius_m: f64 = 3000.0,
     }
@@ -105,7 +105,7 @@ keys! {
         /// Rate at which lesions resolve or carriers die after that, per year. Default 0.
         resolution_per_year: f64 = 0.0,
         /// Radius (95 %) of a fix where the record gives none, metres. Default 100.
-        fix_radius_m: f64 = 100.0,
+        position_radius_m: f64 = 100.0,
     }
 }
 
@@ -161,7 +161,7 @@ keys! {
     /// What a surveillance system must be able to find.
     Coverage {
         /// Hazard of the focus that must be found, per pig-year. Default 0.2 (low end of endemic, Nugent 2014).
-        design_hazard: f64 = 0.2,
+        design_force_of_infection: f64 = 0.2,
         /// Side of the square patch the focus fills, metres. Default 3000 (the scale pigs resolve).
         patch_m: f64 = 3000.0,
         /// Months before `as_of` during which the focus is present. Default 24.

@@ -53,11 +53,11 @@ keys! {
         /// Ferret trapping, money per hectare. Default 10 (very weak: no published figure; 4 person-days took half the ferrets of 1254 ha, Cross 1998; five times that effort at 600 a day).
         ferret_trapping_cost_per_ha: f64 = 10.0,
         /// Share of the hazard carried by possums that an aerial operation removes. Default 0.90 (weak: near-total kill when well done, 0.6 when failed, Nugent 2011, Ross & Bicknell 2006).
-        possum_aerial_kill: f64 = 0.90,
+        possum_aerial_efficacy: f64 = 0.90,
         /// The same of a ground operation. Default 0.80 (own choice).
-        possum_ground_kill: f64 = 0.80,
+        possum_ground_efficacy: f64 = 0.80,
         /// Share of the hazard carried by ferrets that trapping removes. Default 0.80 (weak: 80 to 95 % takes much more effort than half, Cross 1998).
-        ferret_trapping_kill: f64 = 0.80,
+        ferret_trapping_efficacy: f64 = 0.80,
         /// Share of a block under cover that is treated from the air, from which on the whole block is. Default 0.5 (own choice).
         aerial_share: f64 = 0.5,
         /// Most hectares of operations in one season. Default: no limit.
@@ -73,7 +73,7 @@ keys! {
         /// Blocks whose active areas have their centres closer than this may not be told apart by pigs, metres. Default 5000 (twice the s.d. of 2.45 km of Nugent 2002).
         tie_distance_m: f64 = 5000.0,
         /// Posterior draws for which the best set is found anew, spread evenly over all. Default 200.
-        best_set_draws: usize = 200,
+        best_set_samples: usize = 200,
         /// Pigs of a sample taken before treating. Default 10.
         sample_pigs: usize = 10,
         /// Their age, months. Default 18.
@@ -131,9 +131,9 @@ impl Priorities {
             return bad("currency", "\"\"".into(), "name the money, such as \"NZD\"");
         }
         for (key, v) in [
-            ("possum_aerial_kill", self.possum_aerial_kill),
-            ("possum_ground_kill", self.possum_ground_kill),
-            ("ferret_trapping_kill", self.ferret_trapping_kill),
+            ("possum_aerial_efficacy", self.possum_aerial_efficacy),
+            ("possum_ground_efficacy", self.possum_ground_efficacy),
+            ("ferret_trapping_efficacy", self.ferret_trapping_efficacy),
             ("budget_share", self.budget_share),
             ("aerial_share", self.aerial_share),
         ] {
@@ -155,9 +155,10 @@ impl Priorities {
                 return bad(key, v.to_string(), &format!("write 0 to {hi} {unit}"));
             }
         }
-        for (key, v, lo, hi) in
-            [("best_set_draws", self.best_set_draws, 20, 10_000), ("sample_pigs", self.sample_pigs, 1, 1000)]
-        {
+        for (key, v, lo, hi) in [
+            ("best_set_samples", self.best_set_samples, 20, 10_000),
+            ("sample_pigs", self.sample_pigs, 1, 1000),
+        ] {
             if !(lo..=hi).contains(&v) {
                 return bad(key, v.to_string(), &format!("write {lo} to {hi}"));
             }

@@ -139,6 +139,26 @@ pub struct AreaFiles {
     pub operations: Option<String>,
 }
 
+/// Keys that had another name: table, name then, name today.
+const RENAMED: [(&str, &str, &str); 8] = [
+    ("recent", "hazard_threshold", "force_of_infection_threshold"),
+    ("coverage", "design_hazard", "design_force_of_infection"),
+    ("freedom", "design_hazard_range", "design_force_of_infection_range"),
+    ("detection", "fix_radius_m", "position_radius_m"),
+    ("priorities", "possum_aerial_kill", "possum_aerial_efficacy"),
+    ("priorities", "possum_ground_kill", "possum_ground_efficacy"),
+    ("priorities", "ferret_trapping_kill", "ferret_trapping_efficacy"),
+    ("priorities", "best_set_draws", "best_set_samples"),
+];
+
+/// The first key of a study file under a former name, and its name today.
+fn renamed(text: &str) -> Option<(String, String)> {
+    let file: toml::Table = text.parse().ok()?;
+    let there = |table: &str, key: &str| file.get(table).and_then(|t| t.get(key)).is_some();
+    let (table, then, now) = RENAMED.iter().find(|(table, then, _)| there(table, then))?;
+    Some((format!("{table}.{then}"), format!("{table}.{now}")))
+}
+
 fn one() -> u64 {
     1
 }
@@ -164,6 +184,9 @@ impl Study {
     /// # Errors
     /// As [`Study::read`].
     pub fn parse(text: &str, path: &str) -> Result<Study, StudyError> {
+        if let Some((key, now)) = renamed(text) {
+            return Err(StudyError::Renamed { path: path.to_string(), key, now });
+        }
         let study: Study = toml::from_str(text).map_err(|e| StudyError::Malformed {
             path: path.to_string(),
             message: e.to_string().trim_end().to_string(),
@@ -199,5 +222,24 @@ impl Study {
     /// A path of the study file, made absolute against the study's folder.
     pub fn path(&self, relative: &str) -> PathBuf {
         self.folder.join(relative)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_key_under_its_former_name_is_refused_with_the_name_of_today() {
+        let least = "[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"pigs.csv\"\n";
+        for (table, then, now) in RENAMED {
+            let said = Study::parse(&format!("{least}[{table}]\n{then} = 0.5\n"), "study.toml").unwrap_err();
+            let wanted =
+                format!("study.toml: {table}.{then} is called {table}.{now}; write {table}.{now} instead");
+            assert!(said.to_string().starts_with(&wanted), "{said}");
+            // The name of today is a key.
+            let said = Study::parse(&format!("{least}[{table}]\n{now} = \"?\"\n"), "study.toml").unwrap_err();
+            assert!(!said.to_string().contains("unknown field"), "{said}");
+        }
     }
 }

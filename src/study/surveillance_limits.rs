@@ -27,7 +27,7 @@ impl Study {
         let factors = [
             ("freedom.prior_range", f.prior_range),
             ("freedom.introduction_range", f.introduction_range),
-            ("freedom.design_hazard_range", f.design_hazard_range),
+            ("freedom.design_force_of_infection_range", f.design_force_of_infection_range),
             ("freedom.sensitivity_range", f.sensitivity_range),
         ];
         for (key, v) in factors {

@@ -137,7 +137,7 @@ fn a_study_that_asks_for_the_impossible_is_refused_before_sampling() {
     for (table, says) in [
         ("must = [\"B99\"]", "\"B99\" is no block of the study"),
         ("must = [\"B01\", \"B02\", \"B03\"]\nbudget = 1", "does not pay for what must be done"),
-        ("possum_aerial_kill = 1.5", "priorities.possum_aerial_kill = 1.5"),
+        ("possum_aerial_efficacy = 1.5", "priorities.possum_aerial_efficacy = 1.5"),
         ("[priorities.min_treated_share]\nA9 = 0.5", "\"A9\" is no area of the study"),
         ("[priorities.cover]\nforest = { possum = 0.9, ferret = 0.9 }", "priorities.cover.forest"),
     ] {

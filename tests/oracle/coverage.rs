@@ -83,8 +83,15 @@ fn coverage_is_the_product_over_pigs() {
             let se = protocol(&study.detection, &p.inspection).sensitivity;
             for cell in 0..g.cells() {
                 let (near, far) = (patch(&g, &resident, cell), patch(&g, &natal, cell));
-                let found =
-                    se * infected_and_visible(&all, from, to, study.coverage.design_hazard, near, far);
+                let found = se
+                    * infected_and_visible(
+                        &all,
+                        from,
+                        to,
+                        study.coverage.design_force_of_infection,
+                        near,
+                        far,
+                    );
                 missed[cell] *= 1.0 - found;
                 let judged = p.inspection.lab_result == Some(LabResult::Negative);
                 let unconfirmed = judged && p.inspection.gross_lesion == Some(true);

@@ -38,7 +38,7 @@ pub fn pig(easting_m: f64, northing_m: f64, killed: Date) -> Pig {
         source: Source { file: "none.csv".into(), row: 1 },
         easting_m,
         northing_m,
-        fix_sd_m: 40.0,
+        position_sd_m: 40.0,
         sex: Sex::Female,
         killed: DateSpan::day(killed),
         age: Age::Interval { min_months: 24.0, max_months: 24.0 },
@@ -88,7 +88,7 @@ pub fn pigs(rng: &mut ChaCha12Rng, grid: &Grid, count: usize) -> Vec<Pig> {
                 date(2018 + rng.random_range(0..years), rng.random_range(1..=12), rng.random_range(1..=28));
             let mut p = pig(x.round(), y.round(), day);
             p.id = format!("P{i}");
-            p.fix_sd_m = [5.0, 41.0, 400.0][i % 3];
+            p.position_sd_m = [5.0, 41.0, 400.0][i % 3];
             p.sex = [Sex::Female, Sex::Male, Sex::Unknown][(i / 2) % 3];
             let youngest = rng.random_range(0.0..60.0);
             let width = [0.0, 3.0, 12.0, 29.0, 47.0, 110.0][i % 6];

@@ -129,10 +129,11 @@ fn dispersal_is_that_of_marked_boar() {
 /// where not. Judgement from it: endemic 0.2 to 2, controlled below 0.1.
 #[test]
 fn hazards_asked_about_lie_where_pigs_were_infected() {
-    let (design, range) = (Coverage::default().design_hazard, Freedom::default().design_hazard_range);
+    let (design, range) =
+        (Coverage::default().design_force_of_infection, Freedom::default().design_force_of_infection_range);
     near(design, 0.2, 0.0);
     assert!(design / range >= 0.1 && design * range <= 1.6);
-    assert!(Recent::default().hazard_threshold < 0.1);
+    assert!(Recent::default().force_of_infection_threshold < 0.1);
 }
 
 /// Barlow (1991): possums are back at half in five years after a kill of 90 %. Costs: agency figures of 22 to 27 a
@@ -145,7 +146,9 @@ fn operations_cost_and_remove_what_was_reported() {
     // Of a step that leaves a tenth, half is gone after its half-life: 0.55 of the animals on the plain scale.
     let after_five_years = 1.0 - 0.9 * 0.5f64.powf(5.0 / f.possum_half_life_years);
     near(after_five_years, 0.5, 0.06);
-    assert!((0.6..=1.0).contains(&p.possum_aerial_kill) && (0.5..=0.95).contains(&p.ferret_trapping_kill));
+    assert!(
+        (0.6..=1.0).contains(&p.possum_aerial_efficacy) && (0.5..=0.95).contains(&p.ferret_trapping_efficacy)
+    );
     // Two blocks closer than twice the s.d. of Nugent et al. (2002) are not told apart.
     near(p.tie_distance_m, 2.0 * 6000.0 / CIRCLE_95, 100.0);
 }

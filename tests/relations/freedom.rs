@@ -238,7 +238,8 @@ fn wider_ranges_of_inputs_give_wider_bounds_and_risk_moves_weight() {
     let width = |f: &ZoneFreedom| f.last().map(|y| y.bounds[1] - y.bounds[0]).unwrap();
     let stated = land.freedom(0.001, 0.001);
     let f = &mut land.study.freedom;
-    (f.prior_range, f.introduction_range, f.design_hazard_range, f.sensitivity_range) = (1.0, 1.0, 1.0, 1.0);
+    (f.prior_range, f.introduction_range, f.design_force_of_infection_range, f.sensitivity_range) =
+        (1.0, 1.0, 1.0, 1.0);
     let known = land.freedom(0.001, 0.001);
     assert!(
         width(&stated[0]) > 0.05 && width(&known[0]) < 1e-6,

@@ -125,7 +125,7 @@ fn every_column_of_a_record_matters() {
     };
     change("easting", &|p| p.easting_m += 500.0);
     change("northing", &|p| p.northing_m += 500.0);
-    change("fix", &|p| p.fix_sd_m = 1500.0);
+    change("fix", &|p| p.position_sd_m = 1500.0);
     change("sex", &|p| p.sex = Sex::Male);
     change("day", &|p| p.killed = DateSpan::day(date(2019, 9, 3)));
     change("month only", &|p| p.killed = DateSpan { first: date(2019, 1, 1), last: date(2019, 12, 31) });

@@ -182,7 +182,7 @@ pub fn replicate(
     let resident = f64::from(Smoother::new(&layout.grid, &layout.study).apply(&recent)[cell]);
     let draws: Vec<f64> = resident_draws(&layout, &posterior).iter().map(|d| f64::from(d[cell])).collect();
     place("resident_hazard", resident, &draws, &mut rng);
-    let threshold = layout.study.recent.hazard_threshold;
+    let threshold = layout.study.recent.force_of_infection_threshold;
     let above = draws.iter().filter(|v| **v > threshold).count();
     let mut events =
         vec![EventOf { event: "active".into(), above, of: draws.len(), happened: resident > threshold }];

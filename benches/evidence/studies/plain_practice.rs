@@ -119,7 +119,7 @@ fn hand_out(run: &Scored, size: &Size) -> Result<(), String> {
         / lesioned().count().max(1) as f64;
     let standard = (STANDARD_AGE_MONTHS - study.exposure.start_months - lag_months) / 12.0;
     let given = json!({
-        "hazard_threshold_per_year": study.recent.hazard_threshold,
+        "hazard_threshold_per_year": study.recent.force_of_infection_threshold,
         "recent_months": study.recent.months,
         "window_months": WINDOW_MONTHS,
         "standard_age_months": STANDARD_AGE_MONTHS,

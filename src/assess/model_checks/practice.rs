@@ -125,7 +125,7 @@ mod tests {
             source: Source { file: "p.csv".into(), row: 1 },
             easting_m: 0.0,
             northing_m: 0.0,
-            fix_sd_m: 40.0,
+            position_sd_m: 40.0,
             sex: Sex::Female,
             killed: DateSpan::day(jiff::civil::date(2020, 5, 1)),
             age: Age::Unknown,

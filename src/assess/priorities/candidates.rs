@@ -153,9 +153,9 @@ fn candidate(
         }
     };
     let (default_cost, kill) = match method {
-        Method::Aerial => (keys.possum_aerial_cost_per_ha, keys.possum_aerial_kill),
-        Method::Ground => (keys.possum_ground_cost_per_ha, keys.possum_ground_kill),
-        Method::Trapping => (keys.ferret_trapping_cost_per_ha, keys.ferret_trapping_kill),
+        Method::Aerial => (keys.possum_aerial_cost_per_ha, keys.possum_aerial_efficacy),
+        Method::Ground => (keys.possum_ground_cost_per_ha, keys.possum_ground_efficacy),
+        Method::Trapping => (keys.ferret_trapping_cost_per_ha, keys.ferret_trapping_efficacy),
     };
     let given = match vector {
         WildlifeHost::Possum => block.possum_cost_per_ha,

@@ -110,7 +110,7 @@ impl Decision {
 /// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
 /// the same the cheaper is taken.
 /// # Numerics
-/// The main program and the frontier are solved to proven optimality; those of single draws, `best_set_draws`
+/// The main program and the frontier are solved to proven optimality; those of single draws, `best_set_samples`
 /// of them spread evenly over all, to within 0.01 %.
 /// # Errors
 /// [`ChoiceError`] when the terms name what is not there, exclude each other, or cost more than the budget.
@@ -217,7 +217,7 @@ fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<us
 fn shares_of_best(program: &Program, keys: &Priorities, budget: f64) -> (Vec<usize>, usize) {
     let slate = program.slate;
     let draws = slate.draws();
-    let wanted = keys.best_set_draws.min(draws);
+    let wanted = keys.best_set_samples.min(draws);
     let sets: Vec<Option<Solved>> = (0..wanted)
         .into_par_iter()
         .map(|k| {

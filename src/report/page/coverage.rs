@@ -162,7 +162,7 @@ pub(crate) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
         } else {
             words::not_estimated("no land on the grid")
         },
-        study.coverage.design_hazard,
+        study.coverage.design_force_of_infection,
         words::months(study.coverage.window_months),
         layout.as_of,
         study.coverage.target,

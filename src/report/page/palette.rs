@@ -33,7 +33,7 @@ impl ColourSteps {
 
 /// Hazard per pig-year: steps about the study's threshold, which is one of them.
 pub(crate) fn hazard(study: &Study) -> ColourSteps {
-    let t = study.recent.hazard_threshold;
+    let t = study.recent.force_of_infection_threshold;
     ColourSteps {
         colours: PLUM.to_vec(),
         edges: [0.2, 0.4, 1.0, 2.0, 4.0, 8.0].map(|f| (f * t * 1e9).round() / 1e9).to_vec(),

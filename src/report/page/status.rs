@@ -70,7 +70,7 @@ pub(crate) fn sentences(analysis: &Analysis) -> Vec<String> {
     let (a, study) = (&analysis.assessment, &analysis.layout.study);
     let d = &a.district;
     let recent = words::months(study.recent.months);
-    let threshold = study.recent.hazard_threshold;
+    let threshold = study.recent.force_of_infection_threshold;
     let mut out = Vec::new();
     if a.zones.is_empty() {
         out.push(format!(

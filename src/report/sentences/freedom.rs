@@ -100,9 +100,9 @@ pub(crate) fn sentence(analysis: &Analysis) -> Option<String> {
     (!names.is_empty()).then(|| {
         format!(
             "Probability that an area is free of a focus of {} infections per pig-year, {year} (90 % bounds): {}. Weaker transmission, above {}, may go on beside it: the two probabilities need not add up to 1.",
-            study.coverage.design_hazard,
+            study.coverage.design_force_of_infection,
             words::list(&names, 6),
-            study.recent.hazard_threshold
+            study.recent.force_of_infection_threshold
         )
     })
 }

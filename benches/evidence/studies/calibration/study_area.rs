@@ -161,7 +161,7 @@ impl Design {
             source: source(i + 1),
             easting_m: WEST_M + rng.random_range(0.0..width).floor(),
             northing_m: SOUTH_M + rng.random_range(0.0..width).floor(),
-            fix_sd_m: [5.0, 41.0, 400.0][i % 3],
+            position_sd_m: [5.0, 41.0, 400.0][i % 3],
             sex: [Sex::Female, Sex::Male, Sex::Unknown][(i / 2) % 3],
             killed: if i % 9 == 4 {
                 DateSpan { first: day.first_of_month(), last: day.last_of_month() }

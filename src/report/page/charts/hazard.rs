@@ -19,7 +19,7 @@ const FLOOR: f64 = 0.001;
 pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
     let areas: Vec<&ZoneFigures> =
         std::iter::once(&analysis.assessment.district).chain(&analysis.assessment.zones).collect();
-    let threshold = analysis.layout.study.recent.hazard_threshold;
+    let threshold = analysis.layout.study.recent.force_of_infection_threshold;
     let highest = areas.iter().flat_map(|a| &a.by_period).map(Spread::q95).fold(threshold, f64::max);
     // The next decade holds the widest band.
     let top = 10f64.powf(highest.max(0.1).log10().ceil());
@@ -42,7 +42,7 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
             words::two_digits(s.q05()),
             words::two_digits(s.q95())
         )),
-        analysis.layout.study.recent.hazard_threshold,
+        analysis.layout.study.recent.force_of_infection_threshold,
     );
     let mut svg = Svg::new(
         &format!("hazard{index}"),
@@ -87,7 +87,7 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
     svg.through("band90", &band(1, 5), true);
     svg.through("band50", &band(2, 4), true);
     svg.through("middle", &step(&Spread::median), false);
-    let t = y.at(analysis.layout.study.recent.hazard_threshold);
+    let t = y.at(analysis.layout.study.recent.force_of_infection_threshold);
     svg.line("threshold", LEFT, t, WIDTH - 8.0, t);
     svg.label(
         "axis",
