@@ -1,5 +1,7 @@
 //! What was learnt of the hyperparameters, in units a reader knows.
 
+use crate::assess::learnt_curves::{LearntCurves, curves};
+use crate::assess::operations::OperationEffect;
 use crate::assess::spread::Spread;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
@@ -16,6 +18,8 @@ pub struct HyperFigures {
     pub posterior: Spread,
     /// Median of the prior and its 5 and 95 % points, where the prior has a closed form.
     pub prior: Option<[f64; 3]>,
+    /// Its densities before and after the records.
+    pub curves: LearntCurves,
 }
 
 /// Level, range, standard deviation, persistence, and the fall of the hazard by each type of operation.
@@ -26,9 +30,16 @@ pub struct HyperFigures {
 pub(crate) fn hyper_figures(
     layout: &Layout,
     posterior: &Posterior,
-    operations: &[crate::assess::operations::OperationEffect],
+    operations: &[OperationEffect],
 ) -> Vec<HyperFigures> {
     let prior = &layout.study.field;
+    let figures = |name, label, learnt: Spread, prior_points| HyperFigures {
+        name,
+        label,
+        curves: curves(prior, posterior, operations, name, learnt.q, prior_points),
+        posterior: learnt,
+        prior: prior_points,
+    };
     let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
         let mut draws: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
         Spread::of(&mut draws)
@@ -43,54 +54,44 @@ pub(crate) fn hyper_figures(
     };
     let three = |f: &dyn Fn(f64) -> f64| Some([f(0.05), f(0.5), f(0.95)]);
     let z = 1.6448536269514722;
+    let sampled = |points: Option<[f64; 3]>| if prior.fixed { None } else { points };
+    let level =
+        [prior.level_mean - z * prior.level_sd, prior.level_mean, prior.level_mean + z * prior.level_sd];
     let mut out = vec![
-        HyperFigures {
-            name: "level",
-            label: "level of the latent field",
-            posterior: spread(&|h| h.level),
-            prior: Some([
-                prior.level_mean - z * prior.level_sd,
-                prior.level_mean,
-                prior.level_mean + z * prior.level_sd,
-            ]),
-        },
-        HyperFigures {
-            name: "range_km",
-            label: "distance at which the hazard's correlation falls to 0.14, km",
-            posterior: spread(&|h| h.log_range.exp() / 1000.0),
-            prior: (!prior.fixed).then(|| three(&range)).flatten(),
-        },
-        HyperFigures {
-            name: "sd",
-            label: "standard deviation of the latent field",
-            posterior: spread(&|h| h.log_sd.exp()),
-            prior: (!prior.fixed).then(|| three(&sd)).flatten(),
-        },
-        HyperFigures {
-            name: "persistence_half_year",
-            label: "correlation of the latent field from one half-year to the next",
-            posterior: spread(&|h| h.persistence()),
-            prior: (!prior.fixed).then(|| three(&rho)).flatten(),
-        },
+        figures("level", "level of the latent field", spread(&|h| h.level), Some(level)),
+        figures(
+            "range_km",
+            "distance at which the correlation of the force of infection falls to 0.14, km",
+            spread(&|h| h.log_range.exp() / 1000.0),
+            sampled(three(&range)),
+        ),
+        figures(
+            "sd",
+            "standard deviation of the latent field",
+            spread(&|h| h.log_sd.exp()),
+            sampled(three(&sd)),
+        ),
+        figures(
+            "persistence_half_year",
+            "correlation of the latent field from one half-year to the next",
+            spread(&|h| h.persistence()),
+            sampled(three(&rho)),
+        ),
     ];
     for effect in operations {
         let (name, label) = match effect.vector {
             WildlifeHost::Possum => (
                 "possum_operation_fall_percent",
-                "fall of the hazard in treated blocks, year after a possum operation, per cent",
+                "fall of the force of infection in treated blocks, year after a possum operation, per cent",
             ),
             WildlifeHost::Ferret => (
                 "ferret_operation_fall_percent",
-                "fall of the hazard in treated blocks, year after a ferret operation, per cent",
+                "fall of the force of infection in treated blocks, year after a ferret operation, per cent",
             ),
         };
         let f = &effect.fall;
-        out.push(HyperFigures {
-            name,
-            label,
-            posterior: Spread { mean: 100.0 * f.mean, q: f.q.map(|v| 100.0 * v) },
-            prior: Some(effect.assumed.map(|v| 100.0 * v)),
-        });
+        let learnt = Spread { mean: 100.0 * f.mean, q: f.q.map(|v| 100.0 * v) };
+        out.push(figures(name, label, learnt, Some(effect.assumed.map(|v| 100.0 * v))));
     }
     out
 }

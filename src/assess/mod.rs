@@ -23,6 +23,7 @@ pub(crate) mod freedom;
 pub(crate) mod freedom_figures;
 pub(crate) mod gaps;
 pub(crate) mod hyperparameters;
+pub(crate) mod learnt_curves;
 pub(crate) mod missed_focus;
 pub(crate) mod model_checks;
 pub(crate) mod next_samples;

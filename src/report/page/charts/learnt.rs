@@ -4,13 +4,9 @@
 //! operation's fall was assumed to be has no formula: its three points stand alone.
 
 use crate::assess::hyperparameters::HyperFigures;
-use crate::kernel::prior::Hyper;
-use crate::kernel::prior_shape as shape;
-use crate::numerics::density::kernel_density;
 use crate::pipeline::analysis::Analysis;
 use crate::report::page::svg::{Anchor, Scale, Svg, path_through, ticks};
 use crate::report::sentences::words;
-use crate::study::model_keys::FieldPrior;
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 188.0;
@@ -18,74 +14,15 @@ const LEFT: f64 = 14.0;
 const TOP: f64 = 44.0;
 /// Foot of the densities.
 const FOOT: f64 = 122.0;
-/// Points at which a density is drawn.
-const POINTS: usize = 121;
-
 /// One panel a quantity, each on its own scale.
 pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
-    let field = &analysis.layout.study.field;
-    let figures = &analysis.assessment.hyper;
-    figures
-        .iter()
-        .enumerate()
-        .map(|(i, h)| {
-            let draws = draws(analysis, h.name);
-            panel(h, &draws, &Prior::of(h, field), i)
-        })
-        .collect()
+    analysis.assessment.hyper.iter().enumerate().map(|(i, h)| panel(h, i)).collect()
 }
 
-/// A quantity as shown, draw by draw.
-fn draws(analysis: &Analysis, name: &str) -> Vec<f64> {
-    let hyper = |f: fn(&Hyper) -> f64| analysis.posterior.hyper.iter().map(f).collect();
-    let effects = &analysis.assessment.operations;
-    match name {
-        "level" => hyper(|d| d.level),
-        "range_km" => hyper(|d| d.log_range.exp() / 1000.0),
-        "sd" => hyper(|d| d.log_sd.exp()),
-        "persistence_half_year" => hyper(Hyper::persistence),
-        _ => effects
-            .iter()
-            .filter(|e| name == format!("{}_operation_fall_percent", e.vector.word()))
-            .flat_map(|e| e.falls.iter().map(|f| 100.0 * f64::from(*f)))
-            .collect(),
-    }
-}
-
-/// Densities at points; `None` where there are none.
-type Density<'a> = Box<dyn Fn(&[f64]) -> Option<Vec<f64>> + 'a>;
-
-/// What was assumed: 5, 50 and 95 % points, a density, and where it ends.
-struct Prior<'a> {
-    points: Option<[f64; 3]>,
-    density: Option<Density<'a>>,
-    lower: Option<f64>,
-    upper: Option<f64>,
-}
-
-impl<'a> Prior<'a> {
-    fn of(h: &HyperFigures, field: &'a FieldPrior) -> Prior<'a> {
-        let formula = |f: fn(&FieldPrior, f64) -> f64| -> Option<Density<'a>> {
-            // A quantity that the study fixes has no prior.
-            h.prior.map(|_| -> Density<'a> {
-                Box::new(move |at: &[f64]| Some(at.iter().map(|x| f(field, *x)).collect()))
-            })
-        };
-        let (density, lower, upper) = match h.name {
-            "level" => (formula(shape::level_density), None, None),
-            "range_km" => (formula(shape::range_density_per_km), Some(0.0), None),
-            "sd" => (formula(shape::sd_density), Some(0.0), None),
-            "persistence_half_year" => (formula(shape::persistence_density), Some(0.0), Some(1.0)),
-            // A fall of more than the whole hazard is impossible.
-            _ => (None, None, Some(100.0)),
-        };
-        Prior { points: h.prior, density, lower, upper }
-    }
-}
-
-fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String {
+fn panel(h: &HyperFigures, index: usize) -> String {
     let q = h.posterior.q;
-    let (low, high) = stretch(q, prior);
+    let c = &h.curves;
+    let (low, high) = (c.at[0], c.at[c.at.len() - 1]);
     let said = |lo: f64, mid: f64, hi: f64| {
         format!(
             "median {}, 90 % from {} to {}",
@@ -97,7 +34,7 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     let description = format!(
         "Two densities on one scale. After the records: {}. Before them: {}.",
         said(q[1], q[3], q[5]),
-        prior.points.map_or_else(|| "fixed by the study".into(), |p| said(p[0], p[1], p[2]))
+        h.prior.map_or_else(|| "fixed by the study".into(), |p| said(p[0], p[1], p[2]))
     );
     let title = format!("Learnt: {}", h.label);
     let mut svg = Svg::new(&format!("learnt{index}"), "chart panel", WIDTH, HEIGHT, &title, &description);
@@ -109,23 +46,20 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
         svg.line("grid", x.at(v), TOP, x.at(v), FOOT);
         svg.label("tick", x.at(v), FOOT + 14.0, Anchor::Middle, &format!("{}", (v * 1e4).round() / 1e4));
     }
-    let at: Vec<f64> = (0..POINTS).map(|i| low + (high - low) * i as f64 / (POINTS - 1) as f64).collect();
-    let before = prior.density.as_ref().and_then(|f| f(&at));
-    let after = kernel_density(draws, &at, prior.lower, prior.upper);
     // A density without bound at the edge of its range must not flatten the other.
     let most =
         |d: &Option<Vec<f64>>| d.iter().flatten().copied().filter(|v| v.is_finite()).fold(0.0, f64::max);
-    let tall = most(&after).max(most(&before).min(1.5 * most(&after)));
+    let tall = most(&c.after).max(most(&c.before).min(1.5 * most(&c.after)));
     let y = Scale { from: 0.0, to: if tall > 0.0 { tall } else { 1.0 }, start: FOOT, end: TOP, log: false };
     let curve =
-        |d: &[f64]| -> Vec<(f64, f64)> { at.iter().zip(d).map(|(a, f)| (x.at(*a), y.at(*f))).collect() };
-    if let Some(d) = &after {
+        |d: &[f64]| -> Vec<(f64, f64)> { c.at.iter().zip(d).map(|(a, f)| (x.at(*a), y.at(*f))).collect() };
+    if let Some(d) = &c.after {
         let mut line = curve(d);
         line.push((x.at(high), FOOT));
         line.push((x.at(low), FOOT));
         svg.path("after", &path_through(&line, true));
     }
-    match &before {
+    match &c.before {
         Some(d) => svg.through("before", &curve(d), false),
         None => svg.label("absent", LEFT, TOP + 10.0, Anchor::Start, "fixed by the study"),
     }
@@ -139,19 +73,6 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     svg.line("before", 252.0, HEIGHT - 9.0, 270.0, HEIGHT - 9.0);
     svg.label("tick", 274.0, HEIGHT - 5.0, Anchor::Start, "before");
     svg.finish()
-}
-
-/// What the axis spans: the middle 95 % of what was learnt and some air, and of the middle 90 % of the prior
-/// as much as is not wider than that again.
-fn stretch(q: [f64; 7], prior: &Prior) -> (f64, f64) {
-    let width = q[6] - q[0];
-    let air = (0.25 * width).max(1e-6);
-    let (mut low, mut high) = (q[0] - air, q[6] + air);
-    if let Some(p) = prior.points {
-        low = low.min(p[0].max(low - width));
-        high = high.max(p[2].min(high + width));
-    }
-    (prior.lower.map_or(low, |b| b.max(low)), prior.upper.map_or(high, |b| b.min(high)))
 }
 
 /// Words broken into lines of at most `most` characters, two lines at the most.
