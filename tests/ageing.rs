@@ -4,6 +4,7 @@
 //! Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to 2 months
 //! earlier, abstract).
 
+use crate::common::random::stream;
 use pignut::internals::ageing::chance::BirthSeason;
 use pignut::internals::ageing::estimate::{Estimate, estimate};
 use pignut::internals::ageing::schedule::{Event, Schedule};
@@ -11,7 +12,7 @@ use pignut::internals::ageing::statements::Dentition;
 use pignut::internals::ageing::teeth::{Claim, Jaw, ToothState};
 use pignut::internals::records::day_number;
 use proptest::prelude::*;
-use rand::{RngExt, SeedableRng};
+use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, Exp, StandardNormal};
 
@@ -242,7 +243,7 @@ fn through_or_part(event: &Event, since: f64, rng: &mut ChaCha12Rng) -> ToothSta
 
 /// Share of simulated pigs whose interval holds their age, mean probability stated, share of contradictions.
 fn coverage(shared: f64, pigs: usize) -> (f64, f64, f64) {
-    let mut rng = ChaCha12Rng::seed_from_u64(17);
+    let mut rng = stream(17);
     let ages = Exp::new(table().falloff_per_month()).unwrap();
     let (mut held, mut stated, mut read, mut odd) = (0.0, 0.0, 0.0, 0.0);
     for _ in 0..pigs {

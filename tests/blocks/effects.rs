@@ -1,6 +1,6 @@
 //! Past operations: the stated fall against one worked by hand, and what the covariate does to an eliminated district.
 
-use crate::oracle::small::{grid, study};
+use crate::common::small::{grid, study};
 use geo::{Centroid, Contains, MultiPolygon, Point, polygon};
 use jiff::civil::date;
 use pignut::internals::assess::operations::effects;

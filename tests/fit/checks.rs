@@ -1,7 +1,8 @@
 //! Posterior predictive checks: even where the model is true, loud where it is not.
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, read, study, zone};
-use crate::oracle::small::{grid, hazard, pigs, stream};
+use crate::common::random::stream;
+use crate::common::small::{grid, hazard, pigs};
 use pignut::internals::assess::model_checks::visible::visible;
 use pignut::internals::assess::model_checks::visible::visible_at_constant;
 use pignut::internals::assess::model_checks::{Group, compare, groups};
@@ -22,7 +23,7 @@ const ERRORS: f64 = 4.5;
 /// a + b Q of [`visible`] is the likelihood that the chains see, pig by pig, whatever the number of threads.
 #[test]
 fn what_is_predicted_is_what_the_likelihood_sees() {
-    let (study, g) = (crate::oracle::small::study(), grid(9, 11, 6));
+    let (study, g) = (crate::common::small::study(), grid(9, 11, 6));
     let mut rng = stream(8);
     let list = pigs(&mut rng, &g, 66);
     let lambda: Vec<f32> = hazard(&mut rng, g.field_len()).into_iter().map(|v| v as f32).collect();

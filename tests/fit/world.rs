@@ -1,6 +1,7 @@
 //! Districts of known hazard, whose records are drawn from the model.
 
-use crate::oracle::small::{pig, stream};
+use crate::common::random::stream;
+use crate::common::small::pig;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::date;
 use pignut::internals::assess::model_checks::reads_positive;
@@ -41,7 +42,7 @@ pub fn zone(id: &str, west: f64, east: f64) -> Zone {
 
 /// A study of little effort.
 pub fn study() -> Study {
-    let mut study = crate::oracle::small::study();
+    let mut study = crate::common::small::study();
     study.run.chains = 2;
     study.run.warmup = 60;
     study.run.trajectories = 60;

@@ -1,6 +1,6 @@
 //! Survival weights for an uncertain age against an explicit mixture of exact ages.
 
-use super::small::{grid, pig, study};
+use crate::common::small::{grid, pig, study};
 use jiff::civil::date;
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::exposure::{

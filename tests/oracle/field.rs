@@ -1,6 +1,7 @@
 //! The hazard field against its definition, and its passes forward and back against one another.
 
-use super::small::{distance, normals, stream};
+use crate::common::random::{normals, stream};
+use crate::common::small::distance;
 use faer::Mat;
 use faer::linalg::solvers::DenseSolveCore;
 use pignut::internals::kernel::field::{HazardField, Shape};

@@ -1,6 +1,7 @@
 //! Gradients and Fisher products against finite differences and explicit Jacobians.
 
-use super::small::{grid, hazard, normals, pigs, stream, study};
+use crate::common::random::{normals, stream};
+use crate::common::small::{grid, hazard, pigs, study};
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::field::shape_of;
 use pignut::internals::kernel::likelihood::Likelihood;

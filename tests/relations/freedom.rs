@@ -1,7 +1,8 @@
 //! Coverage, freedom and next samples: what must hold between answers, whatever the parameters.
 
 use crate::common::freedom_arithmetic::{p_free, pigs_needed};
-use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, study};
 use geo::{Coord, MultiPolygon, Rect};
 use jiff::civil::date;
 use pignut::internals::assess::attribution::attribute;

@@ -1,6 +1,7 @@
 //! What must not change the likelihood, and what must.
 
-use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, study};
 use jiff::civil::date;
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::home_range::{axis_mass, kernel_on_grid, pig_sd_m};
