@@ -1,8 +1,8 @@
 //! Ages from the jaw: the table against its sources, and the intervals against what they promise.
 //!
-//! Sources: Matschke (1967) J. Wildl. Manage. 31:109-113 (pen-reared European wild hogs of known age, abstract);
-//! Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to 2 months
-//! earlier, abstract).
+//! Sources: Matschke (1967) J. Wildl. Manage. 31:109-113 (pen-reared European wild hogs of known age,
+//! abstract); Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to
+//! 2 months earlier, abstract).
 
 use crate::common::random::stream;
 use pignut::internals::ageing::chance::BirthSeason;
@@ -171,7 +171,10 @@ const TEETH: [(&str, Option<Jaw>); 14] = [
 proptest! {
     /// More teeth through never make a pig younger, whatever else is seen.
     #[test]
-    fn more_teeth_are_never_younger(states in prop::collection::vec(prop::option::of(0u8..3), TEETH.len()), at in 0usize..TEETH.len()) {
+    fn more_teeth_are_never_younger(
+        states in prop::collection::vec(prop::option::of(0u8..3), TEETH.len()),
+        at in 0usize..TEETH.len(),
+    ) {
         let claims = |lift: bool| -> Vec<Claim> {
             states
                 .iter()
@@ -180,7 +183,11 @@ proptest! {
                 .filter_map(|(i, (s, (tooth, jaw)))| {
                     let s = (*s)?;
                     let s = if lift && i == at { s + 1 } else { s };
-                    let state = match s { 0 => ToothState::Absent, 1 => ToothState::Part, _ => ToothState::Through };
+                    let state = match s {
+                        0 => ToothState::Absent,
+                        1 => ToothState::Part,
+                        _ => ToothState::Through,
+                    };
                     Some(Claim { tooth: tooth.into(), jaw, state })
                 })
                 .collect()

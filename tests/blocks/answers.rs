@@ -1,4 +1,5 @@
-//! `choose` on a finished result, and the files it reads: the same answers as the run, and what-ifs that follow.
+//! `choose` on a finished result, and the files it reads: the same answers as the run, and what-ifs that
+//! follow.
 //!
 //! What is asked of the layer and the tables is the project's own contract.
 

@@ -112,11 +112,14 @@ fn a_grid_too_large_is_said_by_check_with_what_makes_it_so() {
     fs::copy(bad.join("good.csv"), dir.path().join("good.csv")).unwrap();
     let square = "[[[0.0,51.0],[0.1,51.0],[0.1,51.1],[0.0,51.1],[0.0,51.0]]]";
     let layer = format!(
-        r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{"zoneID":"Z9"}},"geometry":{{"type":"Polygon","coordinates":{square}}}}}]}}"#
+        "{{\"type\":\"FeatureCollection\",\"features\":[{{\"type\":\"Feature\",\
+         \"properties\":{{\"zoneID\":\"Z9\"}},\
+         \"geometry\":{{\"type\":\"Polygon\",\"coordinates\":{square}}}}}]}}"
     );
     fs::write(dir.path().join("far.geojson"), layer).unwrap();
     let study = dir.path().join("study.toml");
-    let text_of = "[study]\nname = \"far\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"good.csv\"\n[areas]\nzones = \"far.geojson\"\n";
+    let text_of = "[study]\nname = \"far\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"good.csv\"\n\
+                   [areas]\nzones = \"far.geojson\"\n";
     fs::write(&study, text_of).unwrap();
     let out = run(&["check", study.to_str().unwrap()]);
     assert_eq!(out.status.code(), Some(2));

@@ -69,7 +69,8 @@ fn help_is_what_it_was() {
         let kept = fs::read_to_string(&path).unwrap_or_default();
         assert!(
             kept == said,
-            "{args:?} differs from {}; if that is wanted: PIGNUT_REFRESH=1 cargo test --release --test main cli\n{said}",
+            "{args:?} differs from {}; if that is wanted: \
+             PIGNUT_REFRESH=1 cargo test --release --test main cli\n{said}",
             path.display()
         );
     }

@@ -42,7 +42,9 @@ fn sample_places_pigs_where_they_can_be_had() {
     assert_ne!(all, reached);
     let id = inside["features"][0]["properties"]["zoneID"].as_str().unwrap();
     assert_eq!(places(&["--zone", id]).len(), 4);
-    let none = serde_json::json!({ "type": "Feature", "properties": {}, "geometry": { "type": "Point", "coordinates": [170.0, -40.0] } });
+    let none = serde_json::json!({
+        "type": "Feature", "properties": {}, "geometry": { "type": "Point", "coordinates": [170.0, -40.0] }
+    });
     fs::write(at("point.geojson"), none.to_string()).unwrap();
     let lines = |args: &[&str]| {
         let out = run(&[&["sample", &study, "--out", &layer], args].concat());

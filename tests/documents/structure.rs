@@ -120,13 +120,16 @@ fn uses(file: &Path, code: &str) -> BTreeSet<String> {
 
 #[test]
 fn the_reader_of_paths_reads_them() {
-    let text = r##"
+    let text = concat!(
+        r##"
         use crate::{alpha::One, beta::{Two, Three}, gamma};
         // use crate::never::Seen;
-        fn f() -> crate::delta::Four { let s = "crate::never::Heard \" crate::nor"; let r = r#"crate::no "#; '"'; crate::epsilon() }
+        fn f() -> crate::delta::Four { let s = "crate::never::Heard \" crate::nor"; "##,
+        r##"let r = r#"crate::no "#; '"'; crate::epsilon() }
         use super::super::study::Study;
         use mycrate::other;
-        "##;
+        "##
+    );
     let text = format!("{text}\n#[cfg(test)]\nmod tests {{ use crate::tests_only; }}");
     let found = uses(Path::new("src/report/layers.rs"), &code(&text));
     let wanted = ["alpha::One", "beta::", "gamma", "delta::Four", "epsilon", "study::Study"];

@@ -9,7 +9,8 @@ use pignut::internals::numerics::uniformity::Uniformity;
 use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
-/// Truly infected positives looked at, at least: the standard error of a mean place is then 0.289/√600 = 0.012.
+/// Truly infected positives looked at, at least: the standard error of a mean place is then 0.289/√600 =
+/// 0.012.
 const LEAST: usize = 600;
 
 /// With the hazard known, no sampling is between the lives and what the assessment says of them: days, places

@@ -35,7 +35,8 @@ fn mates(pigs: &[SimulatedPig]) -> (f64, f64, f64) {
 }
 
 /// Along its own path a pig's chance of infection is that of the catalytic model whether or not it shares its
-/// litter's lot; what mates go through becomes alike. One strong pocket fills the land, so that place hardly matters.
+/// litter's lot; what mates go through becomes alike. One strong pocket fills the land, so that place hardly
+/// matters.
 #[test]
 fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
     let with = |correlation: f64| {

@@ -19,7 +19,8 @@ fn merging_pools_sums_and_pairs_seeds() {
     );
     put(
         "wrong-pockets-1-of-1.csv",
-        "assumption,seed,pocket,age_years,radius_m,hazard_at_end_per_year,pigs,positives,cells,p_active_mean,p_active_most,above_inactive\n\
+        "assumption,seed,pocket,age_years,radius_m,hazard_at_end_per_year,pigs,positives,cells,\
+         p_active_mean,p_active_most,above_inactive\n\
          neutral,1,F1,1.5,900,0.4,12,2,9,0.3,0.6,0.9\nlitters,1,F1,5,2000,0.4,12,2,9,0.1,0.2,\n",
     );
     misspecification::merge(folder.path()).unwrap();
@@ -31,7 +32,8 @@ fn merging_pools_sums_and_pairs_seeds() {
     assert_eq!((&rows[1][0], &rows[1][8], &rows[0][5]), ("litters", "false", ""));
     let page = std::fs::read_to_string(folder.path().join("wrong-assumptions.md")).unwrap();
     for line in [
-        "| litters share their lot, in infection and under the gun | no case | no case | 0.100 (-0.025 ± 0.075) |",
+        "| litters share their lot, in infection and under the gun | no case | no case | \
+         0.100 (-0.025 ± 0.075) |",
         "| as assumed | 0.80 to 1.00 | 1 | 0.900 | 1.000 |",
         "| all districts | 0.80 to 1.00 | 2 | 0.925 | 0.500 |",
         "| as assumed | new and small | 1 | 1 | 0.600 | 0.300 | 0.900 | 12 | 2.0 |",

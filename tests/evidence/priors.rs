@@ -6,19 +6,21 @@ use crate::studies::priors::{FORMER, PRESENT, PRIORS};
 use crate::studies::shard::Shard;
 use pignut::internals::study::study_file::Study;
 
-/// By hand: log scores −0.1 and −0.5 against −0.2 and −0.3, so +0.1 over two pigs, differences −0.1 and 0.2; their mean
-/// 0.05 has the standard error 0.15, their sum 0.3. Brier (1 + 3)/(10 + 30).
+/// By hand: log scores −0.1 and −0.5 against −0.2 and −0.3, so +0.1 over two pigs, differences −0.1 and 0.2;
+/// their mean 0.05 has the standard error 0.15, their sum 0.3. Brier (1 + 3)/(10 + 30).
 #[test]
 fn merging_priors_pairs_pigs() {
     let folder = tempfile::tempdir().unwrap();
     let put = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
     put(
         "priors-1-of-1.csv",
-        "prior,seed,measure,above,below\nformer,1,brier,1,20\nfocus-fifth,1,brier,1,10\nfocus-fifth,2,brier,3,30\n",
+        "prior,seed,measure,above,below\nformer,1,brier,1,20\n\
+         focus-fifth,1,brier,1,10\nfocus-fifth,2,brier,3,30\n",
     );
     put(
         "priors-pigs-1-of-1.csv",
-        "prior,seed,pig,log_score\nformer,1,a,-0.1\nformer,2,a,-0.5\nfocus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
+        "prior,seed,pig,log_score\nformer,1,a,-0.1\nformer,2,a,-0.5\n\
+         focus-fifth,2,a,-0.3\nfocus-fifth,1,a,-0.2\n",
     );
     priors::merge_table(folder.path(), "priors", FORMER).unwrap();
     let page = std::fs::read_to_string(folder.path().join("priors.md")).unwrap();
@@ -36,7 +38,8 @@ fn merging_priors_pairs_pigs() {
     );
 }
 
-/// What is asked anew of fresh districts: each prior once, every change reaches the study, and the page shows them.
+/// What is asked anew of fresh districts: each prior once, every change reaches the study, and the page shows
+/// them.
 #[test]
 fn what_is_asked_again_is_what_the_page_shows() {
     let least = "[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"p.csv\"\n";

@@ -62,7 +62,8 @@ fn recount(run: &Scored) {
     assert!(serde_json::from_value::<Score>(old).unwrap().areas.is_empty());
 }
 
-/// Both studies end to end at a tiny size: shares, merging, resuming, recounting; figures are those of the score.
+/// Both studies end to end at a tiny size: shares, merging, resuming, recounting; figures are those of the
+/// score.
 #[test]
 fn both_studies_run_in_shares_and_merge() {
     let folder = tempfile::tempdir().unwrap();

@@ -14,7 +14,8 @@ fn study_of(folder: &Path, rows: &str, more: &str) -> String {
     folder.join("study.toml").display().to_string()
 }
 
-const HEADING: &str = "occurrenceID,eventDate,decimalLatitude,decimalLongitude,dentition,nodePairsExamined,grossLesion,labMethod,labResult\n";
+const HEADING: &str = "occurrenceID,eventDate,decimalLatitude,decimalLongitude,dentition,\
+     nodePairsExamined,grossLesion,labMethod,labResult\n";
 
 #[test]
 fn check_takes_stock_and_prices_the_gaps() {
@@ -71,7 +72,8 @@ fn check_takes_stock_and_prices_the_gaps() {
 fn a_study_names_its_own_table_and_birth_season() {
     let dir = tempfile::tempdir().unwrap();
     let rows = format!(
-        "{HEADING}A1,2021-03-04,-39.9101,172.9502,class D,all,no,,\nA2,2021-03-05,-39.9203,172.9604,class D,all,no,,\n"
+        "{HEADING}A1,2021-03-04,-39.9101,172.9502,class D,all,no,,\n\
+         A2,2021-03-05,-39.9203,172.9604,class D,all,no,,\n"
     );
     let births = "[ageing]\nbirths_by_month = [0,0,0,0,0,0,0,0,1,0,0,0]\n";
     let width = |more: &str| {

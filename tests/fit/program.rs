@@ -47,7 +47,11 @@ fn a_run_says_what_holds_under_other_inputs() {
     let areas = summary["held_out"]["areas"].as_array().unwrap().len();
     assert!(areas > 0);
     assert!(
-        messages.contains(&format!("running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories", 9 + areas)),
+        messages.contains(&format!(
+            "running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, \
+             {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories",
+            9 + areas
+        )),
         "{messages}"
     );
     for block in ["fit", "sensitivity", "held_out"] {
@@ -157,7 +161,8 @@ fn counts_of_the_fit_are_those_of_the_records() {
         records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect()
     };
     let (p, others) = (chance("p_positive"), chance("p_positive_others"));
-    // What a record says of itself can only speak for its own reading; equal within rounding where no draw differs.
+    // What a record says of itself can only speak for its own reading; equal within rounding where no draw
+    // differs.
     for ((p, others), positive) in p.iter().zip(&others).zip(flags(&records, "positive")) {
         let towards = if positive { p - others } else { others - p };
         assert!((0.0..=1.0).contains(p) && towards > -1e-12, "{p} {others}");

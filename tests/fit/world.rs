@@ -51,8 +51,8 @@ pub fn study() -> Study {
     study
 }
 
-/// Pigs over the land, shot from January of a year to December 2019, of exactly known ages from 4 to 60 months; none
-/// examined yet.
+/// Pigs over the land, shot from January of a year to December 2019, of exactly known ages from 4 to 60
+/// months; none examined yet.
 pub fn herd(seed: u64, count: usize, first_year: i16) -> Vec<Pig> {
     let mut rng = stream(seed);
     (0..count)

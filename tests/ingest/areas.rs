@@ -30,7 +30,10 @@ fn areas_arrive_in_metres() {
     let file = |name: &str, properties: &str, crs: &str, geometry: &str| {
         std::fs::write(
             dir.path().join(name),
-            format!("{{\"type\":\"FeatureCollection\",{crs}\"features\":[{{\"type\":\"Feature\",\"properties\":{properties},\"geometry\":{geometry}}}]}}"),
+            format!(
+                "{{\"type\":\"FeatureCollection\",{crs}\"features\":[{{\
+                 \"type\":\"Feature\",\"properties\":{properties},\"geometry\":{geometry}}}]}}"
+            ),
         )
         .unwrap();
     };

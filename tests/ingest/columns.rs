@@ -56,7 +56,8 @@ fn a_map_of_columns_is_followed_or_refused() {
     let put = |name: &str, text: &str| std::fs::write(dir.path().join(name), text).unwrap();
     put(
         "a.csv",
-        "Tag,eventDate,decimalLatitude,decimalLongitude,ageMinMonths,ageMaxMonths,Age max corrected,Result,Result\n\
+        "Tag,eventDate,decimalLatitude,decimalLongitude,ageMinMonths,ageMaxMonths,\
+         Age max corrected,Result,Result\n\
          A1,2021-03-04,-39.91,172.95,6,9,12,negative,positive\n",
     );
     put(
@@ -95,13 +96,16 @@ fn a_map_of_columns_is_followed_or_refused() {
     assert!(text.contains("the headings seem to be in row 2: delete the rows above it"), "{text}");
 }
 
-/// The row that mends a refused one is used; of two sound rows of one specimen it is said in what they differ.
+/// The row that mends a refused one is used; of two sound rows of one specimen it is said in what they
+/// differ.
 #[test]
 fn a_corrected_row_takes_the_place_of_the_one_it_corrects() {
     let dir = tempfile::tempdir().unwrap();
-    let head = "occurrenceID,eventDate,decimalLatitude,decimalLongitude,ageMinMonths,ageMaxMonths,grossLesion,labMethod,labResult\n";
+    let head = "occurrenceID,eventDate,decimalLatitude,decimalLongitude,ageMinMonths,ageMaxMonths,\
+                grossLesion,labMethod,labResult\n";
     let rows = "A1,2021-03-44,-39.91,172.95,6,9,no,,\nA1,2021-03-04,-39.91,172.95,6,9,no,,\n\
-                A2,2021-03-04,-39.92,172.96,6,9,yes,culture,pending\nA2,2021-03-04,-39.92,172.96,6,9,yes,culture,positive\n";
+                A2,2021-03-04,-39.92,172.96,6,9,yes,culture,pending\n\
+                A2,2021-03-04,-39.92,172.96,6,9,yes,culture,positive\n";
     std::fs::write(dir.path().join("p.csv"), format!("{head}{rows}")).unwrap();
     let mut study = Study::minimal("twice", "EPSG:2193", "p.csv");
     study.folder = dir.path().to_path_buf();

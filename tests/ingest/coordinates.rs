@@ -239,7 +239,12 @@ fn every_form_of_a_position_leads_to_the_same_place() {
     let mut f = std::fs::File::create(dir.path().join("pigs.csv")).unwrap();
     // The second self-test point of NZTM2000 (see above), in four forms; New Zealand Map Grid is not among
     // them, as its datum step alone is good to 4 m.
-    writeln!(f, "occurrenceID,eventDate,decimalLatitude,decimalLongitude,geodeticDatum,easting,northing,crs,verbatimCoordinates,ageMinMonths,ageMaxMonths,grossLesion").unwrap();
+    writeln!(
+        f,
+        "occurrenceID,eventDate,decimalLatitude,decimalLongitude,geodeticDatum,easting,northing,crs,\
+         verbatimCoordinates,ageMinMonths,ageMaxMonths,grossLesion"
+    )
+    .unwrap();
     for row in [
         "1,2021-01-01,-40.512408980,172.723105968,,,,,,1,2,no",
         "2,2021-01-01,-40.512408980,172.723105968,NZGD2000,,,,,1,2,no",
@@ -259,7 +264,8 @@ fn every_form_of_a_position_leads_to_the_same_place() {
     }
 }
 
-/// Web Mercator at 40 degrees south stretches by 1.3 (Snyder 1987, p. 44): a range of 2 km would be one of 1.5.
+/// Web Mercator at 40 degrees south stretches by 1.3 (Snyder 1987, p. 44): a range of 2 km would be one of
+/// 1.5.
 #[test]
 fn a_system_that_stretches_distances_is_refused_with_one_that_does_not() {
     let mut study = Study::minimal("stretched", "EPSG:3857", "good.csv");

@@ -144,7 +144,9 @@ proptest! {
     #[test]
     fn bytes_changed_anywhere_never_stop_the_count(
         changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..10),
-        file in prop::sample::select(vec!["six.csv", "six-semicolon.csv", "six.geojson", "six.xlsx", "six.parquet", "six.gpkg"]),
+        file in prop::sample::select(vec![
+            "six.csv", "six-semicolon.csv", "six.geojson", "six.xlsx", "six.parquet", "six.gpkg",
+        ]),
     ) {
         let dir = tempfile::tempdir().unwrap();
         let mut bytes = std::fs::read(same_six().join(file)).unwrap();

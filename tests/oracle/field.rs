@@ -125,7 +125,8 @@ fn the_latent_field_is_its_formula() {
     }
 }
 
-/// The mean of the latent field is linear in the noise: its variance is the sum of squares of what each value adds.
+/// The mean of the latent field is linear in the noise: its variance is the sum of squares of what each value
+/// adds.
 #[test]
 fn the_sd_of_the_mean_is_that_of_the_field() {
     for (rows, periods, cols) in [(5, 3, 4), (4, 1, 9), (2, 6, 2)] {

@@ -12,7 +12,8 @@ fn answers(program: &str, args: &[&str]) -> bool {
     Command::new(program).args(args).output().is_ok_and(|o| o.status.success())
 }
 
-/// GDAL (`ogrinfo`, `gdaltransform`): opens each layer without a warning and finds the cells where we put them.
+/// GDAL (`ogrinfo`, `gdaltransform`): opens each layer without a warning and finds the cells where we put
+/// them.
 #[test]
 fn gdal_opens_the_layers() {
     if !answers("ogrinfo", &["--version"]) {
@@ -66,7 +67,8 @@ fn gdal_opens_the_layers() {
     }
 }
 
-/// GeoTIFF 1.1 (OGC 19-008r4), by its tags: where there is no GDAL, each raster is still read back, cell by cell.
+/// GeoTIFF 1.1 (OGC 19-008r4), by its tags: where there is no GDAL, each raster is still read back, cell by
+/// cell.
 #[test]
 fn rasters_hold_the_cells_from_the_north_west() {
     use tiff::decoder::{Decoder, DecodingResult};
@@ -198,7 +200,8 @@ fn gdal_opens_the_rasters() {
     }
 }
 
-/// GeoParquet 1.1.0 (OGC): the key `geo`, and squares as well-known binary (ISO 13249-3), anticlockwise from the grid.
+/// GeoParquet 1.1.0 (OGC): the key `geo`, and squares as well-known binary (ISO 13249-3), anticlockwise from
+/// the grid.
 #[test]
 fn the_cells_table_is_geoparquet() {
     let file = fs::File::open(base().result().join("tables/cells.parquet")).unwrap();
@@ -256,7 +259,8 @@ fn geopandas_opens_the_layers() {
         import pathlib, importlib.util\n\
         if importlib.util.find_spec('pyarrow'):\n\
         \x20   folder = pathlib.Path(sys.argv[1]).parent\n\
-        \x20   g, layer = geopandas.read_parquet(folder / 'tables/cells.parquet'), geopandas.read_file(sys.argv[1])\n\
+        \x20   g, layer = geopandas.read_parquet(folder / 'tables/cells.parquet'), \
+        geopandas.read_file(sys.argv[1])\n\
         \x20   assert g.geometry.is_valid.all() and (g.cell_id == layer.cell_id).all()\n\
         \x20   back = g.to_crs(4326).geometry.centroid.distance(layer.geometry.centroid)\n\
         \x20   assert back.max() < 1e-6, back.max()\n";

@@ -229,7 +229,8 @@ fn the_pigs_that_would_raise_freedom_do() {
     let all = with(cells.len());
     assert!(all.last().unwrap().p_free >= 0.9, "{}", all.last().unwrap().p_free);
     assert_eq!(all.raise, PigsNeeded::Reached);
-    // Not many more than needed: their time before dispersal, which was left out of the plan, is worth little.
+    // Not many more than needed: their time before dispersal, which was left out of the plan, is worth
+    // little.
     assert!(with(cells.len() * 4 / 5).last().unwrap().p_free < 0.9);
 }
 

@@ -82,13 +82,15 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert_eq!(both.windows[0].coverage.ninety.share(), Some(0.5));
     assert!((both.origins[1].held.share().unwrap() - 0.45).abs() < 1e-9);
     assert_eq!(both.brier_sum, bad.brier_sum);
-    // What is known before: twice the same district, so its own share; right answers beat it, wrong ones do not.
+    // What is known before: twice the same district, so its own share; right answers beat it, wrong ones do
+    // not.
     let known = both.climatology.unwrap();
     assert!((known.brier_sum - both.constant_brier_sum).abs() < 1e-9);
     assert_eq!(known.beaten_in, 1);
     let line = "districts in which p_active has the lower";
     assert!(both.to_string().lines().any(|l| l.trim().starts_with(line) && l.ends_with(" 1 of 2")), "{both}");
-    // None active elsewhere: 0 is forecast here, and missed in each active cell; this share is forecast there, in vain.
+    // None active elsewhere: 0 is forecast here, and missed in each active cell; this share is forecast
+    // there, in vain.
     let elsewhere = pignut::internals::score::Score { active_cells: 0, ..good.clone() };
     let known = pool(&[good.clone(), elsewhere]).climatology.unwrap();
     let (n, active) = (good.cells as f64, good.active_cells as f64);
