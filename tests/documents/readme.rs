@@ -2,10 +2,10 @@
 
 use super::files::{fenced, read};
 use crate::common::files::root;
-use std::process::Command;
+use crate::common::program::pignut;
 
 fn help(args: &[&str]) -> Option<String> {
-    let out = Command::new(env!("CARGO_BIN_EXE_pignut")).args(args).arg("--help").output().unwrap();
+    let out = pignut().args(args).arg("--help").output().unwrap();
     out.status.success().then(|| String::from_utf8(out.stdout).unwrap())
 }
 
