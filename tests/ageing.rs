@@ -1,9 +1,10 @@
 //! Ages from the jaw: the table against its sources, and the intervals against what they promise.
 //!
-//! Sources: Matschke (1967) J. Wildl. Manage. 31:109-113 (pen-reared European wild hogs of known age, abstract);
-//! Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to 2 months
-//! earlier, abstract).
+//! Sources: Matschke (1967) J. Wildl. Manage. 31:109-113 (pen-reared European wild hogs of known age,
+//! abstract); Clarke et al. (1992) Wildl. Res. 19:769-777 (all permanent teeth of New Zealand feral pigs 1 to
+//! 2 months earlier, abstract).
 
+use crate::common::random::stream;
 use pignut::internals::ageing::chance::BirthSeason;
 use pignut::internals::ageing::estimate::{Estimate, estimate};
 use pignut::internals::ageing::schedule::{Event, Schedule};
@@ -11,7 +12,7 @@ use pignut::internals::ageing::statements::Dentition;
 use pignut::internals::ageing::teeth::{Claim, Jaw, ToothState};
 use pignut::internals::records::day_number;
 use proptest::prelude::*;
-use rand::{RngExt, SeedableRng};
+use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, Exp, StandardNormal};
 
@@ -170,7 +171,10 @@ const TEETH: [(&str, Option<Jaw>); 14] = [
 proptest! {
     /// More teeth through never make a pig younger, whatever else is seen.
     #[test]
-    fn more_teeth_are_never_younger(states in prop::collection::vec(prop::option::of(0u8..3), TEETH.len()), at in 0usize..TEETH.len()) {
+    fn more_teeth_are_never_younger(
+        states in prop::collection::vec(prop::option::of(0u8..3), TEETH.len()),
+        at in 0usize..TEETH.len(),
+    ) {
         let claims = |lift: bool| -> Vec<Claim> {
             states
                 .iter()
@@ -179,7 +183,11 @@ proptest! {
                 .filter_map(|(i, (s, (tooth, jaw)))| {
                     let s = (*s)?;
                     let s = if lift && i == at { s + 1 } else { s };
-                    let state = match s { 0 => ToothState::Absent, 1 => ToothState::Part, _ => ToothState::Through };
+                    let state = match s {
+                        0 => ToothState::Absent,
+                        1 => ToothState::Part,
+                        _ => ToothState::Through,
+                    };
                     Some(Claim { tooth: tooth.into(), jaw, state })
                 })
                 .collect()
@@ -242,7 +250,7 @@ fn through_or_part(event: &Event, since: f64, rng: &mut ChaCha12Rng) -> ToothSta
 
 /// Share of simulated pigs whose interval holds their age, mean probability stated, share of contradictions.
 fn coverage(shared: f64, pigs: usize) -> (f64, f64, f64) {
-    let mut rng = ChaCha12Rng::seed_from_u64(17);
+    let mut rng = stream(17);
     let ages = Exp::new(table().falloff_per_month()).unwrap();
     let (mut held, mut stated, mut read, mut odd) = (0.0, 0.0, 0.0, 0.0);
     for _ in 0..pigs {

@@ -3,6 +3,7 @@
 //! What counts as a fault, and what becomes of its row, is the project's own contract
 //! (data-preparation guide), not an outside standard.
 
+use crate::common::files::fixtures;
 use Severity::{Note, Refused, Warning};
 use pignut::internals::ingest::errors::IngestError;
 use pignut::internals::ingest::findings::{Finding, Severity};
@@ -137,7 +138,7 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
 const UNREACHABLE: &[&str] = &["row-incomplete"];
 
 fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input")
+    fixtures("bad-input")
 }
 
 fn read(stem: &str) -> Result<Ingested, IngestError> {

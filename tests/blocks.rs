@@ -1,12 +1,8 @@
 //! Which blocks first: the program against exhaustive search, effects of past operations, `choose`.
 
-#[path = "blocks/answers.rs"]
 mod answers;
-#[path = "blocks/effects.rs"]
 mod effects;
-#[path = "blocks/looking.rs"]
 mod looking;
-#[path = "blocks/program.rs"]
 mod program;
 
 use pignut::internals::assess::priorities::candidates::{AreaLand, Candidate, Candidates};

@@ -9,4 +9,3 @@ mod gradient;
 mod likelihood;
 mod nuts;
 mod reference_posteriors;
-pub mod small;

@@ -4,14 +4,13 @@
 //! simulated, hence invented; what is asked of the page comes from outside: the HTML standard for
 //! what a browser fetches, JSON (RFC 8259) for what is a number, the project's own contract for sizes.
 
+use crate::common::simulated::write_study;
 use pignut::internals::assess::cells::Standing;
 use pignut::internals::pipeline::analysis::Prepared;
 use pignut::internals::pipeline::analysis::{Analysis, analyse};
 use pignut::internals::report::page::{render, render_with};
 use pignut::internals::score::score;
 use pignut::internals::simulate::scenario::Scenario;
-use pignut::internals::simulate::study_area::simulate;
-use pignut::internals::simulate::write::write;
 use pignut::internals::study::study_file::{AreaFiles, Study};
 use serde_json::Value;
 use std::sync::OnceLock;
@@ -35,8 +34,8 @@ struct Case {
 
 fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case {
     let folder = tempfile::tempdir().unwrap();
-    let district = simulate(&Scenario { pigs_target: 220, extent_km: 16.0, years: 4, ..scenario }).unwrap();
-    write(&district, &folder.path().join("study")).unwrap();
+    let scenario = Scenario { pigs_target: 220, extent_km: 16.0, years: 4, ..scenario };
+    write_study(&scenario, folder.path());
     let mut study = Study::read(&folder.path().join("study/study.toml")).unwrap();
     study.run.warmup = 40;
     study.run.trajectories = 40;

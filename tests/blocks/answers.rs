@@ -1,17 +1,18 @@
-//! `choose` on a finished result, and the files it reads: the same answers as the run, and what-ifs that follow.
+//! `choose` on a finished result, and the files it reads: the same answers as the run, and what-ifs that
+//! follow.
 //!
 //! What is asked of the layer and the tables is the project's own contract.
 
+use crate::common::program::run as pignut;
+use crate::common::result::parquet;
+use crate::common::simulated::write_study;
 use pignut::internals::assess::priorities::decide;
 use pignut::internals::report::reread::reread;
 use pignut::internals::simulate::scenario::Scenario;
-use pignut::internals::simulate::study_area::simulate;
-use pignut::internals::simulate::write::write;
-use polars::prelude::{DataFrame, ParquetReader, SerReader};
+use polars::prelude::DataFrame;
 use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;
-use std::process::{Command, Output};
 use std::sync::OnceLock;
 
 /// A small district with disease, run with the least effort, once.
@@ -20,7 +21,7 @@ fn result() -> PathBuf {
     let folder = RUN.get_or_init(|| {
         let folder = tempfile::tempdir().unwrap();
         let scenario = Scenario { pigs_target: 250, extent_km: 16.0, ..Scenario::fresh(5) };
-        write(&simulate(&scenario).unwrap(), &folder.path().join("study")).unwrap();
+        write_study(&scenario, folder.path());
         let out = pignut(&[
             "run",
             &folder.path().join("study/study.toml").display().to_string(),
@@ -35,10 +36,6 @@ fn result() -> PathBuf {
         folder
     });
     folder.path().join("result")
-}
-
-fn pignut(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_pignut")).args(args).output().unwrap()
 }
 
 fn choose(more: &[&str]) -> Value {
@@ -58,7 +55,7 @@ fn num(v: &Value) -> f64 {
 }
 
 fn table(name: &str) -> DataFrame {
-    ParquetReader::new(fs::File::open(result().join("tables").join(name)).unwrap()).finish().unwrap()
+    parquet(&result().join("tables").join(name))
 }
 
 #[test]

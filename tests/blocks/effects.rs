@@ -1,6 +1,7 @@
-//! Past operations: the stated fall against one worked by hand, and what the covariate does to an eliminated district.
+//! Past operations: the stated fall against one worked by hand, and what the covariate does to an eliminated
+//! district.
 
-use crate::oracle::small::{grid, study};
+use crate::common::small::{grid, study};
 use geo::{Centroid, Contains, MultiPolygon, Point, polygon};
 use jiff::civil::date;
 use pignut::internals::assess::operations::effects;
@@ -44,8 +45,8 @@ fn records(west: f64, south: f64) -> Records {
     Records { blocks: vec![block], operations: vec![operation], ..Records::default() }
 }
 
-/// With the exponential link, one latent level x everywhere and half-lives so long that X = 1 from the first full
-/// period on, the hazard with the operation over that without is e^β: a fall of 1 − e^β, by hand.
+/// With the exponential link, one latent level x everywhere and half-lives so long that X = 1 from the first
+/// full period on, the hazard with the operation over that without is e^β: a fall of 1 − e^β, by hand.
 #[test]
 fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
     let mut study = study();

@@ -8,8 +8,8 @@ use pignut::internals::study::priorities::Priorities;
 /// Half of the draws hold 100 active ha and a positive in every pig, half hold nothing and none; money buys
 /// 0.01 ha a unit elsewhere and the operation costs 4000, so par is 40 ha.
 ///
-/// By hand: now, treat for 0.5·60 − 0.5·40 = 10 ha. Knowing, 0.5·60 = 30. So the truth is worth 20 ha, 2000 of
-/// money, and one pig tells it whole.
+/// By hand: now, treat for 0.5·60 − 0.5·40 = 10 ha. Knowing, 0.5·60 = 30. So the truth is worth 20 ha, 2000
+/// of money, and one pig tells it whole.
 #[test]
 fn a_pig_that_tells_all_is_worth_the_truth() {
     let active: Vec<f32> = (0..10).map(|d| if d < 5 { 100.0 } else { 0.0 }).collect();
@@ -23,8 +23,8 @@ fn a_pig_that_tells_all_is_worth_the_truth() {
     assert_eq!((l.p_below_par, l.advice), (0.5, Advice::LookFirst));
 }
 
-/// The same with q = 0.5 and 0: one pig, by hand. A positive (probability 0.25) means 100 ha: net 60. A clear one
-/// (0.75) leaves a third: net 100/3 − 40 < 0, so leave. Worth 0.25·60 − 10 = 5 ha, 500 of money.
+/// The same with q = 0.5 and 0: one pig, by hand. A positive (probability 0.25) means 100 ha: net 60. A clear
+/// one (0.75) leaves a third: net 100/3 − 40 < 0, so leave. Worth 0.25·60 − 10 = 5 ha, 500 of money.
 #[test]
 fn a_pig_that_tells_something_is_worth_less() {
     let active: Vec<f32> = (0..10).map(|d| if d < 5 { 100.0 } else { 0.0 }).collect();
@@ -55,7 +55,8 @@ fn where_all_draws_agree_nothing_is_worth_looking_for() {
     }
 }
 
-/// Dantzig's rule by hand: scores 0.03, 0.02 and 0.01 ha a unit, 1000 each; the one that does not fit sets the price.
+/// Dantzig's rule by hand: scores 0.03, 0.02 and 0.01 ha a unit, 1000 each; the one that does not fit sets
+/// the price.
 #[test]
 fn the_price_of_money_is_that_of_the_first_operation_left_out() {
     let s = slate(&[

@@ -240,7 +240,8 @@ fn equal_gains_go_to_the_cheaper_and_the_budget_can_be_spent_whole() {
     assert!(set(0.0).is_empty());
 }
 
-/// Money left over goes to whatever still fits; what removes next to nothing for it is said to fill the budget.
+/// Money left over goes to whatever still fits; what removes next to nothing for it is said to fill the
+/// budget.
 #[test]
 fn what_only_uses_up_money_is_said_to_fill_the_budget() {
     let s = slate(&[
@@ -333,8 +334,8 @@ fn terms_that_cannot_be_met_say_what_and_why() {
     assert_eq!((d.budget, d.cost), (2000.0, 2000.0));
 }
 
-/// The bound: 60 blocks, two hosts, 1000 draws, frontier and best sets in under two seconds on two cores.
-/// Timed loosely here, since tests share the machine and may be built without optimisation.
+/// The bound: 60 blocks, two hosts, 1000 draws, frontier and best sets in under two seconds on two
+/// cores. Timed loosely here, since tests share the machine and may be built without optimisation.
 #[test]
 fn sixty_blocks_are_decided_in_seconds() {
     let mut state = 7u64;

@@ -1,15 +1,16 @@
 //! Lives of known pigs against what the assessment says of them.
 
+use crate::common::random::stream;
 use crate::studies::calibration::study_area::Design;
 use crate::studies::uniformity::Uniformity;
 use pignut::internals::assess::attribution::attribute_one;
 use pignut::internals::inference::posterior::sample;
 use pignut::internals::kernel::model::Model;
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha12Rng;
+use rand::RngExt;
 use rand_distr::{Distribution, StandardNormal};
 
-/// Truly infected positives looked at, at least: the standard error of a mean place is then 0.289/√600 = 0.012.
+/// Truly infected positives looked at, at least: the standard error of a mean place is then 0.289/√600 =
+/// 0.012.
 const LEAST: usize = 600;
 
 /// With the hazard known, no sampling is between the lives and what the assessment says of them: days, places
@@ -28,7 +29,7 @@ fn given_the_hazard_positives_are_attributed_as_they_were_infected() {
         seed: 77,
         ..Design::STUDY
     };
-    let mut rng = ChaCha12Rng::seed_from_u64(78);
+    let mut rng = stream(78);
     let (mut days, mut xs, mut ys) = (Vec::new(), Vec::new(), Vec::new());
     let (mut stated, mut variance, mut true_ones) = (0.0, 0.0, 0.0);
     for number in 0..80 {

@@ -9,7 +9,8 @@ fn a_table_is_put_in_its_place_and_nothing_else_moves() {
     write_text(&folder.path().join("two.md"), "| new |\n| --- |\n").unwrap();
     let page = |two: &str| {
         format!(
-            "A\n\n<!-- table: one -->\n\n| a |\n\n<!-- end -->\n\nB\n\n<!-- table: two -->\n{two}\n<!-- end -->\nC\n"
+            "A\n\n<!-- table: one -->\n\n| a |\n\n<!-- end -->\n\nB\n\n\
+             <!-- table: two -->\n{two}\n<!-- end -->\nC\n"
         )
     };
     for old in ["", "\n| old |\n| --- |\n| 1 |\n"] {

@@ -1,18 +1,17 @@
 //! Hyperparameters drawn from the prior.
 
+use crate::common::random::stream;
 use crate::studies::calibration::prior_draw::hyper;
 use crate::studies::uniformity::Uniformity;
 use pignut::internals::kernel::prior::Hyper;
 use pignut::internals::study::model_keys::FieldPrior;
-use rand::SeedableRng;
-use rand_chacha::ChaCha12Rng;
 
 /// The density that the sampler uses, summed to a distribution function, makes draws uniform.
 #[test]
 fn draws_are_of_the_density_that_is_sampled() {
     use pignut::internals::kernel::prior::{LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
     let p = FieldPrior::default();
-    let mut rng = ChaCha12Rng::seed_from_u64(11);
+    let mut rng = stream(11);
     let draws: Vec<Vec<f64>> = (0..500).map(|_| hyper(&p, 1, &mut rng).to_vec()).collect();
     let test = Uniformity::new(500, 100, 2000, 12);
     let bounds = [

@@ -1,7 +1,8 @@
 //! Posterior predictive checks: even where the model is true, loud where it is not.
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, read, study, zone};
-use crate::oracle::small::{grid, hazard, pigs, stream};
+use crate::common::random::stream;
+use crate::common::small::{grid, hazard, pigs};
 use pignut::internals::assess::model_checks::visible::visible;
 use pignut::internals::assess::model_checks::visible::visible_at_constant;
 use pignut::internals::assess::model_checks::{Group, compare, groups};
@@ -22,7 +23,7 @@ const ERRORS: f64 = 4.5;
 /// a + b Q of [`visible`] is the likelihood that the chains see, pig by pig, whatever the number of threads.
 #[test]
 fn what_is_predicted_is_what_the_likelihood_sees() {
-    let (study, g) = (crate::oracle::small::study(), grid(9, 11, 6));
+    let (study, g) = (crate::common::small::study(), grid(9, 11, 6));
     let mut rng = stream(8);
     let list = pigs(&mut rng, &g, 66);
     let lambda: Vec<f32> = hazard(&mut rng, g.field_len()).into_iter().map(|v| v as f32).collect();
@@ -54,8 +55,8 @@ fn district() -> Layout {
     lay_out(&study(), herd(3, 900, 2018), vec![zone("west", 0.0, 5000.0), zone("east", 7000.0, SIDE_M)])
 }
 
-/// Readings drawn from the chances themselves: p values have mean ½ (mid-p: exactly, Lancaster 1961) and are no more
-/// often small than uniform ones; an alarm over all comparisons together is as rare as promised.
+/// Readings drawn from the chances themselves: p values have mean ½ (mid-p: exactly, Lancaster 1961) and are
+/// no more often small than uniform ones; an alarm over all comparisons together is as rare as promised.
 #[test]
 fn where_the_model_is_true_p_values_are_even_and_alarms_rare() {
     let layout = district();
@@ -135,8 +136,9 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     assert!(opening.contains("The model does not fit these records"), "{opening}");
 }
 
-/// Ages read nine months too old: pigs thought to be one to two years old are then clear too often, for half of that time
-/// they were not born. Six years of kills, for in two a hazard that lay further back would explain it.
+/// Ages read nine months too old: pigs thought to be one to two years old are then clear too often, for half
+/// of that time they were not born. Six years of kills, for in two a hazard that lay further back would
+/// explain it.
 #[test]
 fn ages_that_are_shifted_are_found_out() {
     let layout = lay_out(&study(), herd(3, 900, 2014), vec![zone("west", 0.0, 5000.0)]);

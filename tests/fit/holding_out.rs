@@ -5,12 +5,12 @@ use pignut::internals::pipeline::reruns::Reruns;
 use pignut::internals::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Half a head of "not sent to the laboratory" in all heads with a lesion, which the practice leans on, and days of death
-/// counted from noon.
+/// Half a head of "not sent to the laboratory" in all heads with a lesion, which the practice leans on, and
+/// days of death counted from noon.
 const NEAR_REL: f64 = 5e-3;
 
-/// With lesions that show at once and one hazard λ̂, P = f + (1 − f) Se (1 − e^(−λ̂E)), E from two months of age: the
-/// catalytic model (Muench 1934), computed here without the program.
+/// With lesions that show at once and one hazard λ̂, P = f + (1 − f) Se (1 − e^(−λ̂E)), E from two months of
+/// age: the catalytic model (Muench 1934), computed here without the program.
 #[test]
 fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies() {
     let mut study = study();
@@ -40,7 +40,8 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
     assert_eq!(h.left_out[0], (1, "no pig was killed in it"));
     let s = &h.areas[0];
 
-    // By hand: the hazard of highest likelihood of the pigs outside, by a fine search, and the score of those inside.
+    // By hand: the hazard of highest likelihood of the pigs outside, by a fine search, and the score of those
+    // inside.
     let pigs = &a.layout.records.pigs;
     let inside = |p: &pignut::internals::records::Pig| {
         let x = p.easting_m - super::world::WEST_M;
@@ -70,7 +71,8 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
 
     // The held-out strip lies in the hot half, and the pigs about it say so.
     assert_eq!(s.verdict(), "better", "{s:?}");
-    // By Jensen's inequality nothing more can be said in general of joint and pointwise, but both are of one size.
+    // By Jensen's inequality nothing more can be said in general of joint and pointwise, but both are of one
+    // size.
     assert!(s.joint < 0.0 && (s.joint / s.log_score - 1.0).abs() < 0.2 && s.joint_draws >= 1.0, "{s:?}");
     assert!((s.expected - s.positives as f64).abs() < 0.35 * s.positives as f64, "{s:?}");
 }

@@ -1,38 +1,32 @@
 //! `run --sensitivity --hold-out` from the command line, on a small simulated district.
 
+use crate::common::program::run_in;
+use crate::common::result::{parquet, texts};
+use crate::common::simulated::write_study_with_effort;
 use pignut::internals::simulate::scenario::Scenario;
-use pignut::internals::simulate::study_area::simulate;
-use pignut::internals::simulate::write::write;
-use polars::prelude::{DataFrame, ParquetReader, SerReader};
+use polars::prelude::DataFrame;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 fn district(folder: &Path) {
     let scenario = Scenario { pigs_target: 120, extent_km: 12.0, years: 4, ..Scenario::fresh(3) };
-    write(&simulate(&scenario).unwrap(), &folder.join("study")).unwrap();
-    let path = folder.join("study/study.toml");
-    let text = fs::read_to_string(&path).unwrap();
-    let effort = "\n[run]\nchains = 2\nwarmup = 20\ntrajectories = 44\nposterior_samples = 60\n";
-    fs::write(&path, text + effort).unwrap();
+    let effort = "chains = 2\nwarmup = 20\ntrajectories = 44\nposterior_samples = 60\n";
+    write_study_with_effort(&scenario, folder, effort);
 }
 
 fn run(folder: &Path, out: &str, more: &[&str]) -> Output {
     let args = [&["run", "study/study.toml", "--out", out], more].concat();
-    let ended = Command::new(env!("CARGO_BIN_EXE_pignut")).current_dir(folder).args(args).output().unwrap();
+    let ended = run_in(folder, &args);
     // So short a run ends with reservations whether or not it is run again: 1.
     assert_eq!(ended.status.code(), Some(1), "{}", String::from_utf8_lossy(&ended.stderr));
     ended
 }
 
 fn table(folder: &Path, name: &str) -> DataFrame {
-    ParquetReader::new(fs::File::open(folder.join("tables").join(name)).unwrap()).finish().unwrap()
-}
-
-fn texts(t: &DataFrame, name: &str) -> Vec<String> {
-    t.column(name).unwrap().str().unwrap().iter().map(|v| v.unwrap().to_string()).collect()
+    parquet(&folder.join("tables").join(name))
 }
 
 fn flags(t: &DataFrame, name: &str) -> Vec<bool> {
@@ -53,7 +47,11 @@ fn a_run_says_what_holds_under_other_inputs() {
     let areas = summary["held_out"]["areas"].as_array().unwrap().len();
     assert!(areas > 0);
     assert!(
-        messages.contains(&format!("running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories", 9 + areas)),
+        messages.contains(&format!(
+            "running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, \
+             {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories",
+            9 + areas
+        )),
         "{messages}"
     );
     for block in ["fit", "sensitivity", "held_out"] {
@@ -163,7 +161,8 @@ fn counts_of_the_fit_are_those_of_the_records() {
         records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect()
     };
     let (p, others) = (chance("p_positive"), chance("p_positive_others"));
-    // What a record says of itself can only speak for its own reading; equal within rounding where no draw differs.
+    // What a record says of itself can only speak for its own reading; equal within rounding where no draw
+    // differs.
     for ((p, others), positive) in p.iter().zip(&others).zip(flags(&records, "positive")) {
         let towards = if positive { p - others } else { others - p };
         assert!((0.0..=1.0).contains(p) && towards > -1e-12, "{p} {others}");

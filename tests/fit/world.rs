@@ -1,6 +1,7 @@
 //! Districts of known hazard, whose records are drawn from the model.
 
-use crate::oracle::small::{pig, stream};
+use crate::common::random::stream;
+use crate::common::small::pig;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use jiff::civil::date;
 use pignut::internals::assess::model_checks::reads_positive;
@@ -41,7 +42,7 @@ pub fn zone(id: &str, west: f64, east: f64) -> Zone {
 
 /// A study of little effort.
 pub fn study() -> Study {
-    let mut study = crate::oracle::small::study();
+    let mut study = crate::common::small::study();
     study.run.chains = 2;
     study.run.warmup = 60;
     study.run.trajectories = 60;
@@ -50,8 +51,8 @@ pub fn study() -> Study {
     study
 }
 
-/// Pigs over the land, shot from January of a year to December 2019, of exactly known ages from 4 to 60 months; none
-/// examined yet.
+/// Pigs over the land, shot from January of a year to December 2019, of exactly known ages from 4 to 60
+/// months; none examined yet.
 pub fn herd(seed: u64, count: usize, first_year: i16) -> Vec<Pig> {
     let mut rng = stream(seed);
     (0..count)

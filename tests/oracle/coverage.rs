@@ -1,6 +1,7 @@
 //! Coverage against a double loop over cells and bins, pig by pig.
 
-use super::small::{grid, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{grid, pigs, study};
 use jiff::civil::date;
 use pignut::internals::assess::coverage::{coverage_between, coverages};
 use pignut::internals::geography::grid::Grid;

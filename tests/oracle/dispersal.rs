@@ -1,6 +1,7 @@
 //! The dispersal filter against a dense matrix function, and as a probability kernel.
 
-use super::small::{grid, hazard, stream};
+use crate::common::random::stream;
+use crate::common::small::{grid, hazard};
 use faer::{Mat, Side};
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::field::dispersal_filter;

@@ -1,7 +1,7 @@
 //! Problems of three unknowns, whole posterior by quadrature from formulas written out here: no field, no
 //! transform, no recursion of the kernel.
 
-use super::small::{normals, stream};
+use crate::common::random::{normals, stream};
 use pignut::internals::kernel::exposure::{LagBin, Life};
 use pignut::internals::kernel::field::Shape;
 use pignut::internals::kernel::home_range::AxisMass;

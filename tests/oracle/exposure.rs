@@ -1,6 +1,6 @@
 //! Survival weights for an uncertain age against an explicit mixture of exact ages.
 
-use super::small::{grid, pig, study};
+use crate::common::small::{grid, pig, study};
 use jiff::civil::date;
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::exposure::{
@@ -60,7 +60,8 @@ fn worst(width: f64, level: f64) -> f64 {
 /// Largest relative error of p allowed, by level of the hazard per year.
 ///
 /// Survival weights put the mean exposure into 1 − e^(−λE), where the mean over ages is wanted: the
-/// error grows as λ times the variance of the age within one piece, and is largest for pigs of three to six months.
+/// error grows as λ times the variance of the age within one piece, and is largest for pigs of three to six
+/// months.
 const SURVIVAL_REL: [(f64, f64); 6] =
     [(0.02, 0.002), (0.05, 0.003), (0.1, 0.006), (0.2, 0.01), (0.5, 0.025), (1.0, 0.045)];
 

@@ -1,6 +1,7 @@
 //! The hazard field against its definition, and its passes forward and back against one another.
 
-use super::small::{distance, normals, stream};
+use crate::common::random::{normals, stream};
+use crate::common::small::distance;
 use faer::Mat;
 use faer::linalg::solvers::DenseSolveCore;
 use pignut::internals::kernel::field::{HazardField, Shape};
@@ -124,7 +125,8 @@ fn the_latent_field_is_its_formula() {
     }
 }
 
-/// The mean of the latent field is linear in the noise: its variance is the sum of squares of what each value adds.
+/// The mean of the latent field is linear in the noise: its variance is the sum of squares of what each value
+/// adds.
 #[test]
 fn the_sd_of_the_mean_is_that_of_the_field() {
     for (rows, periods, cols) in [(5, 3, 4), (4, 1, 9), (2, 6, 2)] {

@@ -1,6 +1,7 @@
 //! Gradients and Fisher products against finite differences and explicit Jacobians.
 
-use super::small::{grid, hazard, normals, pigs, stream, study};
+use crate::common::random::{normals, stream};
+use crate::common::small::{grid, hazard, pigs, study};
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::field::shape_of;
 use pignut::internals::kernel::likelihood::Likelihood;
@@ -72,7 +73,8 @@ fn the_gradient_is_the_derivative_by_every_unknown() {
     }
 }
 
-/// Noise is the same in both coordinates, so the density is, of a shear: ln ratios differ by what the references do.
+/// Noise is the same in both coordinates, so the density is, of a shear: ln ratios differ by what the
+/// references do.
 #[test]
 fn the_centred_coordinates_name_the_same_places() {
     let study = study();
@@ -92,7 +94,8 @@ fn the_centred_coordinates_name_the_same_places() {
     assert!((c.model.hyper.level - hyper.level).abs() < 1e-12 && c.model.hyper.log_range == hyper.log_range);
 }
 
-/// Along the noise of the mean only the level's prior informs: A² in units of its variance. Across it, as the model.
+/// Along the noise of the mean only the level's prior informs: A² in units of its variance. Across it, as the
+/// model.
 #[test]
 fn information_with_the_mean_held_is_that_across_it_and_the_prior_along_it() {
     let study = study();
@@ -174,7 +177,8 @@ fn fixed_hyperparameters_are_held() {
     assert!(back.iter().zip(eta).all(|(a, b)| (a - b).abs() < 1e-12));
 }
 
-/// ln likelihood is all that the noise moves: values at two places differ by as much, and slopes are the same.
+/// ln likelihood is all that the noise moves: values at two places differ by as much, and slopes are the
+/// same.
 #[test]
 fn a_model_held_at_a_point_has_its_likelihood_and_no_hyperparameters() {
     let study = study();

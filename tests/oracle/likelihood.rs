@@ -1,7 +1,8 @@
 //! The laid-out likelihood against a direct double loop, and against a life lived day by day.
 
 use super::dispersal::dense_dispersal;
-use super::small::{grid, hazard, pig, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{grid, hazard, pig, pigs, study};
 use jiff::civil::date;
 use libm::erf;
 use pignut::internals::geography::grid::Grid;

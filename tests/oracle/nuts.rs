@@ -1,6 +1,7 @@
 //! A general-purpose No-U-Turn sampler on the same density gives the same posterior.
 
-use super::small::{confirmed, grid, pig, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
 use nuts_rs::{Chain, CpuLogpFunc, CpuMath, CpuMathError, DiagNutsSettings, HasDims, LogpError, Settings};
 use pignut::internals::kernel::field::shape_of;
@@ -182,7 +183,7 @@ fn by_ours<R: Real>() -> Run {
                 length: std::f64::consts::FRAC_PI_2,
                 max_steps: 64,
             };
-            let start = super::small::normals(&mut stream(200 + chain), m.dim());
+            let start = crate::common::random::normals(&mut stream(200 + chain), m.dim());
             let (z, eta) = start.split_at(m.dim() - m.sampled_len());
             let z: Vec<R> = z.iter().map(|v| R::of(*v)).collect();
             let mut other = model();

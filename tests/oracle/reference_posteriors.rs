@@ -1,4 +1,5 @@
-//! Long runs of a general-purpose sampler, kept under `fixtures/reference/posteriors`, and a run as users have it.
+//! Long runs of a general-purpose sampler, kept under `fixtures/reference/posteriors`, and a run as users
+//! have it.
 //!
 //! Each folder there is a study with its records, and `reference.json` what a No-U-Turn sampler says of it.
 
@@ -91,8 +92,8 @@ fn names(layout: &Layout) -> Vec<String> {
 
 /// Mean hazard of the land, of some cells, coordinates of hyperparameters, log likelihood.
 ///
-/// Hyperparameters as distances from their starting values, in units of ½ (ln range, ln s.d.), 1 (logit of persistence)
-/// and the prior's s.d. (the others).
+/// Hyperparameters as distances from their starting values, in units of ½ (ln range, ln s.d.), 1 (logit of
+/// persistence) and the prior's s.d. (the others).
 fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, hyper: &Hyper, log_likelihood: f64) -> Vec<f64> {
     let (g, n) = (&layout.grid, layout.grid.field_len());
     let mut out = vec![(0..n).map(&hazard).sum::<f64>() / n as f64];
@@ -111,8 +112,8 @@ fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, hyper: &Hyper, log_lik
 /// Chain, draw, quantity.
 type Run = Vec<Vec<Vec<f64>>>;
 
-/// Mean of f over the draws and its standard error by the effective sample size of the values themselves: that of
-/// their ranks does not see rare visits far away, on which a variance hangs.
+/// Mean of f over the draws and its standard error by the effective sample size of the values themselves:
+/// that of their ranks does not see rare visits far away, on which a variance hangs.
 fn mean_error(run: &Run, f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
     let series: Vec<Vec<f64>> = run.iter().map(|c| c.iter().map(|d| f(d)).collect()).collect();
     let n = (run.len() * run[0].len()) as f64;
@@ -182,8 +183,9 @@ fn regenerate_reference_posteriors() {
             }
         };
         let reference = Reference {
-            made_by: "nuts-rs 0.19.1, diagonal mass matrix, depth at most 8, target acceptance 0.98, on the density of pignut 0.1.0 in double \
-                      precision: noise and hyperparameters in one vector"
+            made_by: "nuts-rs 0.19.1, diagonal mass matrix, depth at most 8, target acceptance 0.98, \
+                      on the density of pignut 0.1.0 in double precision: noise and hyperparameters \
+                      in one vector"
                 .into(),
             command: "cargo test --release --test main -- --ignored regenerate_reference_posteriors".into(),
             unknowns: Model::<f64>::of(&layout).dim(),

@@ -45,8 +45,9 @@ fn the_knife_sees_what_full_necropsies_saw() {
     assert!(share(odds / range) <= interval.0 * head && interval.1 * head <= share(odds * range));
 }
 
-/// Santos et al. (2010) PLoS ONE 5:e12663, 167 hunted boar: gross pathology 13/18 against culture (exact interval
-/// 0.465 to 0.903); against the consensus of tests gross 16/22, culture and histology 18/22, PCR 0.636.
+/// Santos et al. (2010) PLoS ONE 5:e12663, 167 hunted boar: gross pathology 13/18 against culture (exact
+/// interval 0.465 to 0.903); against the consensus of tests gross 16/22, culture and histology 18/22, PCR
+/// 0.636.
 #[test]
 fn laboratories_see_what_the_consensus_of_tests_saw() {
     let d = Detection::default();
@@ -61,8 +62,9 @@ fn laboratories_see_what_the_consensus_of_tests_saw() {
     assert!(interval.0 < d.gross_sensitivity && d.gross_sensitivity < interval.1);
 }
 
-/// Nugent, Whitford & Young (2002) J Wildl Dis 38:665-677: lesions in 1 of 2 pigs killed at two months, in 13 of
-/// 13 killed later. A ramp of a third at two months does not contradict one of two; a half would fit it best.
+/// Nugent, Whitford & Young (2002) J Wildl Dis 38:665-677: lesions in 1 of 2 pigs killed at two months, in 13
+/// of 13 killed later. A ramp of a third at two months does not contradict one of two; a half would fit it
+/// best.
 #[test]
 fn lesions_show_from_months_two_to_four() {
     let ramp = Ramp::new(&Detection::default());
@@ -74,8 +76,8 @@ fn lesions_show_from_months_two_to_four() {
     assert_eq!(ramp.at(4.0 * DAYS_PER_MONTH), 1.0);
 }
 
-/// Areas that hold 95 % of positions: Yockney et al. (2013) 4 km²; Nugent et al. (2002) 10.7 km²; Anderson et al.
-/// (2022) NZ J Ecol 46:3489, mean annual 14.1 km².
+/// Areas that hold 95 % of positions: Yockney et al. (2013) 4 km²; Nugent et al. (2002) 10.7 km²; Anderson et
+/// al. (2022) NZ J Ecol 46:3489, mean annual 14.1 km².
 #[test]
 fn ranges_are_those_of_collared_pigs() {
     let h = HomeRange::default();
@@ -85,14 +87,15 @@ fn ranges_are_those_of_collared_pigs() {
     near(h.resident_sigma_m, range_sd_m(10.7), 10.0);
 }
 
-/// Nugent et al. (2002): a circle of 6 km about the kill place held 95 % of earlier positions. Ours, for pigs that
-/// have passed the ages of dispersal, and places before it: a normal of two positions within a range, or with a
-/// natal move the same after the dispersal kernel. Released pigs have no natal move; the figure is for scale.
+/// Nugent et al. (2002): a circle of 6 km about the kill place held 95 % of earlier positions. Ours, for pigs
+/// that have passed the ages of dispersal, and places before it: a normal of two positions within a range, or
+/// with a natal move the same after the dispersal kernel. Released pigs have no natal move; the figure is for
+/// scale.
 #[test]
 fn earlier_places_reach_as_far_as_published() {
     let (h, d) = (HomeRange::default(), Dispersal::default());
-    // Distances of mean a, exponential, about a point: a normal of s.d. a |Z| per axis, Z standard normal, since
-    // (1 + a²k²)^(−1/2) is the mean of e^(−a²k²Z²/2).
+    // Distances of mean a, exponential, about a point: a normal of s.d. a |Z| per axis, Z standard normal,
+    // since (1 + a²k²)^(−1/2) is the mean of e^(−a²k²Z²/2).
     let radius = 6000.0f64;
     let beyond = |sex: Sex, share: f64| {
         let s2 = displacement_sd_m(&h, sex, 40.0).powi(2);
@@ -105,13 +108,15 @@ fn earlier_places_reach_as_far_as_published() {
     };
     let both = 0.5 * (beyond(Sex::Male, d.share_male) + beyond(Sex::Female, d.share_female));
     near(both, 0.05, 0.015);
-    // Without the natal move 95 % lie within half of that: no published figure stands behind so short a reach.
+    // Without the natal move 95 % lie within half of that: no published figure stands behind so short a
+    // reach.
     let within = CIRCLE_95 * displacement_sd_m(&h, Sex::Male, 40.0);
     assert!(within < 0.6 * radius && within > 3000.0, "{within}");
 }
 
-/// Prévot & Licoppe (2013) Eur J Wildl Res 59:795-803: of males 42 % disperse, 4.90 km on average, of females with
-/// juveniles 16 %, 2.49 km. Truvé & Lemel (2003): males 10 to 16 months old, females 7 to 11; 16.6 and 4.5 km.
+/// Prévot & Licoppe (2013) Eur J Wildl Res 59:795-803: of males 42 % disperse, 4.90 km on average, of females
+/// with juveniles 16 %, 2.49 km. Truvé & Lemel (2003): males 10 to 16 months old, females 7 to 11; 16.6 and
+/// 4.5 km.
 #[test]
 fn dispersal_is_that_of_marked_boar() {
     let d = Dispersal::default();
@@ -136,14 +141,16 @@ fn hazards_asked_about_lie_where_pigs_were_infected() {
     assert!(Recent::default().force_of_infection_threshold < 0.1);
 }
 
-/// Barlow (1991): possums are back at half in five years after a kill of 90 %. Costs: agency figures of 22 to 27 a
-/// hectare quoted in the press (2014 to 2017), and 230 000 over 18 000 ha (press, 2014). Ranks: Nugent et al. (2011).
+/// Barlow (1991): possums are back at half in five years after a kill of 90 %. Costs: agency figures of 22 to
+/// 27 a hectare quoted in the press (2014 to 2017), and 230 000 over 18 000 ha (press, 2014). Ranks: Nugent
+/// et al. (2011).
 #[test]
 fn operations_cost_and_remove_what_was_reported() {
     let (p, f) = (Priorities::default(), FieldPrior::default());
     assert!((22.0..=27.0).contains(&p.possum_aerial_cost_per_ha));
     near(p.possum_ground_cost_per_ha, 230_000.0 / 18_000.0, 0.25);
-    // Of a step that leaves a tenth, half is gone after its half-life: 0.55 of the animals on the plain scale.
+    // Of a step that leaves a tenth, half is gone after its half-life: 0.55 of the animals on the plain
+    // scale.
     let after_five_years = 1.0 - 0.9 * 0.5f64.powf(5.0 / f.possum_half_life_years);
     near(after_five_years, 0.5, 0.06);
     assert!(

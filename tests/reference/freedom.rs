@@ -13,8 +13,8 @@ fn year(sensitivity: f64) -> YearEvidence {
     YearEvidence { sensitivity, no_case: 1.0, years: 1.0 }
 }
 
-/// P(free) and prior of each of several times with nothing found: the program's, where all land is looked at alike,
-/// and beside it the recursion as published.
+/// P(free) and prior of each of several times with nothing found: the program's, where all land is looked at
+/// alike, and beside it the recursion as published.
 fn course(prior: f64, introduction: f64, sensitivity: &[f64]) -> (Vec<f64>, Vec<f64>) {
     /// Largest difference of two ways to the same probability: rounding over some hundred years.
     const SAME: f64 = 1e-9;
@@ -182,7 +182,8 @@ fn limits_and_certain_positives() {
     let long = recursion(0.5, 0.02, 0.2, &[one; 400]);
     let last = long.last().unwrap();
     assert!((last.prior - 0.95).abs() < 1e-9 && (last.p_free - 0.38 / (0.4 * 0.98)).abs() < 1e-9);
-    // A year with a case inside: nothing is left of it, and the next year starts from the chance of being free again.
+    // A year with a case inside: nothing is left of it, and the next year starts from the chance of being
+    // free again.
     let seen = YearEvidence { no_case: 0.0, ..one };
     let after = recursion(0.5, 0.02, 0.2, &[one, seen, one]);
     let missed = |c: usize, y: usize| 0.6f64.powi((y - c + 1) as i32);

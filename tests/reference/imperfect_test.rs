@@ -25,7 +25,7 @@ fn the_maximum_is_rogan_and_gladens() {
                     ..Detection::default()
                 };
                 let pig = |reading: Reading| {
-                    let mut p = crate::oracle::small::pig(0.0, 0.0, jiff::civil::date(2020, 1, 1));
+                    let mut p = crate::common::small::pig(0.0, 0.0, jiff::civil::date(2020, 1, 1));
                     p.inspection =
                         Inspection { gross_lesion: Some(reading != Reading::Clear), ..Default::default() };
                     p.reading = reading;

@@ -172,7 +172,8 @@ fn tolerance(rest: &str) -> Option<Tolerance> {
     }
 }
 
-const GOOD: &str = "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\nexpect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
+const GOOD: &str = "case a\nsource a book, p. 1\ngiven x 1 2\ngiven x 3\n\
+     expect y 2\nexpect z 4\ntolerance 1e-3 absolute m\n";
 
 #[test]
 fn a_sound_case_is_read_and_compared() {

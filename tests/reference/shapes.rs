@@ -114,7 +114,8 @@ fn priors_of_range_and_sd_have_the_stated_density() {
     case.finish();
 }
 
-/// RFC 7946 §3.1.9: the rectangle from 170° E to 170° W and 40° to 50° N, in two parts; §5.2: the box of Fiji.
+/// RFC 7946 §3.1.9: the rectangle from 170° E to 170° W and 40° to 50° N, in two parts; §5.2: the box of
+/// Fiji.
 #[test]
 fn layers_are_cut_at_the_antimeridian() {
     use geo::{Area, Coord, Rect};

@@ -1,6 +1,6 @@
 //! Where and when a positive was infected, under a hazard that is the same everywhere.
 
-use crate::oracle::small::{confirmed, grid, pig, study};
+use crate::common::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
 use pignut::internals::assess::attribution::{PositiveFigures, attribute_one};
 use pignut::internals::geography::grid::Grid;

@@ -1,4 +1,5 @@
-//! Simulation-based calibration, small: ranks are uniform for the program, and not for what is wrong on purpose.
+//! Simulation-based calibration, small: ranks are uniform for the program, and not for what is wrong on
+//! purpose.
 //!
 //! Talts et al. (2018), Modrák et al. (2023), Säilynoja, Bürkner & Vehtari (2022). The whole study is
 //! `scripts/evidence`.

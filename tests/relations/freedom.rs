@@ -1,7 +1,8 @@
 //! Coverage, freedom and next samples: what must hold between answers, whatever the parameters.
 
 use crate::common::freedom_arithmetic::{p_free, pigs_needed};
-use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{SOUTH_M, WEST_M, confirmed, grid, pig, pigs, study};
 use geo::{Coord, MultiPolygon, Rect};
 use jiff::civil::date;
 use pignut::internals::assess::attribution::attribute;
@@ -228,7 +229,8 @@ fn the_pigs_that_would_raise_freedom_do() {
     let all = with(cells.len());
     assert!(all.last().unwrap().p_free >= 0.9, "{}", all.last().unwrap().p_free);
     assert_eq!(all.raise, PigsNeeded::Reached);
-    // Not many more than needed: their time before dispersal, which was left out of the plan, is worth little.
+    // Not many more than needed: their time before dispersal, which was left out of the plan, is worth
+    // little.
     assert!(with(cells.len() * 4 / 5).last().unwrap().p_free < 0.9);
 }
 

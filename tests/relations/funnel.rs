@@ -4,7 +4,8 @@ use pignut::internals::sampler::diagnostics::convergence;
 use pignut::internals::sampler::hmc::{Settings, Target, run_chain};
 use statrs::distribution::{ContinuousCDF, Normal};
 
-/// x ~ N(0, 1); y given x ~ N(0, e^(2·1.2·x)): the funnel of Neal (2003), Slice sampling, §8, in two dimensions.
+/// x ~ N(0, 1); y given x ~ N(0, e^(2·1.2·x)): the funnel of Neal (2003), Slice sampling, §8, in two
+/// dimensions.
 struct Funnel;
 
 const SLOPE: f64 = 1.2;
@@ -26,8 +27,8 @@ impl Target for Funnel {
     }
 }
 
-/// Shares of x below −1.5, −1 and 0 are those of the normal it is, within 4.5 standard errors of their own, however
-/// narrow the funnel is there.
+/// Shares of x below −1.5, −1 and 0 are those of the normal it is, within 4.5 standard errors of their own,
+/// however narrow the funnel is there.
 #[test]
 fn a_chain_gets_into_and_out_of_the_neck() {
     let settings = Settings {

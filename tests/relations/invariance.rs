@@ -1,6 +1,7 @@
 //! What must not change the likelihood, and what must.
 
-use crate::oracle::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{SOUTH_M, WEST_M, confirmed, grid, hazard, pig, pigs, study};
 use jiff::civil::date;
 use pignut::internals::geography::grid::Grid;
 use pignut::internals::kernel::home_range::{axis_mass, kernel_on_grid, pig_sd_m};
@@ -157,8 +158,8 @@ fn mass_on_the_grid_and_off_it_is_one() {
     assert!((edge.off_grid - 0.5).abs() < 1e-14);
 }
 
-/// A pig too young to have been exposed says nothing of the hazard: it reads positive at the false-positive rate, and is
-/// without lesion and laboratory positive at the rate at which there is neither mistake.
+/// A pig too young to have been exposed says nothing of the hazard: it reads positive at the false-positive
+/// rate, and is without lesion and laboratory positive at the rate at which there is neither mistake.
 #[test]
 fn a_pig_without_exposure_reads_positive_by_mistake_only() {
     let study = study();

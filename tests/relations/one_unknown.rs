@@ -1,6 +1,6 @@
 //! A posterior of one unknown, exact by quadrature: monotone in the evidence, and what the sampler finds.
 
-use crate::oracle::small::{confirmed, grid, pig, study};
+use crate::common::small::{confirmed, grid, pig, study};
 use jiff::civil::date;
 use pignut::internals::kernel::field::shape_of;
 use pignut::internals::kernel::likelihood::Likelihood;

@@ -1,6 +1,7 @@
 //! The same seed gives the same draws, whatever the number of threads.
 
-use crate::oracle::small::{grid, pigs, stream, study};
+use crate::common::random::stream;
+use crate::common::small::{grid, pigs, study};
 use pignut::internals::inference::posterior::{Posterior, Watch, sample};
 use pignut::internals::kernel::field::shape_of;
 use pignut::internals::kernel::likelihood::Likelihood;

@@ -1,5 +1,6 @@
 //! Small studies with pigs of every kind, for comparisons with slow computations.
 
+use super::random::normals;
 use geo::Coord;
 use jiff::civil::{Date, date};
 use pignut::internals::geography::grid::Grid;
@@ -7,9 +8,8 @@ use pignut::internals::records::{
     Age, DateSpan, Inspection, LabMethod, LabResult, NodePair, Pig, Reading, Sex, Source,
 };
 use pignut::internals::study::study_file::Study;
-use rand::{RngExt, SeedableRng};
+use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
-use rand_distr::{Distribution, StandardNormal};
 
 /// West and south edge of every grid here, metres: whole numbers, as in a projected system.
 pub const WEST_M: f64 = 1_571_000.0;
@@ -60,16 +60,6 @@ pub fn confirmed(mut pig: Pig) -> Pig {
     pig.inspection.lab_result = Some(LabResult::Positive);
     pig.reading = Reading::Confirmed;
     pig
-}
-
-/// A seeded stream of random numbers.
-pub fn stream(seed: u64) -> ChaCha12Rng {
-    ChaCha12Rng::seed_from_u64(seed)
-}
-
-/// Standard normal values.
-pub fn normals(rng: &mut ChaCha12Rng, n: usize) -> Vec<f64> {
-    (0..n).map(|_| StandardNormal.sample(rng)).collect()
 }
 
 /// Pigs of every kind on a grid and just off it.
