@@ -205,7 +205,7 @@ pub mod numerics {
         pub use crate::numerics::density::kernel_density;
     }
     pub mod normal {
-        pub use crate::numerics::normal::{CIRCLE_95, mass, quantile, range_sd_m};
+        pub use crate::numerics::normal::{mass, quantile};
     }
     pub mod poisson_binomial {
         pub use crate::numerics::poisson_binomial::probabilities;
@@ -236,8 +236,8 @@ pub mod pipeline {
 }
 pub mod records {
     pub use crate::records::{
-        Age, Block, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Inspection, LabMethod, LabResult, Method,
-        NodePair, Operation, Pig, Reading, Records, Sex, Source, WildlifeHost, Zone, day_number,
+        Age, Block, CIRCLE_95, DAYS_PER_MONTH, DAYS_PER_YEAR, DateSpan, Inspection, LabMethod, LabResult,
+        Method, NodePair, Operation, Pig, Reading, Records, Sex, Source, WildlifeHost, Zone, day_number,
     };
 }
 pub mod report {

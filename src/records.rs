@@ -7,6 +7,13 @@ use geo::MultiPolygon;
 use jiff::civil::Date;
 use serde::Serialize;
 
+/// Radius of the circle that holds 95 % of a circular bivariate normal, in standard deviations per axis.
+///
+/// # Formula
+/// ```text
+/// √(χ²₂(0.95)) = √(−2 ln 0.05)
+/// ```
+pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
 /// Mean length of a Gregorian year in days; the one conversion between days and years.
 pub const DAYS_PER_YEAR: f64 = 365.2425;
 /// Mean length of a month in days, `DAYS_PER_YEAR / 12`.

@@ -7,7 +7,7 @@ use crate::geography::layout::Layout;
 use crate::kernel::detection::protocol;
 use crate::kernel::exposure::lives;
 use crate::kernel::home_range::{axis_mass, displacement_sd_m};
-use crate::numerics::normal::CIRCLE_95;
+use crate::records::CIRCLE_95;
 use crate::records::{Age, DateSpan, Inspection, NodePair, Pig, Reading, Sex, Source};
 use geo::{ConvexHull, Coord, MultiPoint, MultiPolygon, Point};
 use std::cmp::{Ordering, Reverse};

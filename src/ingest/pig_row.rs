@@ -17,6 +17,7 @@ use crate::ingest::values::dentition::Jaws;
 use crate::ingest::values::number::{METRES, complaint, number};
 use crate::ingest::values::position::WrittenPosition;
 use crate::ingest::values::{inspection, position};
+use crate::records::CIRCLE_95;
 use crate::records::{Age, DAYS_PER_MONTH, DateSpan, Inspection, Reading, Sex, Source, day_number};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
@@ -25,9 +26,6 @@ use jiff::civil::Date;
 pub(crate) const FIRST_YEAR: i16 = 1950;
 /// Radius of a fix above which it says little about where a pig lived, metres. Own choice.
 pub(crate) const LARGE_UNCERTAINTY_M: f64 = 5000.0;
-/// Standard deviations in the radius of the circle that holds 95 % of an isotropic bivariate
-/// normal: √(χ²₂,₀.₉₅) = √(−2 ln 0.05).
-pub(crate) const SDS_IN_95_RADIUS: f64 = 2.447_746_830_680_816;
 
 /// A row as read.
 #[derive(Debug, Clone)]
@@ -81,7 +79,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
         id: None,
         id_heading: row.heading(Column::OccurrenceId).into(),
         places: Vec::new(),
-        position_sd_m: study.detection.position_radius_m / SDS_IN_95_RADIUS,
+        position_sd_m: study.detection.position_radius_m / CIRCLE_95,
         sex: Sex::Unknown,
         killed: None,
         age: Age::Unknown,
@@ -112,7 +110,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
     draft.places = places;
     f.append(&mut faults);
     if let Some(radius) = radius_m(row, f) {
-        draft.position_sd_m = radius / SDS_IN_95_RADIUS;
+        draft.position_sd_m = radius / CIRCLE_95;
     }
     draft.sex = sex(row, f);
     if let Some(told) = age(row, study.exposure.max_age_months, jaws, draft.killed, f) {

@@ -21,7 +21,7 @@ pub(crate) const CUT_SD: f64 = 3.2;
 /// # Shapes and units
 /// metres throughout; `position_sd_m` is the pig's g.
 /// # Source
-/// Difference of two independent normals; σ from the 95 % range by [`crate::numerics::normal::range_sd_m`].
+/// Difference of two independent normals; σ from a published 95 % range of area A is √(A/π)/2.4477.
 /// # Example
 /// ```
 /// use pignut::internals::kernel::home_range::displacement_sd_m;

@@ -1,33 +1,6 @@
-//! The normal distribution's mass on intervals, and the rule for circles and ranges.
+//! The normal distribution: mass on intervals, density, quantiles.
 
 use libm::erfc;
-
-/// Radius of the circle that holds 95 % of a circular bivariate normal, in standard deviations per axis.
-///
-/// # Formula
-/// ```text
-/// √(χ²₂(0.95)) = √(−2 ln 0.05)
-/// ```
-pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
-
-/// Standard deviation per axis from a 95 % home-range area.
-///
-/// # Formula
-/// ```text
-/// σ = √(A/π) / 2.4477
-/// ```
-/// # Shapes and units
-/// `area_km2` in km², result in metres.
-/// # Source
-/// The convention σ = (95 % radius)/2.45 of Sweetapple & Nugent (2018), with the exact factor.
-/// # Example
-/// ```
-/// let s = pignut::internals::numerics::normal::range_sd_m(10.7);
-/// assert!((s - 754.0).abs() < 0.1);
-/// ```
-pub fn range_sd_m(area_km2: f64) -> f64 {
-    (area_km2 * 1e6 / std::f64::consts::PI).sqrt() / CIRCLE_95
-}
 
 /// Probability that a standard normal falls in `[a, b]`.
 ///

@@ -1,7 +1,7 @@
 //! The two precisions a field can be computed in.
 //!
 //! Chains run in single precision: half the memory traffic and twice the lanes. Sums over the
-//! whole field and over pigs stay in double precision. Tests and the search for
+//! whole field stay in double precision. Tests and the search for
 //! the mode use the same code in double precision.
 
 use crate::numerics::elementary::{double, single};

@@ -1,6 +1,6 @@
 //! A sparse matrix in slices of eight rows: products without a loop of unknown length a row.
 //!
-//! Rows of a pig's exposure hold one to some twenty values. Row by row the processor guesses wrongly
+//! Rows hold one to some twenty values. Row by row the processor guesses wrongly
 //! where each ends; eight side by side, padded to the longest of them, it need not guess.
 
 use crate::numerics::real::Real;

@@ -1,6 +1,6 @@
 //! Weighted sums over a rectangular window of a field, and their transpose.
 //!
-//! Every pig passes here twice a gradient, and its window is one to four registers wide: a loop of
+//! Thousands of windows pass here at each gradient, one to four registers wide: a loop of
 //! unknown length costs more than its sums. So the loops are compiled for each width. All lanes do
 //! the same operations in the same order, and the last sum is a tree of a fixed shape: the result
 //! does not depend on the processor.

@@ -2,9 +2,10 @@
 //!
 //! Figures were read in abstracts and tables of the works named, unless said otherwise.
 
+use crate::common::home_range::range_sd_m;
 use pignut::internals::kernel::detection::Ramp;
 use pignut::internals::kernel::home_range::displacement_sd_m;
-use pignut::internals::numerics::normal::{CIRCLE_95, range_sd_m};
+use pignut::internals::records::CIRCLE_95;
 use pignut::internals::records::{DAYS_PER_MONTH, Sex};
 use pignut::internals::study::model_keys::{
     Coverage, Detection, Dispersal, Exposure, FieldPrior, HomeRange, Recent,

@@ -1,10 +1,11 @@
 //! Ranges, masses, correlations and priors against published rules and standard functions.
 
 use super::cases;
+use crate::common::home_range::range_sd_m;
 use pignut::internals::kernel::field::{HazardField, Shape};
 use pignut::internals::kernel::home_range::axis_mass;
 use pignut::internals::kernel::prior::{Hyper, log_range_density, log_sd_density};
-use pignut::internals::numerics::normal::{mass, range_sd_m};
+use pignut::internals::numerics::normal::mass;
 use pignut::internals::study::model_keys::Link;
 
 #[test]
