@@ -3,6 +3,7 @@
 //! What counts as a fault, and what becomes of its row, is the project's own contract
 //! (data-preparation guide), not an outside standard.
 
+use crate::common::files;
 use crate::common::files::fixtures;
 use Severity::{Note, Refused, Warning};
 use pignut::internals::ingest::errors::IngestError;
@@ -10,7 +11,7 @@ use pignut::internals::ingest::findings::{Finding, Severity};
 use pignut::internals::ingest::{Ingested, read_study_on};
 use pignut::internals::study::study_file::Study;
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 const LAT: Option<&str> = Some("decimalLatitude");
 const LON: Option<&str> = Some("decimalLongitude");
@@ -239,8 +240,8 @@ fn sound_rows_beside_a_fault_are_used() {
 fn every_code_in_the_source_has_a_file_in_the_gallery() {
     let listed: BTreeSet<&str> = GALLERY.iter().map(|g| g.1).chain(UNREACHABLE.iter().copied()).collect();
     let mut seen = BTreeSet::new();
-    for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("src/ingest")).unwrap() {
-        let text = std::fs::read_to_string(entry.unwrap().path()).unwrap();
+    for file in files::files("src/ingest") {
+        let text = files::read(&file.to_string_lossy());
         // Findings are made before the unit tests of a file.
         let text = text.split("#[cfg(test)]").next().unwrap().to_string();
         for line in text.lines().map(str::trim_start).filter(|l| !l.starts_with("//")) {

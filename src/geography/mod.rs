@@ -1,4 +1,5 @@
-//! TODO geography.
+//! Where things are: grid cells and periods, polygons on the grid, coordinate systems, and the layout of one
+//! study.
 
 pub(crate) mod area_shares;
 pub(crate) mod coordinates;

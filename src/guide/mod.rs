@@ -1,4 +1,5 @@
-//! Pages for readers: preparing data, reading the result as one of three users, the model, evidence, changes.
+//! Pages for readers: preparing data, reading the result as one of three users, the model, evidence,
+//! decisions, changes.
 
 #[doc = include_str!("data.md")]
 pub mod data {}
@@ -27,6 +28,9 @@ pub mod model {}
 #[doc = include_str!("evidence.md")]
 #[doc = include_str!("pictures/calibration.svg")]
 pub mod evidence {}
+
+#[doc = include_str!("decisions.md")]
+pub mod decisions {}
 
 #[doc = include_str!("changes.md")]
 pub mod changes {}

@@ -1,4 +1,4 @@
-//! TODO inference.
+//! The posterior of one study: where chains start, how they are run and kept, whether they agree.
 
 pub(crate) mod posterior;
 pub(crate) mod warm_start;

@@ -1,4 +1,11 @@
-//! TODO sampler.
+//! Hamiltonian Monte Carlo as a reader of a textbook expects it.
+//!
+//! | file | what |
+//! | --- | --- |
+//! | `mode` | the place of highest density, where chains begin |
+//! | `hmc`, `phase_point` | trajectories, and the chains made of them |
+//! | `adaptation`, `low_rank_metric` | the step and the scale that chains find in warm-up |
+//! | `diagnostics` | whether chains agree, and how many independent samples they are equal to |
 
 pub(crate) mod adaptation;
 pub(crate) mod diagnostics;

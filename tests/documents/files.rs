@@ -1,29 +1,6 @@
 //! The files of the repository, and source as the compiler sees it.
 
-use crate::common::files::root;
-use std::fs;
-use std::path::{Path, PathBuf};
-
-pub fn read(name: &str) -> String {
-    fs::read_to_string(root().join(name)).unwrap_or_else(|e| panic!("{name}: {e}"))
-}
-
-/// Files below a folder, relative to the root, in order.
-pub fn files(folder: &str) -> Vec<PathBuf> {
-    let mut out = Vec::new();
-    let mut entries: Vec<PathBuf> =
-        fs::read_dir(root().join(folder)).unwrap().map(|e| e.unwrap().path()).collect();
-    entries.sort();
-    for path in entries {
-        let name = format!("{folder}/{}", path.file_name().unwrap().to_string_lossy());
-        if path.is_dir() {
-            out.extend(files(&name));
-        } else {
-            out.push(name.into());
-        }
-    }
-    out
-}
+use std::path::Path;
 
 pub fn is_source(path: &Path) -> bool {
     path.extension().is_some_and(|e| e == "rs")

@@ -1,6 +1,7 @@
 //! Commands, versions and links in the documents.
 
-use super::files::{fenced, read};
+use super::files::fenced;
+use crate::common::files::read;
 use crate::common::files::root;
 use crate::common::program::pignut;
 

@@ -1,15 +1,19 @@
 //! The top of the repository, and scripts that the documents name.
 
-use super::files::{files, read};
 use crate::common::files::root;
+use crate::common::files::{files, read};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// What may lie at the top of the repository.
-const TOP_LEVEL: [&str; 13] = [
+const TOP_LEVEL: [&str; 17] = [
+    ".cargo",
+    ".cargo-deny.toml",
     ".ci",
+    ".editorconfig",
+    ".github",
     ".gitignore",
     ".rustfmt.toml",
     "Cargo.lock",
@@ -25,7 +29,7 @@ const TOP_LEVEL: [&str; 13] = [
 ];
 
 #[test]
-fn the_top_of_the_repository_is_what_was_agreed() {
+fn only_what_belongs_there_stands_at_the_top() {
     let listed = Command::new("git").arg("-C").arg(root()).args(["ls-files", "-z"]).output();
     let listed = match listed {
         Ok(out) if out.status.success() => String::from_utf8(out.stdout).unwrap(),

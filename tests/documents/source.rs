@@ -1,7 +1,8 @@
 //! What no source file may hold, and how long it may be.
 
-use super::files::{code, files, is_source, read};
+use super::files::{code, is_source};
 use crate::common::files::root;
+use crate::common::files::{files, read};
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -3,8 +3,9 @@
 //! `DEVELOPERS.md` shows the same arrows as a picture, which is made here: with `PIGNUT_WRITE_GUIDE=1` in the
 //! environment, this test writes it anew.
 
-use super::files::{code, fenced, files, is_source, read};
+use super::files::{code, fenced, is_source};
 use crate::common::files::root;
+use crate::common::files::{files, read};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

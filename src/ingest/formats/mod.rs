@@ -1,4 +1,4 @@
-//! TODO formats.
+//! One file for each format that records and areas come in.
 
 pub(crate) mod csv;
 pub(crate) mod geojson;

@@ -1,4 +1,4 @@
-//! TODO values.
+//! One file for each kind of value that a cell of a record holds.
 
 pub(crate) mod age;
 pub(crate) mod angle;
