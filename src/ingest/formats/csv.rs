@@ -11,6 +11,7 @@
 
 use crate::ingest::findings::{Place, Severity};
 use crate::ingest::table::{Row, RowProblem, Table};
+use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 /// Reads delimited text. Never fails: what cannot be read is a row with a problem.
 pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
@@ -128,26 +129,22 @@ impl LineStarts {
 /// The text of a file, whatever it was written in.
 fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
     let place = |row| Place { file: name, row };
-    let utf16 = |from: usize, high: usize| -> String {
-        let units = bytes[from..].chunks(2).map(|c| {
-            let at = |i: usize| u16::from(c.get(i).copied().unwrap_or(0));
-            (at(high) << 8) | at(1 - high)
-        });
-        char::decode_utf16(units).map(|c| c.unwrap_or('\u{fffd}')).collect()
+    // Headings are Latin letters, of which UTF-16 without a mark makes a zero byte and another in turn.
+    let wide = match bytes {
+        [0xFE, 0xFF, ..] => Some(UTF_16BE),
+        [0xFF, 0xFE, ..] => Some(UTF_16LE),
+        [0, b, 0, c, ..] if *b > 0 && *c > 0 => Some(UTF_16BE),
+        [b, 0, c, 0, ..] if *b > 0 && *c > 0 => Some(UTF_16LE),
+        _ => None,
     };
-    match bytes {
-        [0xFE, 0xFF, ..] => return utf16(2, 0),
-        [0xFF, 0xFE, ..] => return utf16(2, 1),
-        // Headings are Latin letters, of which UTF-16 makes a zero byte and another in turn.
-        [0, b, 0, c, ..] if *b > 0 && *c > 0 => return utf16(0, 0),
-        [b, 0, c, 0, ..] if *b > 0 && *c > 0 => return utf16(0, 1),
-        _ => {}
+    if let Some(encoding) = wide {
+        return encoding.decode(bytes).0.into_owned();
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => text.to_string(),
         Err(e) => {
             let line = LineStarts::new(bytes).line_of(e.valid_up_to());
-            let text: String = bytes.iter().map(|&b| windows_1252(b)).collect();
+            let text = WINDOWS_1252.decode(bytes).0.into_owned();
             let shown = text.lines().nth(line - 1).unwrap_or("").to_string();
             table.notes.push(place(Some(line)).cell(
                 Severity::Warning,
@@ -159,21 +156,6 @@ fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
             ));
             text
         }
-    }
-}
-
-/// One byte of Windows-1252; the five bytes it leaves undefined become `U+FFFD`.
-///
-/// Source: WHATWG Encoding Standard, index windows-1252 (from memory; checked by a test
-/// against the euro sign, the dash and the last letter).
-fn windows_1252(byte: u8) -> char {
-    const HIGH: [char; 32] = [
-        '€', '\u{fffd}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{fffd}', 'Ž', '\u{fffd}',
-        '\u{fffd}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{fffd}', 'ž', 'Ÿ',
-    ];
-    match byte {
-        0x80..=0x9F => HIGH[usize::from(byte - 0x80)],
-        _ => char::from(byte),
     }
 }
 
@@ -207,7 +189,7 @@ mod tests {
     #[test]
     fn reads_windows_1252_and_utf_16() {
         // 0x80 euro, 0x96 en dash, 0xFF y with diaeresis: WHATWG Encoding Standard (from memory).
-        assert_eq!((windows_1252(0x80), windows_1252(0x96), windows_1252(0xFF)), ('€', '–', 'ÿ'));
+        assert_eq!(read(b"a,b\n1,\x80\x96\xff\n", "f.csv").rows[0].cells[1], "€–ÿ");
         let t = read(b"a,b\n1,caf\xe9\n", "f.csv");
         assert_eq!(t.rows[0].cells[1], "café");
         assert_eq!((t.notes[0].code, t.notes[0].row), ("encoding-not-utf-8", Some(2)));
