@@ -37,24 +37,24 @@ const LAYERS: [&str; 6] = [
 ];
 const TABLES: [&str; 11] = [
     "tables/cells.parquet",
-    "tables/hazard.parquet",
+    "tables/force_of_infection.parquet",
     "tables/coverage.parquet",
     "tables/positives.parquet",
     "tables/origins.parquet",
     "tables/priorities.parquet",
     "tables/frontier.parquet",
-    "tables/block_draws.parquet",
+    "tables/block_samples.parquet",
     "tables/block_areas.parquet",
-    "tables/fit.parquet",
-    "tables/record_fit.parquet",
+    "tables/model_checks.parquet",
+    "tables/record_checks.parquet",
 ];
 const RASTERS: [&str; 10] = [
-    "rasters/hazard_median.tif",
-    "rasters/hazard_q05.tif",
-    "rasters/hazard_q95.tif",
+    "rasters/force_of_infection_median.tif",
+    "rasters/force_of_infection_q05.tif",
+    "rasters/force_of_infection_q95.tif",
     "rasters/p_active.tif",
     "rasters/exposure_pig_years.tif",
-    "rasters/detection_sensitivity.tif",
+    "rasters/surveillance_sensitivity.tif",
     "rasters/expected_infections.tif",
     "rasters/window_start_year.tif",
     "rasters/window_median_year.tif",
@@ -226,7 +226,7 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
     assert!(read_time(started) <= read_time(finished));
     let kept = &manifest["parameters"]["run"];
     assert_eq!((num(kept, "chains"), num(kept, "warmup"), num(kept, "trajectories")), (2.0, 60.0, 60.0));
-    assert_eq!(num(&manifest["diagnostics"], "draws_kept"), 100.0);
+    assert_eq!(num(&manifest["diagnostics"], "posterior_samples_kept"), 100.0);
 }
 
 // RFC 7946.
@@ -345,12 +345,12 @@ fn properties_are_those_of_the_contract() {
         "cell_id",
         "row",
         "col",
-        "hazard_median",
-        "hazard_q05",
-        "hazard_q95",
+        "force_of_infection_median",
+        "force_of_infection_q05",
+        "force_of_infection_q95",
         "p_active",
         "exposure_pig_years",
-        "detection_sensitivity",
+        "surveillance_sensitivity",
         "expected_infections",
         "standing",
     ];
@@ -414,12 +414,12 @@ fn cells_agree_with_themselves_and_with_the_table() {
     let (ids, standings) = (texts(&table, "cell_id"), texts(&table, "standing"));
     let (easting, northing) = (column("easting"), column("northing"));
     let pairs = [
-        ("hazard_median", column("hazard_q50")),
-        ("hazard_q05", column("hazard_q05")),
-        ("hazard_q95", column("hazard_q95")),
+        ("force_of_infection_median", column("force_of_infection_q50")),
+        ("force_of_infection_q05", column("force_of_infection_q05")),
+        ("force_of_infection_q95", column("force_of_infection_q95")),
         ("p_active", column("p_active")),
         ("exposure_pig_years", column("exposure_pig_years")),
-        ("detection_sensitivity", column("detection_sensitivity")),
+        ("surveillance_sensitivity", column("surveillance_sensitivity")),
         ("expected_infections", column("expected_infections")),
     ];
     let windows = ["window_start", "window_median", "window_end"].map(|w| (w, dates(&table, w)));
@@ -436,12 +436,15 @@ fn cells_agree_with_themselves_and_with_the_table() {
         for (name, values) in &windows {
             assert_eq!(p[*name].as_str(), values[i].as_deref(), "{name} of {}", ids[i]);
         }
-        let (p_active, sensitivity) = (num(p, "p_active"), num(p, "detection_sensitivity"));
+        let (p_active, sensitivity) = (num(p, "p_active"), num(p, "surveillance_sensitivity"));
         assert!((0.0..=1.0).contains(&p_active) && (0.0..=1.0).contains(&sensitivity));
         assert_eq!(word(p, "standing"), Standing::of(p_active, sensitivity, target).word(), "{p}");
         assert_eq!(word(p, "standing"), standings[i]);
-        assert!(num(p, "hazard_q05") >= 0.0 && num(p, "hazard_q05") <= num(p, "hazard_median"));
-        assert!(num(p, "hazard_median") <= num(p, "hazard_q95"));
+        assert!(
+            num(p, "force_of_infection_q05") >= 0.0
+                && num(p, "force_of_infection_q05") <= num(p, "force_of_infection_median")
+        );
+        assert!(num(p, "force_of_infection_median") <= num(p, "force_of_infection_q95"));
         let [a, b, c] = ["window_start", "window_median", "window_end"].map(|n| p[n].as_str());
         assert!(a.is_some() == c.is_some() && a <= b && b <= c, "{p}");
         // The centre: by row and column, and by the outline taken back into the study's system.
@@ -609,15 +612,15 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
 #[test]
 fn tables_have_the_columns_of_the_contract() {
     let run = base();
-    let hazard =
-        std::iter::once("hazard_mean".to_string()).chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
+    let hazard = std::iter::once("force_of_infection_mean".to_string())
+        .chain(QUANTILES.iter().map(|q| format!("force_of_infection_{q}")));
     let hazard: Vec<String> = hazard.collect();
     let owned = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<Vec<String>>();
     let place = owned(&["cell_id", "easting", "northing"]);
     let figures = owned(&[
         "p_active",
         "exposure_pig_years",
-        "detection_sensitivity",
+        "surveillance_sensitivity",
         "expected_infections",
         "window_start",
         "window_median",
@@ -630,7 +633,7 @@ fn tables_have_the_columns_of_the_contract() {
     let infection: Vec<String> = QUANTILES.iter().map(|q| format!("infection_{q}")).collect();
     for (name, wanted) in [
         ("tables/cells.parquet", [place.clone(), hazard.clone(), figures].concat()),
-        ("tables/hazard.parquet", [place.clone(), owned(&["period_start"]), hazard].concat()),
+        ("tables/force_of_infection.parquet", [place.clone(), owned(&["period_start"]), hazard].concat()),
         (
             "tables/positives.parquet",
             [owned(&["occurrence_id", "p_true"]), infection, owned(&["p_recent", "p_local"])].concat(),
@@ -657,7 +660,7 @@ fn tables_have_the_columns_of_the_contract() {
 #[test]
 fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let run = base();
-    let table = run.table("tables/hazard.parquet");
+    let table = run.table("tables/force_of_infection.parquet");
     let grid = &run.json("manifest.json")["grid"];
     let (cells, periods) = (num(grid, "rows") * num(grid, "cols"), num(grid, "periods"));
     assert_eq!(table.height() as f64, cells * periods);
@@ -671,8 +674,8 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let pairs: BTreeSet<(&String, &String)> = ids.iter().zip(&starts).collect();
     assert_eq!(pairs.len(), table.height(), "each cell and period once");
     let quantiles: Vec<Vec<f64>> =
-        QUANTILES.iter().map(|q| numbers(&table, &format!("hazard_{q}"))).collect();
-    let mean = numbers(&table, "hazard_mean");
+        QUANTILES.iter().map(|q| numbers(&table, &format!("force_of_infection_{q}"))).collect();
+    let mean = numbers(&table, "force_of_infection_mean");
     for i in 0..table.height() {
         let q: Vec<f64> = quantiles.iter().map(|c| c[i]).collect();
         assert!(q.is_sorted() && q[0] >= 0.0 && mean[i] > 0.0 && mean[i].is_finite(), "{} {q:?}", ids[i]);
@@ -745,9 +748,9 @@ fn counts_add_up_across_the_files() {
             assert!(close(num(p, name), num(t, name), ROUNDING_REL), "{name}");
         }
         let periods = num(&manifest["grid"], "periods") as usize;
-        assert_eq!(p["hazard_history"].as_array().unwrap().len(), periods);
+        assert_eq!(p["force_of_infection_history"].as_array().unwrap().len(), periods);
         let freedom = &t["freedom"];
-        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "p_under_threshold"] {
+        for name in ["p_free", "p_free_low", "p_free_high", "surveillance_sensitivity", "p_under_threshold"] {
             assert!(close(num(p, name), num(freedom, name), ROUNDING_REL), "{name}");
         }
         let mine: Vec<&Value> = positives
@@ -789,10 +792,10 @@ fn the_history_of_each_area_hangs_together() {
             let [low, free, high] = ["p_free_low", "p_free", "p_free_high"].map(|n| num(y, n));
             assert!(0.0 <= low && low <= free && free <= high && high <= 1.0, "{y}");
             let [low, seen, high] =
-                ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"]
+                ["surveillance_sensitivity_low", "surveillance_sensitivity", "surveillance_sensitivity_high"]
                     .map(|n| num(y, n));
             assert!(low <= seen && seen <= high, "{y}");
-            let seen = num(y, "detection_sensitivity_given_earlier");
+            let seen = num(y, "surveillance_sensitivity_given_earlier");
             let (prior, clear, q) =
                 (num(y, "p_free_before"), num(y, "p_free_by_clear_pigs"), num(y, "p_no_case_inside"));
             // Bayes' rule, then the positives.
@@ -810,7 +813,7 @@ fn the_history_of_each_area_hangs_together() {
             before = Some(y);
         }
         let last = before.unwrap();
-        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "share_at_target"] {
+        for name in ["p_free", "p_free_low", "p_free_high", "surveillance_sensitivity", "share_at_target"] {
             assert_eq!(p[name], last[name], "{name}");
         }
     }
@@ -824,7 +827,7 @@ fn coverage_by_year_agrees_with_the_history() {
     let years: Vec<i32> = table.column("year").unwrap().i32().unwrap().into_no_null_iter().collect();
     let column = |name: &str| numbers(&table, name);
     let (seen, short, lived) =
-        (column("detection_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
+        (column("surveillance_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
     let (easting, northing) = (column("easting"), column("northing"));
     let target = num(&run.json("manifest.json")["parameters"]["coverage"], "target");
     for (s, d) in seen.iter().zip(&short) {
@@ -887,7 +890,7 @@ fn gaps_hold_the_land_below_the_target() {
         let land: f64 = zones.iter().map(|z| cell.intersection(z).unsigned_area()).sum();
         let gap: f64 = level.iter().map(|g| cell.intersection(*g).unsigned_area()).sum();
         let area = cell.unsigned_area();
-        if num(p, "detection_sensitivity") >= target {
+        if num(p, "surveillance_sensitivity") >= target {
             assert!(gap < 1e-4 * area, "{p}");
         } else if land > 0.999 * area {
             // A sliver of a second area that meets none of the cell's 25 sub-points is no land of it.
@@ -925,7 +928,7 @@ fn the_same_seed_gives_the_same_bytes_on_any_number_of_threads() {
 #[test]
 fn another_seed_gives_other_figures_of_the_same_records() {
     let other = fresh(|_| (), &["--seed", "2"]);
-    for name in ["cells.geojson", "positives.geojson", "tables/hazard.parquet"] {
+    for name in ["cells.geojson", "positives.geojson", "tables/force_of_infection.parquet"] {
         assert!(base().bytes(name) != other.bytes(name), "{name} does not depend on the seed");
     }
     assert_eq!(base().bytes("findings.csv"), other.bytes("findings.csv"));

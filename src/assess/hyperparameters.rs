@@ -74,7 +74,7 @@ pub(crate) fn hyper_figures(
         },
     ];
     for effect in operations {
-        let (name, label) = match effect.vector {
+        let (name, label) = match effect.host {
             WildlifeHost::Possum => (
                 "possum_operation_fall_percent",
                 "fall of the hazard in treated blocks, year after a possum operation, per cent",

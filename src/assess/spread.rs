@@ -1,13 +1,7 @@
 //! A distribution in a mean and seven quantiles.
 
-use crate::records::date_of_day;
-use jiff::civil::Date;
-
 /// Probabilities at which distributions are reported, in order.
 pub(crate) const QUANTILES: [f64; 7] = [0.025, 0.05, 0.25, 0.5, 0.75, 0.95, 0.975];
-
-/// Names of [`QUANTILES`] in tables.
-pub(crate) const QUANTILE_NAMES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
 
 /// A mean and seven quantiles.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -89,11 +83,6 @@ pub(crate) fn day_quantile(pieces: &[(f64, f64, f64)], p: f64) -> Option<f64> {
         left -= m;
     }
     edges.last().copied()
-}
-
-/// The civil date of a day number.
-pub(crate) fn date(day: f64) -> Date {
-    date_of_day(day)
 }
 
 /// Pieces, which may overlap, as neighbouring steps: (from day, to day, probability per day).

@@ -1,4 +1,5 @@
-//! Pages for readers: preparing data, reading the result as one of three users, the model, evidence, changes.
+//! Pages for readers: preparing data, reading the result as one of three users, its files and columns,
+//! the model, evidence, changes.
 
 #[doc = include_str!("data.md")]
 pub mod data {}
@@ -17,6 +18,9 @@ pub mod where_first {}
 
 #[doc = include_str!("have_we_looked.md")]
 pub mod have_we_looked {}
+
+#[doc = include_str!("files_and_columns.md")]
+pub mod files_and_columns {}
 
 #[doc = include_str!("trust.md")]
 pub mod trust {}

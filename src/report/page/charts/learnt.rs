@@ -46,7 +46,7 @@ fn draws(analysis: &Analysis, name: &str) -> Vec<f64> {
         "persistence_half_year" => hyper(Hyper::persistence),
         _ => effects
             .iter()
-            .filter(|e| name == format!("{}_operation_fall_percent", e.vector.word()))
+            .filter(|e| name == format!("{}_operation_fall_percent", e.host.word()))
             .flat_map(|e| e.falls.iter().map(|f| 100.0 * f64::from(*f)))
             .collect(),
     }
