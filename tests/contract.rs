@@ -62,7 +62,7 @@ fn result(folder: &Path) -> PathBuf {
     let scenario = Scenario { pigs_target: 120, extent_km: 12.0, years: 4, ..Scenario::fresh(3) };
     write(&simulate(&scenario).unwrap(), &folder.join("study")).unwrap();
     let study = folder.join("study/study.toml");
-    let effort = "\n[run]\nchains = 2\nwarmup = 10\ntrajectories = 20\nposterior_samples = 40\n";
+    let effort = "\n[run]\nchains = 2\nwarmup = 20\ntrajectories = 24\nposterior_samples = 40\n";
     fs::write(&study, fs::read_to_string(&study).unwrap() + effort).unwrap();
     let pignut = |args: &[&str]| {
         let out = Command::new(env!("CARGO_BIN_EXE_pignut")).current_dir(folder).args(args).output().unwrap();

@@ -39,7 +39,7 @@ pub(crate) const fn date(name: &'static str, meaning: &'static str) -> ColumnSpe
 
 /// Name of a cell.
 pub(crate) const CELL_ID: ColumnSpec =
-    text("cell_id", "Name of the cell by its row and column, such as r3c12.");
+    text("cell_id", "Name of the cell by its row and column, such as r010c012.");
 /// Force of infection over the recent months.
 pub(crate) const P_ACTIVE: ColumnSpec = chance(
     "p_active",

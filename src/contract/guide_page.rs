@@ -12,8 +12,8 @@ through which results are written and read back.
 - Layers are GeoJSON after RFC 7946: WGS 84 degrees, longitude first. Tables are Parquet, rasters GeoTIFF.
 - Absent means unknown or not applicable, never 0. The column *absent* says where that may be.
 - Dates are ISO 8601 in text and dates in tables.
-- A **distribution** is eight columns: the name with `_mean`, `_q025`, `_q05`, `_q25`, `_q50`, `_q75`, `_q95` and
-  `_q975`, the posterior mean and quantiles. **Seven dates** are the same without the mean.
+- A **distribution** is eight columns: the name with `_mean`, `_q025`, `_q05`, `_q25`, `_q50`, `_q75`, `_q95`
+  and `_q975`, the posterior mean and quantiles. **Seven dates** are the same without the mean.
 - An **interval** is three columns: the name with `_median`, `_q05` and `_q95`, a 90 % credible interval.
 - *host* before a name stands for `possum` and `ferret`: there is one column for each.
 - *Recent* means the months of the study's key `recent.months`, up to the analysis date.

@@ -119,7 +119,8 @@ impl TableBuilder {
         self.push(ColumnKind::Geometry, Column::new(name.into(), slices))
     }
 
-    /// The table as Parquet, columns in the declared order; `geo` is what GeoParquet wants said of its geometry.
+    /// The table as Parquet, columns in the declared order; `geo` is what GeoParquet wants said of its
+    /// geometry.
     ///
     /// # Errors
     /// [`ContractError`]: a column is not declared, missing, of another kind or length, or has a gap.

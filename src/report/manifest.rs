@@ -82,7 +82,11 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Re
         "outputs": outputs,
         "started": times.started,
         "finished": times.finished,
-        "seconds": { "read": analysis.seconds[0], "sample": analysis.seconds[1], "assess": analysis.seconds[2] },
+        "seconds": {
+            "read": analysis.seconds[0],
+            "sample": analysis.seconds[1],
+            "assess": analysis.seconds[2],
+        },
     });
     document(&MANIFEST, value)
 }
