@@ -89,6 +89,15 @@ pub mod assess {
         }
     }
 }
+pub mod contract {
+    pub use crate::contract::{ColumnKind, ColumnSpec, FileKind, FileSpec, Member, Written, members};
+    pub mod files {
+        pub use crate::contract::files::files;
+    }
+    pub mod guide_page {
+        pub use crate::contract::guide_page::page;
+    }
+}
 pub mod geography {
     pub mod area_shares {
         pub use crate::geography::area_shares::cell_shares;

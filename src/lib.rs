@@ -49,6 +49,7 @@
 mod ageing;
 mod assess;
 mod cli;
+mod contract;
 mod forms;
 mod geography;
 pub mod guide;
@@ -72,6 +73,8 @@ pub use crate::assess::spread::Spread;
 pub use crate::cli::args::Args;
 pub use crate::cli::outcome::Ending;
 pub use crate::cli::run;
+pub use crate::contract::error::ContractError;
+pub use crate::contract::read_table::TableError;
 pub use crate::geography::coordinates::environment::{clean_command, environment_is_clean};
 pub use crate::geography::grid::Grid;
 pub use crate::geography::layout::{Layout, LayoutError};

@@ -15,19 +15,19 @@ fn slate(blocks: &[(f64, &[f32], f64, &[f32])]) -> Candidates {
     for (b, (possum_cost, possum, ferret_cost, ferret)) in blocks.iter().enumerate() {
         out.blocks.push(format!("B{b}"));
         out.sample_positive.push(vec![0.1; possum.len()]);
-        for (vector, cost, active) in
+        for (host, cost, active) in
             [(WildlifeHost::Possum, *possum_cost, *possum), (WildlifeHost::Ferret, *ferret_cost, *ferret)]
         {
             out.candidates.push(Candidate {
                 block: b,
                 block_id: format!("B{b}"),
                 name: format!("Block {b}"),
-                vector,
-                method: if vector == WildlifeHost::Possum { Method::Ground } else { Method::Trapping },
+                host,
+                method: if host == WildlifeHost::Possum { Method::Ground } else { Method::Trapping },
                 area_ha: 1000.0,
                 cost,
                 cost_given: true,
-                kill: 1.0,
+                efficacy: 1.0,
                 feasible: true,
                 easting_m: 4000.0 * b as f64,
                 northing_m: 0.0,

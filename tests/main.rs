@@ -5,6 +5,7 @@ mod bad_input;
 mod blocks;
 mod cli;
 mod common;
+mod contract;
 mod documents;
 mod evidence;
 mod field;

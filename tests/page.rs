@@ -206,7 +206,7 @@ fn figures_come_back_as_assessed() {
     for (k, cell) in analysis.assessment.cells.iter().enumerate() {
         let c = &f["cells"];
         assert!((number(&c["chance"][k]) / 10_000.0 - cell.p_active).abs() <= 0.5e-4);
-        assert!((number(&c["coverage"][k]) / 10_000.0 - cell.detection_sensitivity).abs() <= 0.5e-4);
+        assert!((number(&c["coverage"][k]) / 10_000.0 - cell.surveillance_sensitivity).abs() <= 0.5e-4);
         let median = cell.hazard.median().max(1e-6);
         assert!((back(&c["hazard"][2][k]) / median - 1.0).abs() < STEP_REL, "{median}");
         let standing = [Standing::Active, Standing::Possible, Standing::Quiet, Standing::Unseen]

@@ -24,7 +24,7 @@ pub struct BlockFigures {
     /// Active area over the draws, hectares.
     pub active_ha: Spread,
     /// Active area carried by possums and by ferrets, expected, hectares.
-    pub by_vector_ha: [f64; 2],
+    pub by_host_ha: [f64; 2],
     /// Hectares active, possible, quiet, unseen.
     pub standing_ha: [f64; 4],
     /// Standing of the block as a whole; `None` when none of it lies on the grid.
@@ -117,7 +117,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
                 area_ha: inside.iter().map(|c| c.1).sum(),
                 expected_active_ha: inside.iter().map(|(c, ha)| ha * cells[*c].p_active).sum(),
                 active_ha: Spread::of(&mut draws),
-                by_vector_ha: WildlifeHost::BOTH.map(carried),
+                by_host_ha: WildlifeHost::BOTH.map(carried),
                 standing_ha,
                 standing: standing_of(&standing_ha),
                 pigs: (killed().count(), killed().filter(|p| p.is_positive()).count()),

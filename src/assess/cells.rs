@@ -70,7 +70,7 @@ pub struct CellFigures {
     /// Pig-years lived in the cell within the coverage window by examined pigs.
     pub exposure_pig_years: f64,
     /// Probability that a design focus about the cell would have been seen.
-    pub detection_sensitivity: f64,
+    pub surveillance_sensitivity: f64,
     /// Expected number of positives infected in the cell.
     pub expected_infections: f64,
     /// Day numbers of the 5, 50 and 95 % points of those infections' times; absent where
@@ -189,7 +189,7 @@ pub(crate) fn figures(
                 hazard: Spread::of(&mut draws),
                 p_active,
                 exposure_pig_years: coverage.exposure_pig_years[cell],
-                detection_sensitivity: sensitivity,
+                surveillance_sensitivity: sensitivity,
                 expected_infections: expected,
                 window,
                 standing: Standing::of(p_active, sensitivity, target),

@@ -79,7 +79,7 @@ pub(crate) fn hyper_figures(
         ),
     ];
     for effect in operations {
-        let (name, label) = match effect.vector {
+        let (name, label) = match effect.host {
             WildlifeHost::Possum => (
                 "possum_operation_fall_percent",
                 "fall of the force of infection in treated blocks, year after a possum operation, per cent",

@@ -51,7 +51,7 @@ fn samples(posterior: &Posterior, effects: &[OperationEffect], name: &str) -> Ve
         "persistence_half_year" => hyper(Hyper::persistence),
         _ => effects
             .iter()
-            .filter(|e| name == format!("{}_operation_fall_percent", e.vector.word()))
+            .filter(|e| name == format!("{}_operation_fall_percent", e.host.word()))
             .flat_map(|e| e.falls.iter().map(|f| 100.0 * f64::from(*f)))
             .collect(),
     }

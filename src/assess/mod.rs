@@ -148,11 +148,11 @@ pub fn watches(layout: &Layout) -> Vec<Watch> {
         }
         weights
     };
-    let mut out = vec![Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
+    let mut out = vec![Watch { name: "total_force_of_infection".into(), weights: None, needs_ess: true }];
     for (zone, shares) in layout.records.zones.iter().zip(&layout.zone_shares) {
         if shares.iter().any(|s| *s > 0.0) {
             out.push(Watch {
-                name: format!("zone_hazard:{}", zone.id),
+                name: format!("zone_force_of_infection:{}", zone.id),
                 weights: Some(over(shares)),
                 needs_ess: true,
             });
@@ -166,7 +166,7 @@ pub fn watches(layout: &Layout) -> Vec<Watch> {
         let mut one = vec![0.0; grid.cells()];
         one[cell] = 1.0;
         out.push(Watch {
-            name: format!("cell_hazard:{}", grid.cell_id(cell)),
+            name: format!("cell_force_of_infection:{}", grid.cell_id(cell)),
             weights: Some(over(&one)),
             needs_ess: false,
         });

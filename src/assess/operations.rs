@@ -13,7 +13,7 @@ use rayon::prelude::*;
 #[derive(Debug, Clone, PartialEq)]
 pub struct OperationEffect {
     /// Host the operations were aimed at.
-    pub vector: WildlifeHost,
+    pub host: WildlifeHost,
     /// Operations of the type that ended before the study's day.
     pub operations: usize,
     /// Blocks they treated.
@@ -107,7 +107,7 @@ pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
             blocks.sort_unstable();
             blocks.dedup();
             Some(OperationEffect {
-                vector: covariate.vector,
+                host: covariate.vector,
                 operations: done.len(),
                 blocks: blocks.len(),
                 fall: Spread::of(&mut falls),

@@ -3,9 +3,6 @@
 /// Probabilities at which distributions are reported, in order.
 pub(crate) const QUANTILES: [f64; 7] = [0.025, 0.05, 0.25, 0.5, 0.75, 0.95, 0.975];
 
-/// Names of [`QUANTILES`] in tables.
-pub(crate) const QUANTILE_NAMES: [&str; 7] = ["q025", "q05", "q25", "q50", "q75", "q95", "q975"];
-
 /// A mean and seven quantiles.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Spread {

@@ -38,7 +38,7 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "suspect": count(&read, Reading::Suspect),
             "clear": count(&read, Reading::Clear),
             "unconfirmed_lesions": read.records.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count(),
-            "holdings": DataSummary::of(&study, &read),
+            "data_summary": DataSummary::of(&study, &read),
             "findings": read.account.findings,
         }))?)?;
     } else {

@@ -105,8 +105,8 @@ fn set(out: &mut String, slate: &Candidates, d: &Decision, currency: &str) {
         let look = f.look.map_or("not estimated".into(), |l| {
             if f.fills {
                 "no; only fills the budget, may be left".into()
-            } else if l.sample_net > 0.0 {
-                format!("yes, worth {} after its cost", money(currency, l.sample_net))
+            } else if l.net_value_of_sample > 0.0 {
+                format!("yes, worth {} after its cost", money(currency, l.net_value_of_sample))
             } else {
                 "no".into()
             }
@@ -120,7 +120,7 @@ fn set(out: &mut String, slate: &Candidates, d: &Decision, currency: &str) {
             c.area_ha,
             money(currency, c.cost),
             f.expected_removed_ha,
-            f.p_in_best.map_or("none".into(), |p| format!("{p:.2}")),
+            f.p_in_best_set.map_or("none".into(), |p| format!("{p:.2}")),
         );
     }
     let _ = writeln!(

@@ -54,7 +54,7 @@ fn opened(out: &mut String, h: &DataSummary) {
             o.way,
             o.pigs,
             100.0 * o.share_of_all,
-            o.cost_pigs
+            o.equivalent_complete_records_lost
         );
     }
 }
@@ -93,7 +93,7 @@ fn costs(out: &mut String, h: &DataSummary) {
     let _ = writeln!(
         out,
         "\n{pigs} pigs are worth {:.0} fully recorded ones. What gaps and doubts cost:",
-        h.worth_pigs
+        h.equivalent_complete_records
     );
     if h.costs.is_empty() {
         let _ = writeln!(out, "nothing");
@@ -101,7 +101,8 @@ fn costs(out: &mut String, h: &DataSummary) {
     }
     let _ = writeln!(out, "{:<42} {:>8} {:>16}  mend", "problem", "records", "pigs' worth lost");
     for c in &h.costs {
-        let lost = format!("{}{:.1}", if c.at_most { "up to " } else { "" }, c.pigs);
+        let lost =
+            format!("{}{:.1}", if c.at_most { "up to " } else { "" }, c.equivalent_complete_records_lost);
         let _ = writeln!(out, "{:<42} {:>8} {:>16}  {}", c.problem, c.records, lost, c.mend);
     }
 }

@@ -1,5 +1,5 @@
-//! Pages for readers: preparing data, reading the result as one of three users, the model, evidence,
-//! decisions, changes.
+//! Pages for readers: preparing data, reading the result as one of three users, its files and columns,
+//! the model, evidence, decisions, changes.
 
 #[doc = include_str!("data.md")]
 pub mod data {}
@@ -21,6 +21,9 @@ pub mod have_we_looked {}
 
 #[doc = include_str!("trust.md")]
 pub mod trust {}
+
+#[doc = include_str!("files_and_columns.md")]
+pub mod files_and_columns {}
 
 #[doc = include_str!("model.md")]
 pub mod model {}

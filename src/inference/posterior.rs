@@ -47,7 +47,8 @@ pub struct Posterior {
 /// One watched quantity.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Watched {
-    /// Name: `total_hazard`, `zone_hazard:<id>`, a hyperparameter, `log_likelihood` or `cell_hazard:<id>`.
+    /// Name: `total_force_of_infection`, `zone_force_of_infection:<id>`, `cell_force_of_infection:<id>`,
+    /// a hyperparameter or `log_likelihood`.
     pub name: String,
     /// Posterior mean over all trajectories after warm-up.
     pub mean: f64,

@@ -69,6 +69,7 @@ pub struct Finding {
     /// What is wrong, readable after the value.
     pub message: String,
     /// What to do about it.
+    #[serde(rename = "suggested_correction")]
     pub mend: String,
 }
 

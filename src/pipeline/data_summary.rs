@@ -60,8 +60,8 @@ pub(crate) struct WayOpened {
     pub pigs: usize,
     /// Of the chance of seeing infection with all pairs opened, what is left on average.
     pub share_of_all: f64,
-    /// What the unopened pairs cost, pigs' worth.
-    pub cost_pigs: f64,
+    /// What the unopened pairs cost, in equivalent complete records.
+    pub equivalent_complete_records_lost: f64,
 }
 
 /// One problem and what it costs.
@@ -71,11 +71,12 @@ pub(crate) struct Cost {
     pub problem: &'static str,
     /// Records that have it.
     pub records: usize,
-    /// What it costs, pigs' worth.
-    pub pigs: f64,
+    /// What it costs, in equivalent complete records.
+    pub equivalent_complete_records_lost: f64,
     /// Whether that is the most it can cost, should the doubt prove right.
     pub at_most: bool,
     /// What would mend it.
+    #[serde(rename = "suggested_correction")]
     pub mend: &'static str,
 }
 
@@ -102,8 +103,8 @@ pub(crate) struct DataSummary {
     pub opened: Vec<WayOpened>,
     /// What each way of opening a head is worth by the study's `[detection]`.
     pub ways: Vec<Way>,
-    /// What all pigs used are worth together, in fully recorded pigs.
-    pub worth_pigs: f64,
+    /// Fully recorded pigs that would tell as much as all pigs used.
+    pub equivalent_complete_records: f64,
     /// Problems, the dearest first.
     pub costs: Vec<Cost>,
 }
@@ -129,7 +130,7 @@ impl DataSummary {
             silent: cross_checks::silences(pigs),
             opened: opened(pigs, &worths),
             ways: ways(&study.detection),
-            worth_pigs: worths.iter().map(Worth::whole).sum(),
+            equivalent_complete_records: worths.iter().map(Worth::whole).sum(),
             costs: costs(read, &worths),
         }
     }
@@ -189,7 +190,7 @@ fn opened(pigs: &[Pig], worths: &[Worth]) -> Vec<WayOpened> {
             way,
             pigs,
             share_of_all: sum / pigs as f64,
-            cost_pigs: pigs as f64 - sum,
+            equivalent_complete_records_lost: pigs as f64 - sum,
         })
         .collect();
     list.sort_by(|a, b| b.pigs.cmp(&a.pigs).then_with(|| a.way.cmp(&b.way)));
@@ -229,10 +230,10 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
     let wide_age = |p: &Pig| p.age != Age::Unknown;
     let repeated: usize = cross_checks::repeated_fix_groups(pigs).iter().map(Vec::len).sum();
     let silent: f64 = cross_checks::silences(pigs).iter().map(|s| s.2).sum();
-    let row = |problem, (records, pigs): (usize, f64), at_most, mend| Cost {
+    let row = |problem, (records, lost): (usize, f64), at_most, mend| Cost {
         problem,
         records,
-        pigs,
+        equivalent_complete_records_lost: lost,
         at_most,
         mend,
     };
@@ -291,6 +292,6 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
         ),
     ];
     out.retain(|c| c.records > 0);
-    out.sort_by(|a, b| b.pigs.total_cmp(&a.pigs));
+    out.sort_by(|a, b| b.equivalent_complete_records_lost.total_cmp(&a.equivalent_complete_records_lost));
     out
 }

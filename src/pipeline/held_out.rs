@@ -34,7 +34,7 @@ pub struct AreaScore {
     /// ln P(all readings together | the others).
     pub joint: f64,
     /// Number of draws of equal weight that would carry as much of that: near 1 it is a poor estimate.
-    pub joint_draws: f64,
+    pub joint_effective_samples: f64,
     /// The constant hazard fitted to the other pigs, per year.
     pub constant_hazard: f64,
     /// Criteria the run missed: (quantity, what is missed).
@@ -176,7 +176,7 @@ fn score(zone: usize, held: &[Pig], others: &Layout, steps: &RerunSteps) -> Resu
     let gains: Vec<f64> = mine.iter().zip(rival.clone()).map(|(m, r)| m - r).collect();
     let together: Vec<f64> =
         (0..posterior.draws()).map(|d| told.chances.iter().map(|c| c[d].ln()).sum()).collect();
-    let (joint, joint_draws) = log_mean(&together);
+    let (joint, joint_effective_samples) = log_mean(&together);
     Ok(AreaScore {
         zone,
         pigs: held.len(),
@@ -186,7 +186,7 @@ fn score(zone: usize, held: &[Pig], others: &Layout, steps: &RerunSteps) -> Resu
         log_score_constant: rival.sum(),
         difference_se: standard_error_of_sum(&gains),
         joint,
-        joint_draws,
+        joint_effective_samples,
         constant_hazard: told.constant_hazard,
         missed: posterior.shortfalls_from(&watches, RERUN_ESS),
     })

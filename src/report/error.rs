@@ -1,5 +1,6 @@
 //! Why a result cannot be written.
 
+use crate::contract::error::ContractError;
 use crate::geography::coordinates::held::ProjectionError;
 use std::path::Path;
 
@@ -48,7 +49,10 @@ pub enum ReportError {
     /// A position has no longitude and latitude.
     #[error(transparent)]
     Projection(#[from] ProjectionError),
-    /// A table cannot be written.
+    /// What is about to be written is not what is declared.
+    #[error(transparent)]
+    Contract(#[from] ContractError),
+    /// A table or raster cannot be encoded.
     #[error("{table}: cannot be written: {reason}")]
     Table {
         /// File name.
@@ -90,7 +94,7 @@ pub enum PublicError {
     },
     /// A place about to be written is one that was recorded.
     #[error(
-        "public/{file} would hold the recorded place of a pig; nothing was written; use another side with --generalise"
+        "{file} would hold the recorded place of a pig; nothing was written; use another side with --generalise"
     )]
     RawFix {
         /// Layer.

@@ -1,14 +1,11 @@
 //! Publishable layers: places moved to the squares of a lattice, small counts masked, no fix as recorded.
 //!
-//! | file | feature | properties |
-//! | --- | --- | --- |
-//! | `public/squares.geojson` | square of the lattice | square_id, p_active_mean, hazard_mean, pigs, positives, counts_masked |
-//! | `public/positives.geojson` | centre of a square with positives | square_id, positives, positives_masked, first_year, last_year |
-//! | `public/README.txt` | | what was done to the places and the counts |
+//! Files and columns: [`crate::contract::documents`].
 //!
 //! A square with fewer than [`LEAST_COUNT`] pigs shows no count; where one to four of more pigs are
 //! positive, their number is masked. Nothing about a single pig is written: no id, no date finer than a year.
 
+use crate::contract::documents::{PUBLIC_POSITIVES, PUBLIC_README, PUBLIC_SQUARES};
 use crate::geography::coordinates::projector::Projector;
 use crate::pipeline::analysis::Analysis;
 use crate::records::date_of_day;
@@ -99,17 +96,17 @@ pub(crate) fn files(
     for k in 0..OFFSETS {
         let lattice = Lattice { side_m, offset_m: side_m * f64::from(k) / f64::from(OFFSETS) };
         let content = contents(analysis, lattice);
-        let squares = ("public/squares.geojson", squares(&content, lattice, projector)?);
-        let positives = ("public/positives.geojson", positives(&content, lattice, projector)?);
+        let squares = (PUBLIC_SQUARES.path, squares(&content, lattice, projector)?);
+        let positives = (PUBLIC_POSITIVES.path, positives(&content, lattice, projector)?);
         // A corner or centre may fall on a fix by chance; then the lattice is moved.
         let found =
             guard(squares.0, &squares.1, &fixes).and_then(|()| guard(positives.0, &positives.1, &fixes));
         match found {
-            Ok(()) => return Ok(vec![squares, positives, ("public/README.txt", note(analysis, side_m))]),
+            Ok(()) => return Ok(vec![squares, positives, (PUBLIC_README.path, note(analysis, side_m))]),
             Err(error) => refused = Some(error),
         }
     }
-    Err(refused.unwrap_or(PublicError::RawFix { file: "squares.geojson" }).into())
+    Err(refused.unwrap_or(PublicError::RawFix { file: PUBLIC_SQUARES.path }).into())
 }
 
 /// Recorded places in steps of [`STEPS_PER_DEGREE`].
@@ -127,8 +124,7 @@ fn steps(lon: f64, lat: f64) -> (i64, i64) {
 ///
 /// # Errors
 /// [`PublicError::RawFix`].
-fn guard(name: &'static str, layer: &[u8], fixes: &BTreeSet<(i64, i64)>) -> Result<(), PublicError> {
-    let file = name.rsplit('/').next().unwrap_or(name);
+fn guard(file: &'static str, layer: &[u8], fixes: &BTreeSet<(i64, i64)>) -> Result<(), PublicError> {
     // A layer that cannot be read back cannot be vouched for either.
     let value: serde_json::Value = serde_json::from_slice(layer).map_err(|_| PublicError::RawFix { file })?;
     let mut open = vec![&value];
@@ -194,7 +190,7 @@ fn squares(
     lattice: Lattice,
     projector: &Projector,
 ) -> Result<Vec<u8>, ReportError> {
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&PUBLIC_SQUARES, projector);
     for (square, c) in content {
         let mean = |sum: f64| (c.cells > 0).then(|| sum / c.cells as f64);
         let pigs = shown(c.pigs);
@@ -203,7 +199,7 @@ fn squares(
         let mut p = Properties::new()
             .text("square_id", name(*square))
             .number_if("p_active_mean", mean(c.active_sum))
-            .number_if("hazard_mean", mean(c.hazard_sum))
+            .number_if("force_of_infection_mean", mean(c.hazard_sum))
             .number_if("pigs", pigs)
             .number_if("positives", positives);
         if pigs.is_none() || positives.is_none() {
@@ -219,7 +215,7 @@ fn positives(
     lattice: Lattice,
     projector: &Projector,
 ) -> Result<Vec<u8>, ReportError> {
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&PUBLIC_POSITIVES, projector);
     for (square, c) in content.iter().filter(|(_, c)| c.positives > 0 && c.pigs >= LEAST_COUNT) {
         let year = |day: f64| date_of_day(day).year();
         let count = shown(c.positives);
@@ -243,9 +239,11 @@ fn note(analysis: &Analysis, side_m: f64) -> Vec<u8> {
     format!(
         "{}, as of {}: layers for publication\n\n\
          Places stand for squares of {side_m} m; no place is one that was recorded.\n\
-         Squares with fewer than {LEAST_COUNT} pigs show no counts; 1 to {} positives among more pigs are masked.\n\
-         p_active_mean: expected share of the square in which the hazard a resident pig meets passes the study's threshold.\n\
-         hazard_mean: infections per pig-year, mean of the last {months} months and of the square.\n\
+         Squares with fewer than {LEAST_COUNT} pigs show no counts; among more pigs, 1 to {} positives are\n\
+         masked.\n\
+         p_active_mean: expected share of the square in which the force of infection that a resident pig\n\
+         meets exceeds the study's threshold.\n\
+         force_of_infection_mean: infections per pig-year, mean of the last {months} months and the square.\n\
          first_year, last_year: years that hold 90 % of each infection window, earliest and latest.\n\n\
          Only this folder is for publication: the files beside it hold places as recorded.\n\
          Estimates support judgement; they do not replace it.\n",

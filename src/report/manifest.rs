@@ -1,7 +1,10 @@
 //! `manifest.json`: what a result was made from, with what, and how it went.
 
+use crate::contract::documents::MANIFEST;
+use crate::contract::error::ContractError;
 use crate::inference::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
 use crate::pipeline::analysis::Analysis;
+use crate::report::json::document;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
@@ -33,7 +36,10 @@ fn hex(bytes: &[u8]) -> String {
 }
 
 /// The manifest as indented JSON.
-pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Vec<u8> {
+///
+/// # Errors
+/// [`ContractError`] where its keys are not as declared.
+pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Result<Vec<u8>, ContractError> {
     let layout = &analysis.layout;
     let (grid, posterior) = (&layout.grid, &analysis.posterior);
     let inputs: Vec<Value> = analysis
@@ -62,8 +68,12 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Ve
         "inputs": inputs,
         "records": analysis.account.counts,
         "diagnostics": {
-            "criteria": { "split_r_hat_below": LARGEST_R_HAT, "effective_draws_of_area_hazards_at_least": SMALLEST_ESS, "divergent_trajectories_at_most": 0 },
-            "draws_kept": posterior.draws(),
+            "criteria": {
+                "split_r_hat_below": LARGEST_R_HAT,
+                "effective_sample_size_of_areas_at_least": SMALLEST_ESS,
+                "divergent_trajectories_at_most": 0,
+            },
+            "posterior_samples_kept": posterior.draws(),
             "watched": posterior.watched,
             "chains": posterior.chains,
             "mode": posterior.mode,
@@ -72,9 +82,11 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Ve
         "outputs": outputs,
         "started": times.started,
         "finished": times.finished,
-        "seconds": { "read": analysis.seconds[0], "sample": analysis.seconds[1], "assess": analysis.seconds[2] },
+        "seconds": {
+            "read": analysis.seconds[0],
+            "sample": analysis.seconds[1],
+            "assess": analysis.seconds[2],
+        },
     });
-    let mut text = serde_json::to_string_pretty(&value).expect("a JSON value can always be written");
-    text.push('\n');
-    text.into_bytes()
+    document(&MANIFEST, value)
 }

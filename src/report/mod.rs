@@ -18,8 +18,15 @@ pub(crate) mod sentences;
 pub(crate) mod summary;
 pub(crate) mod tables;
 
+use crate::contract::documents::{FINDINGS, MANIFEST, REPORT, SUMMARY};
+use crate::contract::error::ContractError;
+use crate::contract::files::asked_for;
+use crate::contract::{FileKind, FileSpec, Written, layers as layer, tables as table};
+use crate::geography::coordinates::projector::Projector;
 use crate::pipeline::analysis::Analysis;
 use crate::report::error::ReportError;
+use crate::report::folder::Staging;
+use crate::report::manifest::Times;
 use std::path::PathBuf;
 
 /// What a run writes beside its own results, where it was asked for.
@@ -44,11 +51,7 @@ pub struct WrittenFiles {
 ///
 /// # Errors
 /// [`ReportError`]: the folder is foreign or cannot be written, or a position has no place on Earth.
-pub fn write(
-    analysis: &Analysis,
-    staging: crate::report::folder::Staging,
-    times: &crate::report::manifest::Times,
-) -> Result<WrittenFiles, ReportError> {
+pub fn write(analysis: &Analysis, staging: Staging, times: &Times) -> Result<WrittenFiles, ReportError> {
     write_with(analysis, staging, times, &Extras::default())
 }
 
@@ -58,47 +61,81 @@ pub fn write(
 /// As [`write()`], and [`ReportError::Truth`] or [`ReportError::Public`] where an extra cannot be made.
 pub(crate) fn write_with(
     analysis: &Analysis,
-    staging: crate::report::folder::Staging,
-    times: &crate::report::manifest::Times,
+    staging: Staging,
+    times: &Times,
     extras: &Extras,
 ) -> Result<WrittenFiles, ReportError> {
     let folder = staging.named().to_path_buf();
-    let projector =
-        crate::geography::coordinates::projector::Projector::new(&analysis.layout.study.study.crs)?;
-    let mut names: Vec<(&str, Vec<u8>)> = vec![
-        ("cells.geojson", crate::report::layers::cells(analysis, &projector)?),
-        ("positives.geojson", crate::report::layers::positives(analysis, &projector)?),
-        ("origins.geojson", crate::report::layers::origins(analysis, &projector)?),
-        ("zones.geojson", crate::report::layers::zones(analysis, &projector)?),
-        ("gaps.geojson", crate::report::layers::gaps::gaps(analysis, &projector)?),
-        ("blocks.geojson", crate::report::layers::blocks::blocks(analysis, &projector)?),
-        ("findings.csv", crate::report::findings::csv(&analysis.account.findings)),
-        ("summary.json", crate::report::summary::json(analysis)),
-    ];
-    names.extend(crate::report::tables::all(analysis)?);
-    names.extend(crate::report::rasters::all(analysis, projector.facts())?);
-    if let Some(side_m) = extras.generalise_m {
-        names.extend(crate::report::generalise::files(analysis, &projector, side_m)?);
+    let projector = Projector::new(&analysis.layout.study.study.crs)?;
+    let mut asked = Vec::new();
+    asked.extend(analysis.sensitivity.is_some().then_some(Written::WithSensitivity));
+    asked.extend(analysis.held_out.is_some().then_some(Written::WithHoldOut));
+    asked.extend(extras.generalise_m.is_some().then_some(Written::WithGeneralise));
+    let mut public = match extras.generalise_m {
+        Some(side_m) => generalise::files(analysis, &projector, side_m)?,
+        None => Vec::new(),
+    };
+    let mut names: Vec<(&str, Vec<u8>)> = Vec::new();
+    for file in asked_for(&asked).filter(|f| ![REPORT.path, MANIFEST.path].contains(&f.path)) {
+        let bytes = match public.iter().position(|p| p.0 == file.path) {
+            Some(at) => public.swap_remove(at).1,
+            None => content(file, analysis, &projector)?,
+        };
+        names.push((file.path, bytes));
     }
     let mut listed = Vec::new();
     for (name, bytes) in &names {
         staging.write(name, bytes)?;
-        listed.push(crate::report::manifest::Output::of(name, bytes));
+        listed.push(manifest::Output::of(name, bytes));
     }
     let score = match &extras.truth {
         None => None,
         Some(truth) => {
             // Scoring reads what was written, as anybody who is handed the result would.
-            staging.write("manifest.json", &crate::report::manifest::json(analysis, times, &listed))?;
+            staging.write(MANIFEST.path, &manifest::json(analysis, times, &listed)?)?;
             Some(crate::score::score(staging.aside(), truth)?)
         }
     };
-    let page = crate::report::page::render(analysis, score.as_ref())?.into_bytes();
-    staging.write("report.html", &page)?;
-    listed.push(crate::report::manifest::Output::of("report.html", &page));
-    names.push(("report.html", page));
-    staging.write("manifest.json", &crate::report::manifest::json(analysis, times, &listed))?;
+    let page = page::render(analysis, score.as_ref())?.into_bytes();
+    staging.write(REPORT.path, &page)?;
+    listed.push(manifest::Output::of(REPORT.path, &page));
+    names.push((REPORT.path, page));
+    staging.write(MANIFEST.path, &manifest::json(analysis, times, &listed)?)?;
     let earlier = staging.finish()?;
-    let files = names.iter().map(|(n, _)| folder.join(n)).chain([folder.join("manifest.json")]).collect();
+    let files = names.iter().map(|(n, _)| folder.join(n)).chain([folder.join(MANIFEST.path)]).collect();
     Ok(WrittenFiles { files, earlier })
+}
+
+/// What a declared file of a result holds.
+///
+/// # Errors
+/// [`ReportError::Contract`] for a file that is declared and not made; otherwise as its writer.
+fn content(file: &FileSpec, analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
+    let is = |other: &FileSpec| file.path == other.path;
+    let made = match file.kind {
+        FileKind::Raster => return rasters::raster(file, analysis, projector.facts()),
+        FileKind::Layer if is(&layer::CELLS) => layers::cells(analysis, projector)?,
+        FileKind::Layer if is(&layer::POSITIVES) => layers::positives(analysis, projector)?,
+        FileKind::Layer if is(&layer::ORIGINS) => layers::origins(analysis, projector)?,
+        FileKind::Layer if is(&layer::ZONES) => layers::zones(analysis, projector)?,
+        FileKind::Layer if is(&layer::GAPS) => layers::gaps::gaps(analysis, projector)?,
+        FileKind::Layer if is(&layer::BLOCKS) => layers::blocks::blocks(analysis, projector)?,
+        FileKind::Table if is(&table::CELLS) => tables::cells(analysis)?,
+        FileKind::Table if is(&table::FORCE_OF_INFECTION) => tables::force_of_infection(analysis)?,
+        FileKind::Table if is(&table::COVERAGE) => tables::coverage(analysis)?,
+        FileKind::Table if is(&table::POSITIVES) => tables::positives(analysis)?,
+        FileKind::Table if is(&table::ORIGINS) => tables::origins(analysis)?,
+        FileKind::Table if is(&table::PRIORITIES) => tables::priorities::priorities(analysis)?,
+        FileKind::Table if is(&table::FRONTIER) => tables::priorities::frontier(analysis)?,
+        FileKind::Table if is(&table::BLOCK_SAMPLES) => tables::priorities::block_samples(analysis)?,
+        FileKind::Table if is(&table::BLOCK_AREAS) => tables::priorities::block_areas(analysis)?,
+        FileKind::Table if is(&table::MODEL_CHECKS) => tables::model_checks::model_checks(analysis)?,
+        FileKind::Table if is(&table::RECORD_CHECKS) => tables::model_checks::record_checks(analysis)?,
+        FileKind::Table if is(&table::SENSITIVITY) => tables::model_checks::sensitivity(analysis)?,
+        FileKind::Table if is(&table::HELD_OUT) => tables::model_checks::held_out(analysis)?,
+        FileKind::Csv if is(&FINDINGS) => findings::csv(&analysis.account.findings)?,
+        FileKind::Json if is(&SUMMARY) => summary::json(analysis)?,
+        _ => return Err(ContractError::file(file.path, "is declared and not made").into()),
+    };
+    Ok(made)
 }

@@ -5,6 +5,8 @@
 //! file declares (the tag GDAL_NODATA, common practice). Files are written by the `tiff` library.
 
 use crate::assess::cells::CellFigures;
+use crate::contract::error::ContractError;
+use crate::contract::{FileSpec, rasters};
 use crate::geography::coordinates::register::SystemFacts;
 use crate::geography::grid::Grid;
 use crate::pipeline::analysis::Analysis;
@@ -20,79 +22,63 @@ use tiff::tags::Tag;
 /// What a cell without the figure holds.
 pub(crate) const NO_VALUE: f32 = -9999.0;
 
-/// One figure of every cell.
-struct Raster {
-    name: &'static str,
-    unit: &'static str,
-    value: fn(&CellFigures) -> Option<f64>,
+/// The figure of one cell that a declared raster holds; `None` for a raster that is not known.
+fn figure(file: &FileSpec) -> Option<fn(&CellFigures) -> Option<f64>> {
+    let known: [(&FileSpec, fn(&CellFigures) -> Option<f64>); 10] = [
+        (&rasters::FORCE_OF_INFECTION_MEDIAN, |c| Some(c.hazard.median())),
+        (&rasters::FORCE_OF_INFECTION_Q05, |c| Some(c.hazard.q05())),
+        (&rasters::FORCE_OF_INFECTION_Q95, |c| Some(c.hazard.q95())),
+        (&rasters::P_ACTIVE, |c| Some(c.p_active)),
+        (&rasters::EXPOSURE_PIG_YEARS, |c| Some(c.exposure_pig_years)),
+        (&rasters::SURVEILLANCE_SENSITIVITY, |c| Some(c.surveillance_sensitivity)),
+        (&rasters::EXPECTED_INFECTIONS, |c| Some(c.expected_infections)),
+        (&rasters::WINDOW_START_YEAR, |c| c.window.map(|w| year(w[0]))),
+        (&rasters::WINDOW_MEDIAN_YEAR, |c| c.window.map(|w| year(w[1]))),
+        (&rasters::WINDOW_END_YEAR, |c| c.window.map(|w| year(w[2]))),
+    ];
+    known.into_iter().find(|k| k.0.path == file.path).map(|k| k.1)
 }
 
-const RASTERS: [Raster; 10] = [
-    Raster { name: "rasters/hazard_median.tif", unit: "per pig-year", value: |c| Some(c.hazard.median()) },
-    Raster { name: "rasters/hazard_q05.tif", unit: "per pig-year", value: |c| Some(c.hazard.q05()) },
-    Raster { name: "rasters/hazard_q95.tif", unit: "per pig-year", value: |c| Some(c.hazard.q95()) },
-    Raster { name: "rasters/p_active.tif", unit: "probability", value: |c| Some(c.p_active) },
-    Raster {
-        name: "rasters/exposure_pig_years.tif",
-        unit: "pig-years",
-        value: |c| Some(c.exposure_pig_years),
-    },
-    Raster {
-        name: "rasters/detection_sensitivity.tif",
-        unit: "probability",
-        value: |c| Some(c.detection_sensitivity),
-    },
-    Raster {
-        name: "rasters/expected_infections.tif",
-        unit: "infections",
-        value: |c| Some(c.expected_infections),
-    },
-    Raster { name: "rasters/window_start_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[0])) },
-    Raster { name: "rasters/window_median_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[1])) },
-    Raster { name: "rasters/window_end_year.tif", unit: "year", value: |c| c.window.map(|w| year(w[2])) },
-];
-
-/// Every raster with its path in the output folder.
+/// A declared raster; its name and unit stand in the file.
 ///
 /// # Errors
-/// [`ReportError::Table`].
-pub(crate) fn all(
+/// [`ReportError::Contract`] for a raster that is declared and not known here; [`ReportError::Table`].
+pub(crate) fn raster(
+    file: &FileSpec,
     analysis: &Analysis,
     system: &SystemFacts,
-) -> Result<Vec<(&'static str, Vec<u8>)>, ReportError> {
-    let grid = &analysis.layout.grid;
-    RASTERS
-        .iter()
-        .map(|raster| {
-            let failed =
-                |e: TiffError| ReportError::Table { table: raster.name.into(), reason: e.to_string() };
-            Ok((raster.name, raster.write(grid, &analysis.assessment.cells, system).map_err(failed)?))
-        })
-        .collect()
+) -> Result<Vec<u8>, ReportError> {
+    let value = figure(file).ok_or_else(|| ContractError::file(file.path, "is declared and not made"))?;
+    let words: Vec<String> = file.columns.iter().map(|c| format!("{} ({})", c.name, c.unit)).collect();
+    let cells = &analysis.assessment.cells;
+    write(&words.join(", "), &analysis.layout.grid, system, |cell| value(&cells[cell]))
+        .map_err(|e| ReportError::Table { table: file.path.into(), reason: e.to_string() })
 }
 
-impl Raster {
-    fn write(&self, grid: &Grid, cells: &[CellFigures], system: &SystemFacts) -> Result<Vec<u8>, TiffError> {
-        let value = |cell: usize| (self.value)(&cells[cell]).map_or(NO_VALUE, |v| v as f32);
-        let north_first = (0..grid.rows).rev().flat_map(|r| (0..grid.cols).map(move |c| (r, c)));
-        let pixels: Vec<f32> = north_first.map(|(r, c)| value(grid.cell(r, c))).collect();
-        let north_m = grid.north_west().y;
-        let mut bytes = Cursor::new(Vec::new());
-        let mut encoder =
-            TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::default()));
-        let mut image = encoder.new_image::<Gray32Float>(grid.cols as u32, grid.rows as u32)?;
-        let tags = image.encoder();
-        tags.write_tag(Tag::ModelPixelScaleTag, &[grid.cell_m, grid.cell_m, 0.0][..])?;
-        tags.write_tag(Tag::ModelTiepointTag, &[0.0, 0.0, 0.0, grid.west_m, north_m, 0.0][..])?;
-        let (keys, words) = geo_keys(system);
-        tags.write_tag(Tag::GeoKeyDirectoryTag, &keys[..])?;
-        tags.write_tag(Tag::GeoAsciiParamsTag, &words[..])?;
-        tags.write_tag(Tag::GdalNodata, format!("{NO_VALUE}").as_str())?;
-        let name = self.name.trim_start_matches("rasters/").trim_end_matches(".tif");
-        tags.write_tag(Tag::ImageDescription, format!("{name} ({})", self.unit).as_str())?;
-        image.write_data(&pixels)?;
-        Ok(bytes.into_inner())
-    }
+fn write(
+    words: &str,
+    grid: &Grid,
+    system: &SystemFacts,
+    value: impl Fn(usize) -> Option<f64>,
+) -> Result<Vec<u8>, TiffError> {
+    let north_first = (0..grid.rows).rev().flat_map(|r| (0..grid.cols).map(move |c| (r, c)));
+    let pixels: Vec<f32> =
+        north_first.map(|(r, c)| value(grid.cell(r, c)).map_or(NO_VALUE, |v| v as f32)).collect();
+    let north_m = grid.north_west().y;
+    let mut bytes = Cursor::new(Vec::new());
+    let mut encoder =
+        TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::default()));
+    let mut image = encoder.new_image::<Gray32Float>(grid.cols as u32, grid.rows as u32)?;
+    let tags = image.encoder();
+    tags.write_tag(Tag::ModelPixelScaleTag, &[grid.cell_m, grid.cell_m, 0.0][..])?;
+    tags.write_tag(Tag::ModelTiepointTag, &[0.0, 0.0, 0.0, grid.west_m, north_m, 0.0][..])?;
+    let (keys, citation) = geo_keys(system);
+    tags.write_tag(Tag::GeoKeyDirectoryTag, &keys[..])?;
+    tags.write_tag(Tag::GeoAsciiParamsTag, &citation[..])?;
+    tags.write_tag(Tag::GdalNodata, format!("{NO_VALUE}").as_str())?;
+    tags.write_tag(Tag::ImageDescription, words)?;
+    image.write_data(&pixels)?;
+    Ok(bytes.into_inner())
 }
 
 /// The key directory (§7.1.2) and the text it points to.

@@ -3,9 +3,11 @@
 use crate::assess::areas::ZoneFigures;
 use crate::assess::cells::Standing;
 use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
+use crate::contract::documents::SUMMARY;
+use crate::contract::error::ContractError;
 use crate::pipeline::analysis::Analysis;
 use crate::records::{Reading, date_of_day};
-use crate::report::json::number;
+use crate::report::json::{document, number};
 use crate::report::sentences::decisions::{spread, without_nulls};
 use crate::report::sentences::{decisions, trust};
 use serde_json::{Value, json};
@@ -14,7 +16,10 @@ use serde_json::{Value, json};
 pub(crate) const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
 
 /// The summary as indented JSON.
-pub(crate) fn json(analysis: &Analysis) -> Vec<u8> {
+///
+/// # Errors
+/// [`ContractError`] where its keys are not as declared.
+pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let a = &analysis.assessment;
     let layout = &analysis.layout;
     let pigs = &layout.records.pigs;
@@ -79,10 +84,7 @@ pub(crate) fn json(analysis: &Analysis) -> Vec<u8> {
         "mass_off_grid": number(analysis.posterior.mass_off_grid),
         "caution": CAUTION,
     });
-    let mut text =
-        serde_json::to_string_pretty(&without_nulls(value)).expect("a JSON value can always be written");
-    text.push('\n');
-    text.into_bytes()
+    document(&SUMMARY, without_nulls(value))
 }
 
 fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
@@ -100,7 +102,7 @@ fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
             "p_free": number(y.p_free),
             "p_free_low": number(y.bounds[0]),
             "p_free_high": number(y.bounds[1]),
-            "detection_sensitivity": number(y.sensitivity),
+            "surveillance_sensitivity": number(y.sensitivity),
             "p_no_case_inside": number(y.no_case),
             "p_under_threshold": number(y.p_under_threshold),
             "share_at_target": number(y.share_at_target),
@@ -117,7 +119,7 @@ fn zone(z: &ZoneFigures) -> Value {
         "area_ha": number(z.area_ha),
         "p_active_any": number(z.p_active_any),
         "active_ha": spread(&z.active_ha),
-        "hazard_per_pig_year": spread(&z.hazard),
+        "force_of_infection_per_pig_year": spread(&z.hazard),
         "pigs": z.pigs,
         "positives": z.positives,
         "confirmed": z.confirmed,

@@ -1,7 +1,8 @@
 //! Reads what a run answered, as far as it is scored.
 
+use crate::contract::read_table::{TableError, TableReader, read_json};
+use crate::contract::{documents, tables};
 use crate::records::day_number;
-use crate::score::read_tables::{Table, TableError, read_json};
 use geo::Coord;
 use jiff::civil::Date;
 use serde::Deserialize;
@@ -93,13 +94,12 @@ pub(crate) struct Answer {
 
 impl Answer {
     pub(crate) fn read(run: &Path) -> Result<Answer, TableError> {
-        let tables = run.join("tables");
         Ok(Answer {
-            manifest: read_json(&run.join("manifest.json"))?,
-            cells: read_cells(&tables.join("cells.parquet"))?,
-            periods: read_periods(&tables.join("hazard.parquet"))?,
-            positives: read_positives(&tables.join("positives.parquet"))?,
-            origins: read_origins(&tables.join("origins.parquet"))?,
+            manifest: read_json(&run.join(documents::MANIFEST.path))?,
+            cells: read_cells(&TableReader::of(run, &tables::CELLS)?)?,
+            periods: read_periods(&TableReader::of(run, &tables::FORCE_OF_INFECTION)?)?,
+            positives: read_positives(&TableReader::of(run, &tables::POSITIVES)?)?,
+            origins: read_origins(&TableReader::of(run, &tables::ORIGINS)?)?,
         })
     }
 
@@ -109,8 +109,8 @@ impl Answer {
     }
 }
 
-fn hazards(t: &Table) -> Result<Vec<[f64; 6]>, TableError> {
-    let columns = QUANTILES.map(|q| t.floats(&format!("hazard_{q}")));
+fn forces_of_infection(t: &TableReader) -> Result<Vec<[f64; 6]>, TableError> {
+    let columns = QUANTILES.map(|q| t.numbers(&format!("force_of_infection_{q}")));
     rows_of(columns)
 }
 
@@ -119,12 +119,11 @@ fn rows_of(columns: [Result<Vec<f64>, TableError>; 6]) -> Result<Vec<[f64; 6]>, 
     Ok((0..columns[0].len()).map(|i| std::array::from_fn(|q| columns[q][i])).collect())
 }
 
-fn read_cells(path: &Path) -> Result<Vec<CellAnswer>, TableError> {
-    let t = Table::open(path)?;
-    let ids = t.strings("cell_id")?;
-    let (east, north) = (t.floats("easting")?, t.floats("northing")?);
-    let (mean, p_active) = (t.floats("hazard_mean")?, t.floats("p_active")?);
-    let quantiles = hazards(&t)?;
+fn read_cells(t: &TableReader) -> Result<Vec<CellAnswer>, TableError> {
+    let ids = t.texts("cell_id")?;
+    let (east, north) = (t.numbers("easting")?, t.numbers("northing")?);
+    let (mean, p_active) = (t.numbers("force_of_infection_mean")?, t.numbers("p_active")?);
+    let quantiles = forces_of_infection(t)?;
     Ok(ids
         .into_iter()
         .enumerate()
@@ -138,11 +137,10 @@ fn read_cells(path: &Path) -> Result<Vec<CellAnswer>, TableError> {
         .collect())
 }
 
-fn read_periods(path: &Path) -> Result<Vec<PeriodAnswer>, TableError> {
-    let t = Table::open(path)?;
-    let ids = t.strings("cell_id")?;
+fn read_periods(t: &TableReader) -> Result<Vec<PeriodAnswer>, TableError> {
+    let ids = t.texts("cell_id")?;
     let starts = t.days("period_start")?;
-    let quantiles = hazards(&t)?;
+    let quantiles = forces_of_infection(t)?;
     Ok(ids
         .into_iter()
         .enumerate()
@@ -150,12 +148,13 @@ fn read_periods(path: &Path) -> Result<Vec<PeriodAnswer>, TableError> {
         .collect())
 }
 
-fn read_positives(path: &Path) -> Result<Vec<PositiveAnswer>, TableError> {
-    let t = Table::open(path)?;
-    let ids = t.strings("occurrence_id")?;
-    let p_true = t.floats("p_true")?;
-    let columns =
-        QUANTILES.iter().map(|q| t.days_or_null(&format!("infection_{q}"))).collect::<Result<Vec<_>, _>>()?;
+fn read_positives(t: &TableReader) -> Result<Vec<PositiveAnswer>, TableError> {
+    let ids = t.texts("occurrence_id")?;
+    let p_true = t.numbers("p_true")?;
+    let columns = QUANTILES
+        .iter()
+        .map(|q| t.days_or_absent(&format!("infection_{q}")))
+        .collect::<Result<Vec<_>, _>>()?;
     Ok(ids
         .into_iter()
         .enumerate()
@@ -167,10 +166,9 @@ fn read_positives(path: &Path) -> Result<Vec<PositiveAnswer>, TableError> {
         .collect())
 }
 
-fn read_origins(path: &Path) -> Result<BTreeMap<String, Vec<OriginCell>>, TableError> {
-    let t = Table::open(path)?;
-    let (pigs, cells) = (t.strings("occurrence_id")?, t.strings("cell_id")?);
-    let (east, north, prob) = (t.floats("easting")?, t.floats("northing")?, t.floats("probability")?);
+fn read_origins(t: &TableReader) -> Result<BTreeMap<String, Vec<OriginCell>>, TableError> {
+    let (pigs, cells) = (t.texts("occurrence_id")?, t.texts("cell_id")?);
+    let (east, north, prob) = (t.numbers("easting")?, t.numbers("northing")?, t.numbers("probability")?);
     let mut origins: BTreeMap<String, Vec<OriginCell>> = BTreeMap::new();
     for (i, (pig, cell)) in pigs.into_iter().zip(cells).enumerate() {
         origins.entry(pig).or_default().push((cell, Coord { x: east[i], y: north[i] }, prob[i]));

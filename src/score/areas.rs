@@ -4,12 +4,13 @@
 //! the run's threshold in some cell whose centre lies in it. The run itself counts the cells that
 //! lie in the area by half or more.
 
+use crate::contract::layers::ZONES;
+use crate::contract::read_table::read_json;
 use crate::geography::coordinates::projector::Projector;
 use crate::records::DAYS_PER_MONTH;
 use crate::score::answer::Answer;
 use crate::score::error::ScoreError;
-use crate::score::freedom::{outline, truly};
-use crate::score::read_tables::{TableError, read_json};
+use crate::score::freedom::{missing, outline, truly};
 use crate::simulate::truth::Truth;
 use geojson::FeatureCollection;
 use serde::{Deserialize, Serialize};
@@ -81,7 +82,7 @@ pub fn area_bins(areas: &[AreaStated]) -> Vec<AreaBin> {
 /// # Errors
 /// [`ScoreError`] when the layer cannot be read or placed, or an area has no id or no `p_active_any`.
 pub(crate) fn score_areas(run: &Path, truth: &Truth, answer: &Answer) -> Result<Vec<AreaStated>, ScoreError> {
-    let path = run.join("zones.geojson");
+    let path = run.join(ZONES.path);
     if !path.exists() {
         return Ok(Vec::new());
     }
@@ -89,12 +90,6 @@ pub(crate) fn score_areas(run: &Path, truth: &Truth, answer: &Answer) -> Result<
     let projector = Projector::new(&truth.crs)?;
     let end = answer.end_day();
     let from = end - answer.manifest.parameters.recent.months * DAYS_PER_MONTH;
-    let missing = |column: &str, expected: &'static str| TableError::BadColumn {
-        path: path.display().to_string(),
-        column: column.into(),
-        found: "it is missing in an area".into(),
-        expected,
-    };
     layer
         .features
         .iter()
@@ -103,8 +98,8 @@ pub(crate) fn score_areas(run: &Path, truth: &Truth, answer: &Answer) -> Result<
             let stated = feature.property("p_active_any").and_then(|v| v.as_f64());
             let outline = outline(feature, &projector, &path)?;
             Ok(AreaStated {
-                zone_id: id.ok_or_else(|| missing("zone_id", "the id of the area"))?.into(),
-                p_active_any: stated.ok_or_else(|| missing("p_active_any", "a probability"))?,
+                zone_id: id.ok_or_else(|| missing(&path, "zone_id", "the id of the area"))?.into(),
+                p_active_any: stated.ok_or_else(|| missing(&path, "p_active_any", "a probability"))?,
                 active: !truly(truth, answer, &outline, from, end).0,
             })
         })

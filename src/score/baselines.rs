@@ -6,14 +6,14 @@
 //! the choice. The smoother's bandwidth is the one of 1, 2, 3, 4 and 6 km with the best
 //! leave-one-out Bernoulli likelihood; nothing is tuned on the truth.
 
+use crate::contract::read_table::TableError;
 use crate::geography::coordinates::projector::Projector;
 use crate::records::{DAYS_PER_MONTH, day_number};
 use crate::score::answer::Answer;
 use crate::score::cells::on_land;
 use crate::score::error::ScoreError;
-use crate::score::read_tables::TableError;
+use crate::score::read_truth::read_truth;
 use crate::score::tally::auc;
-use crate::simulate::truth::Truth;
 use geo::Coord;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
@@ -81,7 +81,7 @@ pub(crate) fn rivals(
 /// # Errors
 /// [`ScoreError`] when a file is missing or not of this district.
 pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(String, Vec<f64>)>, ScoreError> {
-    let truth = Truth::read(truth_folder)?;
+    let truth = read_truth(truth_folder)?;
     let answer = Answer::read(run_folder)?;
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     let seen = read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;

@@ -3,6 +3,7 @@
 use crate::records::DAYS_PER_MONTH;
 use crate::score::answer::{Answer, CellAnswer};
 use crate::score::error::ScoreError;
+use crate::score::read_truth::read_truth;
 use crate::simulate::force_of_infection::square_mean_per_year;
 use crate::simulate::truth::Truth;
 use geo::Contains;
@@ -31,7 +32,7 @@ pub struct ScoredCell {
 /// # Errors
 /// [`ScoreError`] when a file is missing or not of this district.
 pub fn scored_cells(run_folder: &Path, truth_folder: &Path) -> Result<Vec<ScoredCell>, ScoreError> {
-    let truth = Truth::read(truth_folder)?;
+    let truth = read_truth(truth_folder)?;
     let answer = Answer::read(run_folder)?;
     let (cells, hazard) = on_land(&truth, &answer)?;
     let threshold = answer.manifest.parameters.recent.force_of_infection_threshold;

@@ -7,14 +7,16 @@
 //! times land per money, so that it is not held back by ignoring costs. Budgets are those of the frontier up to
 //! half of the largest, where choosing matters.
 
+use crate::contract::read_table::{TableReader, read_json};
+use crate::contract::{FileSpec, layers, tables};
 use crate::geography::coordinates::projector::Projector;
 use crate::score::baselines::{BaselineWindow, ExaminedPigs, best_bandwidth, prevalence, recent, smoothed};
 use crate::score::error::ScoreError;
-use crate::score::read_tables::{Table, TableError, read_json};
+use crate::score::freedom::{missing, outline};
 use crate::simulate::force_of_infection::square_mean_per_year;
 use crate::simulate::truth::Truth;
-use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
-use geojson::{FeatureCollection, GeometryValue};
+use geo::{Contains, Coord, MultiPolygon, Point};
+use geojson::FeatureCollection;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -90,15 +92,15 @@ pub(crate) fn control(
     from: f64,
     end: f64,
 ) -> Result<Option<Control>, ScoreError> {
-    let (operations, frontier) = (run.join("tables/priorities.parquet"), run.join("tables/frontier.parquet"));
-    if !operations.exists() || !frontier.exists() {
+    let there = |file: &FileSpec| run.join(file.path).exists();
+    if !there(&tables::PRIORITIES) || !there(&tables::FRONTIER) {
         return Ok(None);
     }
-    let cells = Table::open(&run.join("tables/cells.parquet"))?;
-    let (east, north) = (cells.floats("easting")?, cells.floats("northing")?);
-    let host = [cells.floats("possum_share")?, cells.floats("ferret_share")?];
+    let cells = TableReader::of(run, &tables::CELLS)?;
+    let (east, north) = (cells.numbers("easting")?, cells.numbers("northing")?);
+    let host = [cells.numbers("possum_share")?, cells.numbers("ferret_share")?];
     let centres: Vec<Coord<f64>> = east.iter().zip(&north).map(|(x, y)| Coord { x: *x, y: *y }).collect();
-    let land = read_land(&run.join("blocks.geojson"), &Projector::new(&truth.crs)?, &centres, side)?;
+    let land = read_land(&run.join(layers::BLOCKS.path), &Projector::new(&truth.crs)?, &centres, side)?;
     let hazard: Vec<f64> = centres
         .iter()
         .map(|c| square_mean_per_year(&truth.foci, c.x - 0.5 * side, c.y - 0.5 * side, side, 0.0, from, end))
@@ -107,32 +109,32 @@ pub(crate) fn control(
     let over = |block: usize, of: &dyn Fn(usize) -> f64| -> f64 {
         land.cells[block].iter().map(|(c, share)| share * cell_ha * of(*c)).sum()
     };
-    let t = Table::open(&operations)?;
-    let (ids, vectors) = (t.strings("block_id")?, t.strings("vector")?);
-    let (cost, kill, area) = (t.floats("cost")?, t.floats("kill")?, t.floats("area_ha")?);
-    let Ok(allowed) = t.booleans("allowed") else {
+    let t = TableReader::of(run, &tables::PRIORITIES)?;
+    let (ids, hosts) = (t.texts("block_id")?, t.texts("host")?);
+    let (cost, efficacy, area) = (t.numbers("cost")?, t.numbers("efficacy")?, t.numbers("area_ha")?);
+    let Ok(allowed) = t.flags("allowed") else {
         // Null throughout: the run could name no set.
         return Ok(None);
     };
     let mut all = Vec::new();
     for i in 0..ids.len() {
         let Some(block) = land.ids.iter().position(|b| *b == ids[i]) else { continue };
-        let share = &host[usize::from(vectors[i] == "ferret")];
+        let share = &host[usize::from(hosts[i] == "ferret")];
         let ground = over(block, &|_| 1.0).max(f64::MIN_POSITIVE);
         all.push(ScoredOperation {
-            id: format!("{}:{}", ids[i], vectors[i]),
+            id: format!("{}:{}", ids[i], hosts[i]),
             block,
             allowed: allowed[i],
             cost: cost[i],
             area_ha: area[i],
             host_share: over(block, &|c| share[c]) / ground,
-            removes: kill[i] * over(block, &|c| share[c] * hazard[c]),
+            removes: efficacy[i] * over(block, &|c| share[c] * hazard[c]),
         });
     }
     let total: f64 = (0..land.ids.len()).map(|b| over(b, &|c| hazard[c])).sum();
-    let f = Table::open(&frontier)?;
-    let budgets = f.floats("budget")?;
-    let sets = f.strings("operations")?;
+    let f = TableReader::of(run, &tables::FRONTIER)?;
+    let budgets = f.numbers("budget")?;
+    let sets = f.texts("operations")?;
     let most = budgets.last().copied().unwrap_or(0.0);
     let compared: Vec<usize> =
         (0..budgets.len()).filter(|k| budgets[*k] > 0.0 && budgets[*k] <= 0.5 * most).collect();
@@ -233,40 +235,11 @@ fn read_land(
     side: f64,
 ) -> Result<BlockLand, ScoreError> {
     let layer: FeatureCollection = read_json(path)?;
-    let bad = |found: &str| TableError::BadColumn {
-        path: path.display().to_string(),
-        column: "block_id".into(),
-        found: found.into(),
-        expected: "a polygon with the id of its block",
-    };
     let mut land = BlockLand { ids: Vec::new(), cells: Vec::new(), outlines: Vec::new() };
     for feature in &layer.features {
-        let id =
-            feature.property("block_id").and_then(|v| v.as_str()).ok_or_else(|| bad("an id is missing"))?;
-        let parts = match feature.geometry.as_ref().map(|g| &g.value) {
-            Some(GeometryValue::Polygon { coordinates }) => vec![coordinates.clone()],
-            Some(GeometryValue::MultiPolygon { coordinates }) => coordinates.clone(),
-            _ => return Err(bad("a feature is no polygon").into()),
-        };
-        let mut polygons = Vec::new();
-        for rings in parts {
-            let mut lines = Vec::new();
-            for ring in rings {
-                let degrees: Option<Vec<Coord<f64>>> = ring
-                    .iter()
-                    .map(|p| match p.as_slice() {
-                        [x, y, ..] => Some(Coord { x: *x, y: *y }),
-                        _ => None,
-                    })
-                    .collect();
-                let degrees = degrees.ok_or_else(|| bad("a position is short of two numbers"))?;
-                lines.push(LineString::new(projector.from_wgs84(&degrees)?));
-            }
-            let mut lines = lines.into_iter();
-            let outer = lines.next().ok_or_else(|| bad("a polygon is empty"))?;
-            polygons.push(Polygon::new(outer, lines.collect()));
-        }
-        let outline = MultiPolygon(polygons);
+        let id = feature.property("block_id").and_then(|v| v.as_str());
+        let id = id.ok_or_else(|| missing(path, "block_id", "the id of the block"))?;
+        let outline = outline(feature, projector, path)?;
         let step = side / SUB_POINTS as f64;
         let share = |c: &Coord<f64>| {
             let inside = (0..SUB_POINTS * SUB_POINTS).filter(|k| {

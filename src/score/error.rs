@@ -1,7 +1,7 @@
 //! Why an answer cannot be scored.
 
+use crate::contract::read_table::TableError;
 use crate::geography::coordinates::held::ProjectionError;
-use crate::score::read_tables::TableError;
 
 /// Why an answer cannot be scored.
 #[derive(Debug, thiserror::Error)]

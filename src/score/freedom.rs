@@ -5,11 +5,12 @@
 //! the run) lies under the threshold in every cell whose centre is in the zone. Beside it stands the laxer
 //! truth of surveillance: no patch about such a cell has a mean hazard at or over the design hazard.
 
+use crate::contract::layers::ZONES;
+use crate::contract::read_table::{TableError, read_json, unreadable};
 use crate::geography::coordinates::projector::Projector;
 use crate::records::day_number;
 use crate::score::answer::Answer;
 use crate::score::error::ScoreError;
-use crate::score::read_tables::{TableError, read_json};
 use crate::simulate::truth::Truth;
 use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 use geojson::{FeatureCollection, GeometryValue, PolygonType};
@@ -95,7 +96,7 @@ fn bins(stated: &[Stated]) -> Vec<FreedomBin> {
 /// # Errors
 /// [`ScoreError`] when the layer cannot be read or placed.
 pub(crate) fn score_freedom(run: &Path, truth: &Truth, answer: &Answer) -> Result<FreedomScore, ScoreError> {
-    let path = run.join("zones.geojson");
+    let path = run.join(ZONES.path);
     let (mut p_free, mut under) = (Vec::new(), Vec::new());
     if path.exists() {
         let layer: FeatureCollection = read_json(&path)?;
@@ -150,6 +151,16 @@ pub(crate) fn truly(
     (free, without)
 }
 
+/// A property that a feature of a layer lacks.
+pub(crate) fn missing(path: &Path, property: &str, expected: &'static str) -> TableError {
+    TableError::BadColumn {
+        path: path.display().to_string(),
+        column: property.into(),
+        found: "it is missing in a feature".into(),
+        expected,
+    }
+}
+
 /// A feature's polygons in the truth's system.
 pub(crate) fn outline(
     feature: &geojson::Feature,
@@ -159,10 +170,7 @@ pub(crate) fn outline(
     let parts: Vec<&PolygonType> = match feature.geometry.as_ref().map(|g| &g.value) {
         Some(GeometryValue::Polygon { coordinates }) => vec![coordinates],
         Some(GeometryValue::MultiPolygon { coordinates }) => coordinates.iter().collect(),
-        _ => {
-            let reason = "a feature is not a polygon".into();
-            return Err(TableError::Unreadable { path: path.display().to_string(), reason }.into());
-        }
+        _ => return Err(unreadable(path, "a feature is not a polygon").into()),
     };
     let ring = |line: &Vec<geojson::Position>| -> Result<LineString<f64>, ScoreError> {
         let places: Vec<Coord<f64>> = line

@@ -23,7 +23,7 @@ pub(crate) mod freedom;
 pub(crate) mod pigs;
 pub(crate) mod pool;
 pub(crate) mod power;
-pub(crate) mod read_tables;
+pub(crate) mod read_truth;
 pub(crate) mod tally;
 pub(crate) mod text;
 
@@ -38,8 +38,9 @@ use crate::score::error::ScoreError;
 use crate::score::foci::{FocusFound, score_foci};
 use crate::score::freedom::{FreedomScore, score_freedom};
 use crate::score::pigs::{OriginLevel, Positives, WindowClass, score_positives};
+use crate::score::read_truth::{TruthPig, read_pigs, read_truth};
 use crate::score::tally::{IntervalCoverage, ReliabilityBin, auc, reliability};
-use crate::simulate::truth::{Truth, TruthPig, read_pigs};
+use crate::simulate::truth::Truth;
 use geo::Coord;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -59,7 +60,7 @@ pub(crate) fn check_truth<'a>(
     crs: &str,
     ids: impl IntoIterator<Item = &'a str>,
 ) -> Result<(), ScoreError> {
-    let truth = Truth::read(truth_folder)?;
+    let truth = read_truth(truth_folder)?;
     if truth.crs != crs {
         return Err(ScoreError::OtherSystem {
             path: truth_folder.display().to_string(),
@@ -151,7 +152,7 @@ pub struct HotCells {
 /// # Errors
 /// [`ScoreError`] when a file is missing or not of this district.
 pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError> {
-    let truth = Truth::read(truth_folder)?;
+    let truth = read_truth(truth_folder)?;
     let pigs = read_pigs(truth_folder)?;
     let answer = Answer::read(run_folder)?;
     let study = truth_folder.parent().unwrap_or(Path::new("."));

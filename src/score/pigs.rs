@@ -11,8 +11,8 @@
 use crate::records::day_number;
 use crate::score::answer::{Answer, OriginCell, PositiveAnswer};
 use crate::score::error::ScoreError;
+use crate::score::read_truth::TruthPig;
 use crate::score::tally::{Count, IntervalCoverage};
-use crate::simulate::truth::TruthPig;
 use geo::Coord;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

@@ -1,4 +1,4 @@
-//! A district with known truth, and the scoring of an answer against it.
+//! A simulated study area with known truth.
 //!
 //! The simulator follows individual pigs and is not the inference model run backwards:
 //! its hazard is a sum of growing and dying pockets, its pigs wander week by week about
@@ -9,13 +9,9 @@
 //! | --- | --- |
 //! | `scenario` | what is asked for: parameters, limits, presets |
 //! | `land`, `shape` | the island: cover, areas, blocks, pig density, hunting effort |
-//! | `foci`, `pockets` | the true force of infection; how pockets and operations are drawn |
+//! | `foci`, `force_of_infection` | the true force of infection; how pockets and operations are drawn |
 //! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
-//! | `district`, `write`, `truth`, `tables` | the whole; its study folder; its truth folder |
-//! | `power` | how often a study of a given size finds one focus |
-//! | `score`, `score_cells`, `score_pigs`, `score_areas`, `score_foci`, `score_freedom` | how good an answer is |
-//! | `answer`, `tally`, `rivals`, `pool`, `score_text` | what it was read from, counted by, compared with, shown as |
-//! | `control` | what treating the chosen blocks truly removes |
+//! | `study_area`, `write`, `truth` | the whole; its study folder; its truth folder |
 //!
 //! ```
 //! use pignut::internals::simulate::scenario::Scenario;

@@ -1,7 +1,6 @@
 //! The truth folder: `truth.json` (pockets and what operations did) and `pigs.parquet`.
 
-use crate::records::{date_of_day, day_number};
-use crate::score::read_tables::{Table, TableError};
+use crate::records::day_number;
 use crate::simulate::error::WriteError;
 use crate::simulate::force_of_infection::{Cause, Focus};
 use crate::simulate::scenario::Scenario;
@@ -55,21 +54,6 @@ pub struct TrueOperation {
     pub remaining_shares: Vec<f64>,
 }
 
-/// The truth about one pig.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct TruthPig {
-    /// Specimen number.
-    pub occurrence_id: String,
-    /// Day of infection, for pigs infected when they died.
-    pub infection_date: Option<Date>,
-    /// Place of infection, metres.
-    pub infection_place: Option<Coord<f64>>,
-    /// Age at death, months.
-    pub true_age_months: f64,
-    /// Called lesioned for something else.
-    pub look_alike: bool,
-}
-
 impl Truth {
     /// The truth of a district.
     pub fn of(d: &StudyArea) -> Truth {
@@ -120,14 +104,6 @@ impl Truth {
                 .map(|rings| Polygon::new(line(&rings[0]), rings[1..].iter().map(line).collect()))
                 .collect(),
         )
-    }
-
-    /// Reads `truth.json` of a truth folder.
-    ///
-    /// # Errors
-    /// [`TableError`] when it cannot be read or is not a truth file.
-    pub(crate) fn read(folder: &Path) -> Result<Truth, TableError> {
-        crate::score::read_tables::read_json(&folder.join(TRUTH_FILE))
     }
 }
 
@@ -181,23 +157,4 @@ fn pig_table(d: &StudyArea) -> Result<DataFrame, polars::prelude::PolarsError> {
             ),
         ],
     )
-}
-
-/// Reads `pigs.parquet` of a truth folder.
-pub(crate) fn read_pigs(folder: &Path) -> Result<Vec<TruthPig>, TableError> {
-    let t = Table::open(&folder.join(PIGS_FILE))?;
-    let ids = t.strings("occurrence_id")?;
-    let days = t.days_or_null("infection_date")?;
-    let (east, north) = (t.floats_or_null("infection_easting")?, t.floats_or_null("infection_northing")?);
-    let ages = t.floats("true_age_months")?;
-    let look_alike = t.booleans("look_alike")?;
-    Ok((0..ids.len())
-        .map(|i| TruthPig {
-            occurrence_id: ids[i].clone(),
-            infection_date: days[i].map(date_of_day),
-            infection_place: east[i].zip(north[i]).map(|(x, y)| Coord { x, y }),
-            true_age_months: ages[i],
-            look_alike: look_alike[i],
-        })
-        .collect())
 }

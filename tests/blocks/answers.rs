@@ -157,13 +157,13 @@ fn layer_tables_and_summary_agree() {
     let layer: Value = serde_json::from_slice(&fs::read(result().join("blocks.geojson")).unwrap()).unwrap();
     let own = choose(&[]);
     let t = table("priorities.parquet");
-    let number = |name: &str| t.column(name).unwrap().f64().unwrap().iter().collect::<Vec<Option<f64>>>();
+    let number = |name: &str| crate::common::result::perhaps(&t, name);
     let text = |name: &str| {
         t.column(name).unwrap().str().unwrap().iter().map(|v| v.unwrap().to_string()).collect::<Vec<_>>()
     };
-    let (ids_, hosts) = (text("block_id"), text("vector"));
+    let (ids_, hosts) = (text("block_id"), text("host"));
     let close = |a: f64, b: f64| (a - b).abs() <= 2e-5 * a.abs().max(b.abs()) + 1e-9;
-    let draws = table("block_draws.parquet");
+    let draws = table("block_samples.parquet");
     let active: Vec<f32> = draws.column("active_ha").unwrap().f32().unwrap().into_no_null_iter().collect();
     let n = active.len() / ids_.len();
     for (i, (id, host)) in ids_.iter().zip(&hosts).enumerate() {
@@ -176,7 +176,7 @@ fn layer_tables_and_summary_agree() {
             ("expected_removed_ha", "expected_removed_ha", "expected_removed_ha"),
             ("score", "score", "score_ha_per_1000"),
             ("rank", "rank", "rank"),
-            ("p_in_top", "p_in_top", "p_in_best"),
+            ("p_in_best_set", "p_in_best_set", "p_in_best_set"),
         ] {
             let in_layer = p.get(format!("{host}_{property}")).and_then(Value::as_f64);
             let in_table = number(column)[i];
@@ -218,11 +218,11 @@ fn the_slate_read_back_decides_as_the_run_did() {
     assert_eq!(budgets, d.frontier.iter().map(|p| p.budget).collect::<Vec<_>>());
     assert_eq!(r.chosen.as_deref(), Some(&d.figures.iter().map(|f| f.chosen).collect::<Vec<_>>()[..]));
     for f in &d.figures {
-        assert_eq!(f.p_in_best.is_some(), f.allowed);
-        assert!(f.p_in_best.is_none_or(|p| (0.0..=1.0).contains(&p)));
+        assert_eq!(f.p_in_best_set.is_some(), f.allowed);
+        assert!(f.p_in_best_set.is_none_or(|p| (0.0..=1.0).contains(&p)));
         assert!(f.allowed || !f.chosen);
         if let Some(l) = f.look {
-            assert!(l.sample_worth >= 0.0 && l.sample_worth <= l.truth_worth * (1.0 + 1e-9) + 1e-6, "{l:?}");
+            assert!(l.value_of_sample >= 0.0 && l.value_of_sample <= l.value_of_perfect_information * (1.0 + 1e-9) + 1e-6, "{l:?}");
         }
     }
     // 40 km of shared edge cannot make more land of a block than it has.

@@ -84,7 +84,7 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
         let told = effects(&layout(date(2021, 12, 31)), &posterior(beta));
         assert_eq!(told.len(), 1);
         let e = &told[0];
-        assert_eq!((e.vector, e.operations, e.blocks), (WildlifeHost::Possum, 1, 1));
+        assert_eq!((e.host, e.operations, e.blocks), (WildlifeHost::Possum, 1, 1));
         let exact = 1.0 - f64::exp(beta * 0.9965);
         assert!((e.fall.mean - exact).abs() < 1e-3, "{} {exact}", e.fall.mean);
         let normal = 1.6448536269514722;

@@ -17,10 +17,13 @@ fn a_pig_that_tells_all_is_worth_the_truth() {
     let s = slate(&[(4000.0, &active, 9e6, &[0.0; 10])]);
     let keys = Priorities { sample_pigs: 1, sample_cost_per_pig: 150.0, ..Priorities::default() };
     let l = look(&s.candidates[0], &positive, 0.01, &keys);
-    assert!((l.truth_worth - 2000.0).abs() < 1e-6, "{l:?}");
+    assert!((l.value_of_perfect_information - 2000.0).abs() < 1e-6, "{l:?}");
     // Probabilities are held 1e-6 off 0 and 1.
-    assert!((l.sample_worth - 2000.0).abs() < 0.1 && (l.sample_net - 1850.0).abs() < 0.1, "{l:?}");
-    assert_eq!((l.p_below_par, l.advice), (0.5, Advice::LookFirst));
+    assert!(
+        (l.value_of_sample - 2000.0).abs() < 0.1 && (l.net_value_of_sample - 1850.0).abs() < 0.1,
+        "{l:?}"
+    );
+    assert_eq!((l.p_better_elsewhere, l.advice), (0.5, Advice::LookFirst));
 }
 
 /// The same with q = 0.5 and 0: one pig, by hand. A positive (probability 0.25) means 100 ha: net 60. A clear
@@ -32,7 +35,7 @@ fn a_pig_that_tells_something_is_worth_less() {
     let s = slate(&[(4000.0, &active, 9e6, &[0.0; 10])]);
     let worth = |pigs: usize| {
         let keys = Priorities { sample_pigs: pigs, ..Priorities::default() };
-        look(&s.candidates[0], &positive, 0.01, &keys).sample_worth
+        look(&s.candidates[0], &positive, 0.01, &keys).value_of_sample
     };
     assert!((worth(1) - 500.0).abs() < 0.1, "{}", worth(1));
     // Two pigs: clear twice with probability 0.625, of which a fifth holds 100: 0.375·60 − 10 = 12.5 ha.
@@ -41,7 +44,7 @@ fn a_pig_that_tells_something_is_worth_less() {
     assert!(many.windows(2).all(|w| w[0] <= w[1] + 1e-9) && many[4] <= 2000.0 + 1e-6, "{many:?}");
     // A pig that says the same whatever is true is worth nothing.
     let l = look(&s.candidates[0], &[0.3; 10], 0.01, &Priorities::default());
-    assert!(l.sample_worth < 1e-6 && l.advice == Advice::Treat, "{l:?}");
+    assert!(l.value_of_sample < 1e-6 && l.advice == Advice::Treat, "{l:?}");
 }
 
 /// An operation that is sure to pay, or sure not to, needs no sample.
@@ -50,8 +53,12 @@ fn where_all_draws_agree_nothing_is_worth_looking_for() {
     let s = slate(&[(4000.0, &[100.0, 90.0], 9e6, &[0.0, 0.0]), (4000.0, &[10.0, 12.0], 9e6, &[0.0, 0.0])]);
     for (i, advice) in [(0, Advice::Treat), (2, Advice::Leave)] {
         let l = look(&s.candidates[i], &[0.2, 0.4], 0.01, &Priorities::default());
-        assert_eq!((l.truth_worth, l.sample_worth.abs() < 1e-9, l.advice), (0.0, true, advice), "{l:?}");
-        assert_eq!(l.sample_net, l.sample_worth - 1500.0);
+        assert_eq!(
+            (l.value_of_perfect_information, l.value_of_sample.abs() < 1e-9, l.advice),
+            (0.0, true, advice),
+            "{l:?}"
+        );
+        assert_eq!(l.net_value_of_sample, l.value_of_sample - 1500.0);
     }
 }
 

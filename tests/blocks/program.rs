@@ -273,7 +273,7 @@ fn disagreeing_draws_are_shown_and_near_blocks_are_named_together() {
         (1000.0, &sure, 9e6, &none),
     ]);
     let d = decide(&s, &Priorities { budget: Some(2000.0), ..Priorities::default() }).unwrap();
-    let p = |b: usize| d.figures[2 * b].p_in_best.unwrap();
+    let p = |b: usize| d.figures[2 * b].p_in_best_set.unwrap();
     assert_eq!([p(0), p(1), p(2), p(3)], [0.5, 0.5, 0.0, 1.0]);
     assert_eq!(d.ties, vec![vec![0, 2]]);
     assert_eq!([d.figures[0].tie, d.figures[2].tie, d.figures[6].tie], [Some(0), Some(0), None]);

@@ -30,7 +30,13 @@ pub fn close(a: f64, b: f64, rel: f64) -> bool {
 pub fn numbers(table: &DataFrame, name: &str) -> Vec<f64> {
     let column = table.column(name).unwrap_or_else(|_| panic!("column {name}"));
     assert_eq!(column.null_count(), 0, "{name}");
-    column.f64().unwrap().into_no_null_iter().collect()
+    column.cast(&DataType::Float64).unwrap().f64().unwrap().into_no_null_iter().collect()
+}
+
+/// Numbers of which some may be absent.
+pub fn perhaps(table: &DataFrame, name: &str) -> Vec<Option<f64>> {
+    let column = table.column(name).unwrap_or_else(|_| panic!("column {name}"));
+    column.cast(&DataType::Float64).unwrap().f64().unwrap().iter().collect()
 }
 
 pub fn texts(table: &DataFrame, name: &str) -> Vec<String> {

@@ -28,7 +28,7 @@ fn check_takes_stock_and_prices_the_gaps() {
          A4,2022-05-06,-39.9407,172.9808,M1 M2 through; I2 milk,,yes,culture,pending\n"
     );
     let study = study_of(dir.path(), &rows, "");
-    let h = &json(&pignut(&["check", &study, "--json"]))["holdings"];
+    let h = &json(&pignut(&["check", &study, "--json"]))["data_summary"];
     assert_eq!(
         (&h["ages"]["from_jaw"], &h["ages"]["unknown"], &h["ages"]["recorded"]),
         (&3.into(), &1.into(), &0.into())
@@ -40,7 +40,7 @@ fn check_takes_stock_and_prices_the_gaps() {
     assert_eq!(silent, [&Value::from(9), &Value::from(4)]);
     let cost = |problem: &str| {
         let list = h["costs"].as_array().unwrap();
-        list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["pigs"]
+        list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["equivalent_complete_records_lost"]
             .as_f64()
             .unwrap()
     };
@@ -53,7 +53,7 @@ fn check_takes_stock_and_prices_the_gaps() {
     let wide: f64 =
         [(10.0, 8.0), (5.0, 10.0), (10.0, 16.0)].iter().map(|(a, w)| (w / 6.0) / (a + w / 2.0)).sum();
     assert!((cost("ages left wide") - wide).abs() < 1e-9, "{} {wide}", cost("ages left wide"));
-    assert!(h["worth_pigs"].as_f64().unwrap() < 4.0);
+    assert!(h["equivalent_complete_records"].as_f64().unwrap() < 4.0);
     assert_eq!(h["ways"].as_array().unwrap().len(), 15);
     let text = said(&pignut(&["check", &study]));
     for part in [
@@ -78,7 +78,7 @@ fn a_study_names_its_own_table_and_birth_season() {
     let births = "[ageing]\nbirths_by_month = [0,0,0,0,0,0,0,0,1,0,0,0]\n";
     let width = |more: &str| {
         let study = study_of(dir.path(), &rows, more);
-        json(&pignut(&["check", &study, "--json"]))["holdings"]["ages"]["median_width_months"]
+        json(&pignut(&["check", &study, "--json"]))["data_summary"]["ages"]["median_width_months"]
             .as_f64()
             .unwrap()
     };

@@ -73,6 +73,9 @@ fn the_rival_is_the_catalytic_model_and_the_map_beats_it_where_the_hazard_varies
     assert_eq!(s.verdict(), "better", "{s:?}");
     // By Jensen's inequality nothing more can be said in general of joint and pointwise, but both are of one
     // size.
-    assert!(s.joint < 0.0 && (s.joint / s.log_score - 1.0).abs() < 0.2 && s.joint_draws >= 1.0, "{s:?}");
+    assert!(
+        s.joint < 0.0 && (s.joint / s.log_score - 1.0).abs() < 0.2 && s.joint_effective_samples >= 1.0,
+        "{s:?}"
+    );
     assert!((s.expected - s.positives as f64).abs() < 0.35 * s.positives as f64, "{s:?}");
 }

@@ -107,8 +107,8 @@ fn a_run_says_what_holds_under_other_inputs() {
         "cells.geojson",
         "zones.geojson",
         "blocks.geojson",
-        "tables/fit.parquet",
-        "tables/record_fit.parquet",
+        "tables/model_checks.parquet",
+        "tables/record_checks.parquet",
     ] {
         assert_eq!(fs::read(once.join(name)).unwrap(), fs::read(result.join(name)).unwrap(), "{name}");
     }
@@ -135,7 +135,7 @@ fn counts_of_the_fit_are_those_of_the_records() {
     run(dir.path(), "once", &[]);
     let result = dir.path().join("once");
     let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
-    let t = table(&result, "fit.parquet");
+    let t = table(&result, "model_checks.parquet");
     let (kinds, zones) = (texts(&t, "kind"), t.column("zone_id").unwrap().str().unwrap().clone());
     let whole = |name: &str| -> Vec<i64> {
         t.column(name).unwrap().i64().unwrap().iter().map(|v| v.unwrap()).collect()
@@ -155,7 +155,7 @@ fn counts_of_the_fit_are_those_of_the_records() {
         let row = (0..t.height()).find(|i| zones.get(*i) == z["id"].as_str());
         assert_eq!(row.map_or(0, |i| pigs[i]), z["pigs"].as_i64().unwrap(), "{z}");
     }
-    let records = table(&result, "record_fit.parquet");
+    let records = table(&result, "record_checks.parquet");
     assert_eq!(records.height() as i64, used);
     let chance = |name: &str| -> Vec<f64> {
         records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect()

@@ -83,8 +83,8 @@ fn layout(problem: &str) -> Layout {
 
 /// Names of what is compared, in the order of [`values`].
 fn names(layout: &Layout) -> Vec<String> {
-    let mut out = vec!["total_hazard".to_string()];
-    out.extend(CELLS.iter().map(|(r, c)| format!("cell_hazard:r{r}c{c}")));
+    let mut out = vec!["total_force_of_infection".to_string()];
+    out.extend(CELLS.iter().map(|(r, c)| format!("cell_force_of_infection:r{r}c{c}")));
     out.extend(Model::<f64>::of(&layout).sampled_names());
     out.push("log_likelihood".into());
     out
@@ -165,8 +165,9 @@ fn regenerate_reference_posteriors() {
             let (mean, error) = mean_error(&run, |d| d[v]);
             let (variance, variance_error) = mean_error(&run, |d| (d[v] - mean).powi(2));
             let quantiles = SHARES.map(|p| quantile_sorted(&sorted, p));
-            let above =
-                name.starts_with("cell_hazard").then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
+            let above = name
+                .starts_with("cell_force_of_infection")
+                .then(|| mean_error(&run, |d| indicator(d[v] > THRESHOLD)));
             Quantity {
                 quantile_share_errors: quantiles.map(|q| mean_error(&run, |d| indicator(d[v] <= q)).1),
                 name,
@@ -267,7 +268,7 @@ fn chains_end_when_there_is_enough() {
     let mut layout = layout(PROBLEMS[0]);
     layout.study.run.trajectories = 3000;
     layout.study.run.posterior_samples = 60;
-    let watches = [Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
+    let watches = [Watch { name: "total_force_of_infection".into(), weights: None, needs_ess: true }];
     let mut run = |end_early: bool| {
         layout.study.run.end_early = end_early;
         sample(&layout.study, Model::of(&layout), &|| Model::of(&layout), &watches, &|_| ())

@@ -33,7 +33,7 @@ fn the_same_seed_gives_the_same_bytes_on_any_number_of_threads() {
 #[test]
 fn another_seed_gives_other_figures_of_the_same_records() {
     let other = fresh(|_| (), &["--seed", "2"]);
-    for name in ["cells.geojson", "positives.geojson", "tables/hazard.parquet"] {
+    for name in ["cells.geojson", "positives.geojson", "tables/force_of_infection.parquet"] {
         assert!(base().bytes(name) != other.bytes(name), "{name} does not depend on the seed");
     }
     assert_eq!(base().bytes("findings.csv"), other.bytes("findings.csv"));

@@ -75,9 +75,9 @@ fn counts_add_up_across_the_files() {
             assert!(close(num(p, name), num(t, name), ROUNDING_REL), "{name}");
         }
         let periods = num(&manifest["grid"], "periods") as usize;
-        assert_eq!(p["hazard_history"].as_array().unwrap().len(), periods);
+        assert_eq!(p["force_of_infection_history"].as_array().unwrap().len(), periods);
         let freedom = &t["freedom"];
-        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "p_under_threshold"] {
+        for name in ["p_free", "p_free_low", "p_free_high", "surveillance_sensitivity", "p_under_threshold"] {
             assert!(close(num(p, name), num(freedom, name), ROUNDING_REL), "{name}");
         }
         let mine: Vec<&Value> = positives
@@ -119,10 +119,10 @@ fn the_history_of_each_area_hangs_together() {
             let [low, free, high] = ["p_free_low", "p_free", "p_free_high"].map(|n| num(y, n));
             assert!(0.0 <= low && low <= free && free <= high && high <= 1.0, "{y}");
             let [low, seen, high] =
-                ["detection_sensitivity_low", "detection_sensitivity", "detection_sensitivity_high"]
+                ["surveillance_sensitivity_low", "surveillance_sensitivity", "surveillance_sensitivity_high"]
                     .map(|n| num(y, n));
             assert!(low <= seen && seen <= high, "{y}");
-            let seen = num(y, "detection_sensitivity_given_earlier");
+            let seen = num(y, "surveillance_sensitivity_given_earlier");
             let (prior, clear, q) =
                 (num(y, "p_free_before"), num(y, "p_free_by_clear_pigs"), num(y, "p_no_case_inside"));
             // Bayes' rule, then the positives.
@@ -140,7 +140,7 @@ fn the_history_of_each_area_hangs_together() {
             before = Some(y);
         }
         let last = before.unwrap();
-        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "share_at_target"] {
+        for name in ["p_free", "p_free_low", "p_free_high", "surveillance_sensitivity", "share_at_target"] {
             assert_eq!(p[name], last[name], "{name}");
         }
     }
@@ -154,7 +154,7 @@ fn coverage_by_year_agrees_with_the_history() {
     let years: Vec<i32> = table.column("year").unwrap().i32().unwrap().into_no_null_iter().collect();
     let column = |name: &str| numbers(&table, name);
     let (seen, short, lived) =
-        (column("detection_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
+        (column("surveillance_sensitivity"), column("short_of_target"), column("exposure_pig_years"));
     let (easting, northing) = (column("easting"), column("northing"));
     let target = num(&run.json("manifest.json")["parameters"]["coverage"], "target");
     for (s, d) in seen.iter().zip(&short) {
@@ -217,7 +217,7 @@ fn gaps_hold_the_land_below_the_target() {
         let land: f64 = zones.iter().map(|z| cell.intersection(z).unsigned_area()).sum();
         let gap: f64 = level.iter().map(|g| cell.intersection(*g).unsigned_area()).sum();
         let area = cell.unsigned_area();
-        if num(p, "detection_sensitivity") >= target {
+        if num(p, "surveillance_sensitivity") >= target {
             assert!(gap < 1e-4 * area, "{p}");
         } else if land > 0.999 * area {
             // A sliver of a second area that meets none of the cell's 25 sub-points is no land of it.

@@ -10,16 +10,16 @@ use std::path::Path;
 
 const TABLES: [&str; 11] = [
     "tables/cells.parquet",
-    "tables/hazard.parquet",
+    "tables/force_of_infection.parquet",
     "tables/coverage.parquet",
     "tables/positives.parquet",
     "tables/origins.parquet",
     "tables/priorities.parquet",
     "tables/frontier.parquet",
-    "tables/block_draws.parquet",
+    "tables/block_samples.parquet",
     "tables/block_areas.parquet",
-    "tables/fit.parquet",
-    "tables/record_fit.parquet",
+    "tables/model_checks.parquet",
+    "tables/record_checks.parquet",
 ];
 const OTHERS: [&str; 4] = ["findings.csv", "summary.json", "manifest.json", "report.html"];
 
@@ -75,7 +75,7 @@ fn digests_of_inputs_and_outputs_are_those_of_the_bytes() {
     assert!(read_time(started) <= read_time(finished));
     let kept = &manifest["parameters"]["run"];
     assert_eq!((num(kept, "chains"), num(kept, "warmup"), num(kept, "trajectories")), (2.0, 60.0, 60.0));
-    assert_eq!(num(&manifest["diagnostics"], "draws_kept"), 100.0);
+    assert_eq!(num(&manifest["diagnostics"], "posterior_samples_kept"), 100.0);
 }
 
 fn keys_of(name: &str) -> (BTreeSet<String>, BTreeSet<String>) {
@@ -96,12 +96,12 @@ fn properties_are_those_of_the_contract() {
         "cell_id",
         "row",
         "col",
-        "hazard_median",
-        "hazard_q05",
-        "hazard_q95",
+        "force_of_infection_median",
+        "force_of_infection_q05",
+        "force_of_infection_q95",
         "p_active",
         "exposure_pig_years",
-        "detection_sensitivity",
+        "surveillance_sensitivity",
         "expected_infections",
         "standing",
     ];
@@ -151,15 +151,15 @@ fn properties_are_those_of_the_contract() {
 #[test]
 fn tables_have_the_columns_of_the_contract() {
     let run = base();
-    let hazard =
-        std::iter::once("hazard_mean".to_string()).chain(QUANTILES.iter().map(|q| format!("hazard_{q}")));
+    let hazard = std::iter::once("force_of_infection_mean".to_string())
+        .chain(QUANTILES.iter().map(|q| format!("force_of_infection_{q}")));
     let hazard: Vec<String> = hazard.collect();
     let owned = |names: &[&str]| names.iter().map(|s| s.to_string()).collect::<Vec<String>>();
     let place = owned(&["cell_id", "easting", "northing"]);
     let figures = owned(&[
         "p_active",
         "exposure_pig_years",
-        "detection_sensitivity",
+        "surveillance_sensitivity",
         "expected_infections",
         "window_start",
         "window_median",
@@ -172,7 +172,7 @@ fn tables_have_the_columns_of_the_contract() {
     let infection: Vec<String> = QUANTILES.iter().map(|q| format!("infection_{q}")).collect();
     for (name, wanted) in [
         ("tables/cells.parquet", [place.clone(), hazard.clone(), figures].concat()),
-        ("tables/hazard.parquet", [place.clone(), owned(&["period_start"]), hazard].concat()),
+        ("tables/force_of_infection.parquet", [place.clone(), owned(&["period_start"]), hazard].concat()),
         (
             "tables/positives.parquet",
             [owned(&["occurrence_id", "p_true"]), infection, owned(&["p_recent", "p_local"])].concat(),

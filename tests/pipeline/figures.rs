@@ -27,12 +27,12 @@ fn cells_agree_with_themselves_and_with_the_table() {
     let (ids, standings) = (texts(&table, "cell_id"), texts(&table, "standing"));
     let (easting, northing) = (column("easting"), column("northing"));
     let pairs = [
-        ("hazard_median", column("hazard_q50")),
-        ("hazard_q05", column("hazard_q05")),
-        ("hazard_q95", column("hazard_q95")),
+        ("force_of_infection_median", column("force_of_infection_q50")),
+        ("force_of_infection_q05", column("force_of_infection_q05")),
+        ("force_of_infection_q95", column("force_of_infection_q95")),
         ("p_active", column("p_active")),
         ("exposure_pig_years", column("exposure_pig_years")),
-        ("detection_sensitivity", column("detection_sensitivity")),
+        ("surveillance_sensitivity", column("surveillance_sensitivity")),
         ("expected_infections", column("expected_infections")),
     ];
     let windows = ["window_start", "window_median", "window_end"].map(|w| (w, dates(&table, w)));
@@ -49,12 +49,15 @@ fn cells_agree_with_themselves_and_with_the_table() {
         for (name, values) in &windows {
             assert_eq!(p[*name].as_str(), values[i].as_deref(), "{name} of {}", ids[i]);
         }
-        let (p_active, sensitivity) = (num(p, "p_active"), num(p, "detection_sensitivity"));
+        let (p_active, sensitivity) = (num(p, "p_active"), num(p, "surveillance_sensitivity"));
         assert!((0.0..=1.0).contains(&p_active) && (0.0..=1.0).contains(&sensitivity));
         assert_eq!(word(p, "standing"), Standing::of(p_active, sensitivity, target).word(), "{p}");
         assert_eq!(word(p, "standing"), standings[i]);
-        assert!(num(p, "hazard_q05") >= 0.0 && num(p, "hazard_q05") <= num(p, "hazard_median"));
-        assert!(num(p, "hazard_median") <= num(p, "hazard_q95"));
+        assert!(
+            num(p, "force_of_infection_q05") >= 0.0
+                && num(p, "force_of_infection_q05") <= num(p, "force_of_infection_median")
+        );
+        assert!(num(p, "force_of_infection_median") <= num(p, "force_of_infection_q95"));
         let [a, b, c] = ["window_start", "window_median", "window_end"].map(|n| p[n].as_str());
         assert!(a.is_some() == c.is_some() && a <= b && b <= c, "{p}");
         // The centre: by row and column, and by the outline taken back into the study's system.
@@ -210,7 +213,7 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
 #[test]
 fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let run = base();
-    let table = run.table("tables/hazard.parquet");
+    let table = run.table("tables/force_of_infection.parquet");
     let grid = &run.json("manifest.json")["grid"];
     let (cells, periods) = (num(grid, "rows") * num(grid, "cols"), num(grid, "periods"));
     assert_eq!(table.height() as f64, cells * periods);
@@ -224,8 +227,8 @@ fn the_hazard_table_has_a_row_for_each_cell_and_period() {
     let pairs: BTreeSet<(&String, &String)> = ids.iter().zip(&starts).collect();
     assert_eq!(pairs.len(), table.height(), "each cell and period once");
     let quantiles: Vec<Vec<f64>> =
-        QUANTILES.iter().map(|q| numbers(&table, &format!("hazard_{q}"))).collect();
-    let mean = numbers(&table, "hazard_mean");
+        QUANTILES.iter().map(|q| numbers(&table, &format!("force_of_infection_{q}"))).collect();
+    let mean = numbers(&table, "force_of_infection_mean");
     for i in 0..table.height() {
         let q: Vec<f64> = quantiles.iter().map(|c| c[i]).collect();
         assert!(q.is_sorted() && q[0] >= 0.0 && mean[i] > 0.0 && mean[i].is_finite(), "{} {q:?}", ids[i]);

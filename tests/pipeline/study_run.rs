@@ -24,12 +24,12 @@ pub const LAYERS: [&str; 6] = [
     "blocks.geojson",
 ];
 pub const RASTERS: [&str; 10] = [
-    "rasters/hazard_median.tif",
-    "rasters/hazard_q05.tif",
-    "rasters/hazard_q95.tif",
+    "rasters/force_of_infection_median.tif",
+    "rasters/force_of_infection_q05.tif",
+    "rasters/force_of_infection_q95.tif",
     "rasters/p_active.tif",
     "rasters/exposure_pig_years.tif",
-    "rasters/detection_sensitivity.tif",
+    "rasters/surveillance_sensitivity.tif",
     "rasters/expected_infections.tif",
     "rasters/window_start_year.tif",
     "rasters/window_median_year.tif",

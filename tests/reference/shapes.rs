@@ -120,6 +120,7 @@ fn priors_of_range_and_sd_have_the_stated_density() {
 #[test]
 fn layers_are_cut_at_the_antimeridian() {
     use geo::{Area, Coord, Rect};
+    use pignut::internals::contract::{FileKind, FileSpec, Written};
     use pignut::internals::report::layers::antimeridian::{cut, west_east};
     use pignut::internals::report::layers::builder::{LayerBuilder, Properties};
     let corners = [(170.0, 40.0), (-170.0, 40.0), (-170.0, 50.0), (170.0, 50.0)];
@@ -136,7 +137,15 @@ fn layers_are_cut_at_the_antimeridian() {
     let projector = pignut::internals::geography::coordinates::projector::Projector::new("EPSG:3832")
         .expect("a system of the register");
     let at = projector.from_wgs84(&[Coord { x: 180.0, y: -17.0 }]).expect("on the map")[0];
-    let mut layer = LayerBuilder::new(&projector);
+    static BARE: FileSpec = FileSpec {
+        path: "bare.geojson",
+        kind: FileKind::Layer,
+        row: "cell",
+        written: Written::Always,
+        meaning: "",
+        columns: &[],
+    };
+    let mut layer = LayerBuilder::new(&BARE, &projector);
     let ring = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
     let ring = ring.map(|(x, y)| Coord { x: at.x + 1000.0 * x, y: at.y + 1000.0 * y });
     layer.ring(&ring, "C1", Properties::new()).expect("on the map");

@@ -14,7 +14,7 @@ fn draws(study: &Study, threads: usize) -> (Posterior, usize) {
     let list = pigs(&mut stream(51), &g, 60);
     let at_start = Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
     let build = || Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
-    let watches = [Watch { name: "total_hazard".into(), weights: None, needs_ess: true }];
+    let watches = [Watch { name: "total_force_of_infection".into(), weights: None, needs_ess: true }];
     let done = AtomicUsize::new(0);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads can be started");
     let posterior = pool.install(|| {

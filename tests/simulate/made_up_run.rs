@@ -72,7 +72,7 @@ pub fn write_run(d: &pignut::internals::simulate::study_area::StudyArea, run: &P
             .iter()
             .map(|(q, by)| {
                 let values: Vec<f64> = of.iter().map(|h| h * by * voice.hazard_factor).collect();
-                Column::new(format!("hazard_{q}").as_str().into(), values)
+                Column::new(format!("force_of_infection_{q}").as_str().into(), values)
             })
             .collect()
     };
@@ -81,7 +81,7 @@ pub fn write_run(d: &pignut::internals::simulate::study_area::StudyArea, run: &P
         Column::new("cell_id".into(), &ids),
         Column::new("easting".into(), &east),
         Column::new("northing".into(), &north),
-        Column::new("hazard_mean".into(), &stated),
+        Column::new("force_of_infection_mean".into(), &stated),
         Column::new("p_active".into(), p_active),
     ];
     cells.extend(quantiles(&hazard));
@@ -102,7 +102,7 @@ pub fn write_run(d: &pignut::internals::simulate::study_area::StudyArea, run: &P
         Column::new("period_start".into(), starts).cast(&DataType::Date).unwrap(),
     ];
     periods.extend(quantiles(&both));
-    save(run, "hazard.parquet", periods);
+    save(run, "force_of_infection.parquet", periods);
 
     let positives: Vec<&SimulatedPig> = d.pigs.iter().filter(|p| p.is_positive()).collect();
     let pig_ids: Vec<&str> = positives.iter().map(|p| p.occurrence_id.as_str()).collect();

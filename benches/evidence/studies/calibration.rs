@@ -7,8 +7,8 @@
 //!
 //! | quantity | what it is |
 //! | --- | --- |
-//! | `total_hazard` | mean hazard over cells and periods |
-//! | `zone_hazard` | mean of the recent months over an area |
+//! | `total_force_of_infection` | mean hazard over cells and periods |
+//! | `zone_force_of_infection` | mean of the recent months over an area |
 //! | `resident_hazard` | of a cell chosen at random, recent months |
 //! | each hyperparameter | on the scale it is sampled on |
 //! | `log_likelihood` | of all records: depends on data and unknowns together |

@@ -15,7 +15,7 @@ pub struct Candidate {
     /// Its name.
     pub name: String,
     /// Host aimed at.
-    pub vector: WildlifeHost,
+    pub host: WildlifeHost,
     /// How it would be done.
     pub method: Method,
     /// Land treated, hectares: the block's outline.
@@ -25,7 +25,7 @@ pub struct Candidate {
     /// Whether the blocks file gave the cost per hectare; otherwise it is the study's figure for the method.
     pub cost_given: bool,
     /// Share of the host's hazard removed, 0 to 1.
-    pub kill: f64,
+    pub efficacy: f64,
     /// Whether the blocks file says that an operation can be done there.
     pub feasible: bool,
     /// Where the active area expected there has its centre, metres east; the block's centre where none is expected.
@@ -39,16 +39,16 @@ pub struct Candidate {
 impl Candidate {
     /// Active area the operation removes in a draw, hectares.
     pub fn removed_ha(&self, draw: usize) -> f64 {
-        self.kill * f64::from(self.active_ha[draw])
+        self.efficacy * f64::from(self.active_ha[draw])
     }
     /// Active area it is expected to remove, hectares; 0 without draws.
     pub fn expected_removed_ha(&self) -> f64 {
         let n = self.active_ha.len().max(1) as f64;
-        self.kill * self.active_ha.iter().map(|a| f64::from(*a)).sum::<f64>() / n
+        self.efficacy * self.active_ha.iter().map(|a| f64::from(*a)).sum::<f64>() / n
     }
     /// Name of the operation as it is written in `must` and `never`: `B03:possum`.
     pub fn id(&self) -> String {
-        format!("{}:{}", self.block_id, self.vector.word())
+        format!("{}:{}", self.block_id, self.host.word())
     }
 }
 
@@ -83,10 +83,10 @@ impl Candidates {
             .iter()
             .enumerate()
             .flat_map(|(b, block)| {
-                WildlifeHost::BOTH.into_iter().enumerate().map(move |(v, vector)| {
+                WildlifeHost::BOTH.into_iter().enumerate().map(move |(v, host)| {
                     let active = draws.get(b).map(|d| d.active_ha[v].clone()).unwrap_or_default();
                     let centre = draws.get(b).and_then(|d| d.centre_m[v]);
-                    candidate(layout, b, block, vector, active, centre)
+                    candidate(layout, b, block, host, active, centre)
                 })
             })
             .collect();
@@ -138,7 +138,7 @@ fn candidate(
     layout: &Layout,
     b: usize,
     block: &Block,
-    vector: WildlifeHost,
+    host: WildlifeHost,
     active_ha: Vec<f32>,
     active_centre_m: Option<(f64, f64)>,
 ) -> Candidate {
@@ -146,18 +146,18 @@ fn candidate(
     let shares = &layout.block_shares[b];
     let covered: f64 = shares.iter().zip(&layout.habitat.aerial).map(|(s, a)| s * a).sum();
     let by_air = covered >= keys.aerial_share * shares.iter().sum::<f64>() && covered > 0.0;
-    let method = match vector {
+    let method = match host {
         WildlifeHost::Ferret => Method::Trapping,
         WildlifeHost::Possum => {
             block.possum_method.unwrap_or(if by_air { Method::Aerial } else { Method::Ground })
         }
     };
-    let (default_cost, kill) = match method {
+    let (default_cost, efficacy) = match method {
         Method::Aerial => (keys.possum_aerial_cost_per_ha, keys.possum_aerial_efficacy),
         Method::Ground => (keys.possum_ground_cost_per_ha, keys.possum_ground_efficacy),
         Method::Trapping => (keys.ferret_trapping_cost_per_ha, keys.ferret_trapping_efficacy),
     };
-    let given = match vector {
+    let given = match host {
         WildlifeHost::Possum => block.possum_cost_per_ha,
         WildlifeHost::Ferret => block.ferret_cost_per_ha,
     };
@@ -172,12 +172,12 @@ fn candidate(
         block: b,
         block_id: block.id.clone(),
         name: block.name.clone(),
-        vector,
+        host,
         method,
         area_ha,
         cost: (area_ha * given.unwrap_or(default_cost)).round(),
         cost_given: given.is_some(),
-        kill,
+        efficacy,
         feasible: block.feasible,
         easting_m,
         northing_m,

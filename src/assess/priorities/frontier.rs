@@ -76,7 +76,7 @@ pub(crate) fn effect(slate: &Candidates, set: &[bool]) -> (Spread, Spread, Sprea
         for (d, a) in c.active_ha.iter().enumerate() {
             before[d] += f64::from(*a);
             if *taken {
-                removed[d] += c.kill * f64::from(*a);
+                removed[d] += c.efficacy * f64::from(*a);
             }
         }
     }

@@ -25,11 +25,11 @@ pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -
         !c.active_ha.is_empty() && seen / c.active_ha.len() as f64 >= WORTH_COMPARING
     };
     let mut out = Vec::new();
-    for vector in WildlifeHost::BOTH {
+    for host in WildlifeHost::BOTH {
         let mut order: Vec<usize> = (0..slate.candidates.len())
             .filter(|i| {
                 let c = &slate.candidates[*i];
-                c.vector == vector && terms.fixed[*i].allowed() && worth(c)
+                c.host == host && terms.fixed[*i].allowed() && worth(c)
             })
             .collect();
         let mean = |i: usize| slate.candidates[i].expected_removed_ha() / slate.candidates[i].cost.max(1.0);

@@ -48,7 +48,7 @@ pub struct CandidateFigures {
     /// elsewhere. It may as well be left undone.
     pub fills: bool,
     /// Share of the draws in whose own best set it is; `None` when it may not be done.
-    pub p_in_best: Option<f64>,
+    pub p_in_best_set: Option<f64>,
     /// Group of operations that cannot be told apart, an index of [`Decision::ties`].
     pub tie: Option<usize>,
     /// Treat, or look first; `None` where there is nothing to decide.
@@ -104,8 +104,8 @@ impl Decision {
 ///
 /// # Formula
 /// ```text
-/// maximise Σ_i kill_i E[A_i] x_i,  x_i ∈ {0, 1},  Σ_i cost_i x_i ≤ budget  and the terms of the study
-/// p_in_best(i) = share of draws d in which x_i = 1 maximises Σ_i kill_i A_i(d) x_i
+/// maximise Σ_i efficacy_i E[A_i] x_i,  x_i ∈ {0, 1},  Σ_i cost_i x_i ≤ budget  and the terms of the study
+/// p_in_best_set(i) = share of draws d in which x_i = 1 maximises Σ_i efficacy_i A_i(d) x_i
 /// ```
 /// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
 /// the same the cheaper is taken.
@@ -152,7 +152,7 @@ pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceE
                 fills: best.chosen[i]
                     && terms.fixed[i] == crate::assess::priorities::constraints::Fixed::Free
                     && exchange.is_some_and(|x| gain[i] < FILLS * x * c.cost),
-                p_in_best: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
+                p_in_best_set: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
                 tie: ties.iter().position(|t| t.contains(&i)),
                 look: exchange.filter(|_| allowed).map(|x| {
                     crate::assess::priorities::value_of_information::look(
@@ -200,9 +200,9 @@ pub(crate) fn check(slate: &Candidates, keys: &Priorities) -> Result<(), ChoiceE
 /// Ranks by score among the allowed operations against each host; those that cost nothing come first.
 fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<usize>> {
     let mut out = vec![None; gain.len()];
-    for vector in WildlifeHost::BOTH {
+    for host in WildlifeHost::BOTH {
         let mut order: Vec<usize> = (0..gain.len())
-            .filter(|i| slate.candidates[*i].vector == vector && terms.fixed[*i].allowed())
+            .filter(|i| slate.candidates[*i].host == host && terms.fixed[*i].allowed())
             .collect();
         let key = |i: usize| score(gain[i], slate.candidates[i].cost).unwrap_or(f64::INFINITY);
         order.sort_by(|a, b| key(*b).total_cmp(&key(*a)));

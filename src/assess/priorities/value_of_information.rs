@@ -32,13 +32,13 @@ impl Advice {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Look {
     /// What the sample is expected to gain before it is paid for.
-    pub sample_worth: f64,
+    pub value_of_sample: f64,
     /// The same after paying for the pigs; above 0, looking first pays.
-    pub sample_net: f64,
+    pub net_value_of_sample: f64,
     /// What knowing the truth would be worth: no sample can be worth more.
-    pub truth_worth: f64,
+    pub value_of_perfect_information: f64,
     /// Probability that the operation removes less than its money would elsewhere.
-    pub p_below_par: f64,
+    pub p_better_elsewhere: f64,
     /// What follows.
     pub advice: Advice,
 }
@@ -74,7 +74,7 @@ pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f
 ///
 /// # Formula
 /// ```text
-/// net(d)   = kill A(d) − x cost                          hectares; x what money is worth, hectares per money
+/// net(d)   = efficacy A(d) − x cost                          hectares; x what money is worth, hectares per money
 /// P(k | d) = C(n, k) q(d)^k (1 − q(d))^(n − k)           k positives among n pigs
 /// worth    = [Σ_k max(0, mean_d P(k | d) net(d)) − max(0, mean_d net(d))] / x
 /// truth    = [mean_d max(0, net(d)) − max(0, mean_d net(d))] / x
@@ -106,14 +106,14 @@ pub fn look(c: &Candidate, sample_positive: &[f32], exchange_ha_per_money: f64, 
     }
     let truth = mean(&|d| net[d].max(0.0));
     let money = |ha: f64| if exchange_ha_per_money > 0.0 { ha.max(0.0) / exchange_ha_per_money } else { 0.0 };
-    let sample_worth = money(after - prior);
-    let sample_net = sample_worth - n as f64 * keys.sample_cost_per_pig;
+    let value_of_sample = money(after - prior);
+    let net_value_of_sample = value_of_sample - n as f64 * keys.sample_cost_per_pig;
     Look {
-        sample_worth,
-        sample_net,
-        truth_worth: money(truth - prior),
-        p_below_par: net.iter().filter(|v| **v < 0.0).count() as f64 / draws as f64,
-        advice: if sample_net > 0.0 {
+        value_of_sample,
+        net_value_of_sample,
+        value_of_perfect_information: money(truth - prior),
+        p_better_elsewhere: net.iter().filter(|v| **v < 0.0).count() as f64 / draws as f64,
+        advice: if net_value_of_sample > 0.0 {
             Advice::LookFirst
         } else if now >= 0.0 {
             Advice::Treat

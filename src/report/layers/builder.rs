@@ -1,6 +1,10 @@
 //! What all GeoJSON layers share: RFC 7946 order, winding, precision and box.
 
+use crate::assess::spread::Spread;
+use crate::contract::FileSpec;
+use crate::contract::members::checked;
 use crate::geography::coordinates::projector::Projector;
+use crate::records::date_of_day;
 use crate::report::error::ReportError;
 use crate::report::json::number;
 use crate::report::layers::antimeridian;
@@ -10,7 +14,7 @@ use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, Json
 /// Decimals of a degree: 1e-7 is about a centimetre.
 const DECIMALS: f64 = 1e7;
 
-/// Properties of a feature; an absent value is left out, never written as 0 or null.
+/// Properties of a feature, in any order; an absent value is left out, never written as 0 or null.
 #[derive(Default)]
 pub struct Properties(JsonObject);
 
@@ -45,6 +49,21 @@ impl Properties {
             None => self,
         }
     }
+    /// Median, 5 and 95 % quantile.
+    pub fn interval(self, name: &str, spread: &Spread) -> Properties {
+        self.number(&format!("{name}_median"), spread.median())
+            .number(&format!("{name}_q05"), spread.q05())
+            .number(&format!("{name}_q95"), spread.q95())
+    }
+    /// The dates of an infection window, day numbers, when there is one.
+    pub fn window(self, days: Option<[f64; 3]>) -> Properties {
+        let day = |i: usize| days.map(|d| date_of_day(d[i]).to_string());
+        self.text_if("window_start", day(0)).text_if("window_median", day(1)).text_if("window_end", day(2))
+    }
+    /// The properties as an object.
+    pub fn into_value(self) -> JsonValue {
+        JsonValue::Object(self.0)
+    }
     /// Any JSON value.
     pub fn value(mut self, name: &str, value: JsonValue) -> Properties {
         self.0.insert(name.into(), value);
@@ -54,6 +73,7 @@ impl Properties {
 
 /// Collects features and their common box, then writes one collection.
 pub struct LayerBuilder<'a> {
+    file: &'static FileSpec,
     projector: &'a Projector,
     features: Vec<Feature>,
     longitudes: Vec<f64>,
@@ -61,9 +81,9 @@ pub struct LayerBuilder<'a> {
 }
 
 impl<'a> LayerBuilder<'a> {
-    /// An empty layer.
-    pub fn new(projector: &'a Projector) -> LayerBuilder<'a> {
-        LayerBuilder { projector, features: Vec::new(), longitudes: Vec::new(), latitudes: None }
+    /// An empty layer of a declared file.
+    pub fn new(file: &'static FileSpec, projector: &'a Projector) -> LayerBuilder<'a> {
+        LayerBuilder { file, projector, features: Vec::new(), longitudes: Vec::new(), latitudes: None }
     }
 
     /// Positions as they are written; the box grows to hold them.
@@ -78,32 +98,33 @@ impl<'a> LayerBuilder<'a> {
         out
     }
 
-    fn push(&mut self, value: GeometryValue, id: &str, properties: Properties) {
+    fn push(&mut self, value: GeometryValue, id: &str, properties: Properties) -> Result<(), ReportError> {
+        let properties = checked(self.file.path, self.file.columns, properties.0)?;
         self.features.push(Feature {
             bbox: None,
             geometry: Some(Geometry::new(value)),
             id: Some(geojson::feature::Id::String(id.into())),
-            properties: Some(properties.0),
+            properties: Some(properties),
             foreign_members: None,
         });
+        Ok(())
     }
 
     /// A point in the study's system.
     ///
     /// # Errors
-    /// [`ReportError::Projection`].
+    /// [`ReportError::Projection`]; [`ReportError::Contract`] where the properties are not as declared.
     pub fn point(&mut self, at: Coord<f64>, id: &str, properties: Properties) -> Result<(), ReportError> {
         let degrees = self.projector.to_wgs84(&[at])?;
         let place = self.written(degrees).swap_remove(0);
-        self.push(GeometryValue::new_point(place), id, properties);
-        Ok(())
+        self.push(GeometryValue::new_point(place), id, properties)
     }
 
     /// A polygon or several in the study's system; rings are wound by the right-hand rule, and what
     /// crosses 180° is cut there.
     ///
     /// # Errors
-    /// [`ReportError::Projection`].
+    /// [`ReportError::Projection`]; [`ReportError::Contract`] where the properties are not as declared.
     pub fn area(
         &mut self,
         area: &MultiPolygon<f64>,
@@ -131,14 +152,13 @@ impl<'a> LayerBuilder<'a> {
             1 => GeometryValue::new_polygon(parts.swap_remove(0)),
             _ => GeometryValue::new_multi_polygon(parts),
         };
-        self.push(value, id, properties);
-        Ok(())
+        self.push(value, id, properties)
     }
 
     /// A closed ring of corners in the study's system.
     ///
     /// # Errors
-    /// [`ReportError::Projection`].
+    /// [`ReportError::Projection`]; [`ReportError::Contract`] where the properties are not as declared.
     pub fn ring(
         &mut self,
         corners: &[Coord<f64>],

@@ -1,6 +1,7 @@
 //! `gaps.geojson`: land below the coverage target, dissolved, with what would close it.
 
 use crate::assess::gaps::Gap;
+use crate::contract::layers::GAPS;
 use crate::geography::area_shares::dissolve;
 use crate::geography::coordinates::projector::Projector;
 use crate::geography::layout::Layout;
@@ -12,12 +13,12 @@ use geo::{Area, BooleanOps, MultiPolygon};
 /// One feature a gap: those below the target, then those below half of it, each the largest first.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let layout = &analysis.layout;
     let records = &layout.records;
     let coverage = &layout.study.coverage;
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&GAPS, projector);
     for (k, gap) in analysis.assessment.gaps.iter().enumerate() {
         let zone = gap.zone.map(|z| &records.zones[z]);
         let id = gap_id(k);

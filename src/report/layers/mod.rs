@@ -1,4 +1,5 @@
-//! The GeoJSON layers: cells, positives, origins, zones.
+//! The GeoJSON layers: cells, positives, origins, zones. Names and order of properties:
+//! [`crate::contract::layers`].
 
 pub(crate) mod antimeridian;
 pub(crate) mod blocks;
@@ -7,16 +8,15 @@ pub(crate) mod gaps;
 pub(crate) mod samples;
 
 use crate::assess::freedom_figures::ZoneYear;
-use crate::assess::spread::Spread;
+use crate::contract::layers::{CELLS, ORIGINS, POSITIVES, ZONES};
 use crate::geography::area_shares::dissolve;
 use crate::geography::coordinates::projector::Projector;
 use crate::pipeline::analysis::Analysis;
 use crate::records::{Reading, date_of_day};
 use crate::report::error::ReportError;
-use crate::report::json::number;
 use crate::report::layers::builder::{LayerBuilder, Properties};
 use geo::Coord;
-use serde_json::{Map, Value};
+use serde_json::Value;
 
 fn day(value: f64) -> String {
     date_of_day(value).to_string()
@@ -25,10 +25,10 @@ fn day(value: f64) -> String {
 /// `cells.geojson`: one square a cell.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let grid = &analysis.layout.grid;
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&CELLS, projector);
     for (cell, f) in analysis.assessment.cells.iter().enumerate() {
         let (row, col) = grid.row_col(cell);
         let id = grid.cell_id(cell);
@@ -36,16 +36,12 @@ pub(crate) fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8
             .text("cell_id", id.clone())
             .number("row", row as f64)
             .number("col", col as f64)
-            .number("hazard_median", f.hazard.median())
-            .number("hazard_q05", f.hazard.q05())
-            .number("hazard_q95", f.hazard.q95())
+            .interval("force_of_infection", &f.hazard)
             .number("p_active", f.p_active)
             .number("exposure_pig_years", f.exposure_pig_years)
-            .number("detection_sensitivity", f.detection_sensitivity)
+            .number("surveillance_sensitivity", f.surveillance_sensitivity)
             .number("expected_infections", f.expected_infections)
-            .text_if("window_start", f.window.map(|w| day(w[0])))
-            .text_if("window_median", f.window.map(|w| day(w[1])))
-            .text_if("window_end", f.window.map(|w| day(w[2])))
+            .window(f.window)
             .text("standing", f.standing.word());
         layer.ring(&grid.corners(cell), &id, properties)?;
     }
@@ -55,10 +51,10 @@ pub(crate) fn cells(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8
 /// `positives.geojson`: one point a positive or suspect pig, at its kill place.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn positives(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let records = &analysis.layout.records;
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&POSITIVES, projector);
     for f in &analysis.assessment.positives {
         let pig = &records.pigs[f.pig];
         let q = f.infection_days;
@@ -67,9 +63,7 @@ pub(crate) fn positives(analysis: &Analysis, projector: &Projector) -> Result<Ve
             .text("occurrence_id", pig.id.clone())
             .text("reading", reading)
             .text("killed", pig.killed.last.to_string())
-            .text_if("window_start", q.map(|q| day(q[1])))
-            .text_if("window_median", q.map(|q| day(q[3])))
-            .text_if("window_end", q.map(|q| day(q[5])))
+            .window(q.map(|q| [q[1], q[3], q[5]]))
             .text_if("window50_start", q.map(|q| day(q[2])))
             .text_if("window50_end", q.map(|q| day(q[4])))
             .number("p_recent", f.p_recent)
@@ -86,10 +80,10 @@ pub(crate) fn positives(analysis: &Analysis, projector: &Projector) -> Result<Ve
 /// `origins.geojson`: the smallest areas that hold 50 % and 90 % of each positive's likely origin.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&ORIGINS, projector);
     for f in &analysis.assessment.positives {
         let pig = &records.pigs[f.pig];
         for (level, cells) in [(0.9, &f.area90), (0.5, &f.area50)] {
@@ -107,66 +101,42 @@ pub(crate) fn origins(analysis: &Analysis, projector: &Projector) -> Result<Vec<
     Ok(layer.finish())
 }
 
-/// A spread as members with a prefix: `hazard_median`, `hazard_q05`, `hazard_q95`.
-fn spread(p: Properties, name: &str, s: &Spread) -> Properties {
-    p.number(&format!("{name}_median"), s.median())
-        .number(&format!("{name}_q05"), s.q05())
-        .number(&format!("{name}_q95"), s.q95())
-}
-
-/// Texts and numbers as one object; a number that is not finite is left out.
-fn row<const N: usize, const M: usize>(texts: [(&str, Value); N], numbers: [(&str, f64); M]) -> Value {
-    let mut row: Map<String, Value> = texts.into_iter().map(|(name, v)| (name.into(), v)).collect();
-    row.extend(numbers.into_iter().filter_map(|(name, v)| Some((name.to_string(), number(v)?))));
-    Value::Object(row)
-}
-
 /// One year of an area's freedom.
 fn year(y: &ZoneYear) -> Value {
-    row(
-        [("year", Value::from(y.year))],
-        [
-            ("p_free", y.p_free),
-            ("p_free_low", y.bounds[0]),
-            ("p_free_high", y.bounds[1]),
-            ("p_free_by_clear_pigs", y.by_clear_pigs),
-            ("p_free_before", y.prior),
-            ("p_no_case_inside", y.no_case),
-            ("detection_sensitivity", y.sensitivity),
-            ("detection_sensitivity_given_earlier", y.sensitivity_given_earlier),
-            ("detection_sensitivity_low", y.sensitivity_range[0]),
-            ("detection_sensitivity_high", y.sensitivity_range[1]),
-            ("mean_cell_sensitivity", y.mean_sensitivity),
-            ("share_at_target", y.share_at_target),
-            ("p_under_threshold", y.p_under_threshold),
-        ],
-    )
+    Properties::new()
+        .number("year", f64::from(y.year))
+        .number("p_free", y.p_free)
+        .number("p_free_low", y.bounds[0])
+        .number("p_free_high", y.bounds[1])
+        .number("p_free_by_clear_pigs", y.by_clear_pigs)
+        .number("p_free_before", y.prior)
+        .number("p_no_case_inside", y.no_case)
+        .number("surveillance_sensitivity", y.sensitivity)
+        .number("surveillance_sensitivity_given_earlier", y.sensitivity_given_earlier)
+        .number("surveillance_sensitivity_low", y.sensitivity_range[0])
+        .number("surveillance_sensitivity_high", y.sensitivity_range[1])
+        .number("mean_cell_sensitivity", y.mean_sensitivity)
+        .number("share_at_target", y.share_at_target)
+        .number("p_under_threshold", y.p_under_threshold)
+        .into_value()
 }
 
-/// `zones.geojson`: each movement-control area with what its pigs and the hazard say.
+/// `zones.geojson`: each movement-control area with what its pigs and the force of infection say.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&ZONES, projector);
     let figures = analysis.assessment.zones.iter().zip(&analysis.assessment.freedom);
     for (zone, (f, freedom)) in records.zones.iter().zip(figures) {
-        let hazard: Vec<Value> = f
-            .by_period
-            .iter()
-            .enumerate()
-            .map(|(t, s)| {
-                let start = Value::String(grid.period_start(t).to_string());
-                row(
-                    [("period_start", start)],
-                    [("hazard_median", s.median()), ("hazard_q05", s.q05()), ("hazard_q95", s.q95())],
-                )
-            })
-            .collect();
+        let periods = f.by_period.iter().enumerate().map(|(t, s)| {
+            let start = grid.period_start(t).to_string();
+            Properties::new().text("period_start", start).interval("force_of_infection", s).into_value()
+        });
         let history: Vec<Value> = freedom.years.iter().map(year).collect();
         let last = freedom.last();
-        let mut properties = Properties::new()
+        let properties = Properties::new()
             .text("zone_id", f.id.clone())
             .text("name", f.name.clone())
             .number("area_ha", f.area_ha.round())
@@ -174,23 +144,20 @@ pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8
             .number_if("p_free", last.map(|y| y.p_free))
             .number_if("p_free_low", last.map(|y| y.bounds[0]))
             .number_if("p_free_high", last.map(|y| y.bounds[1]))
-            .number_if("detection_sensitivity", last.map(|y| y.sensitivity))
+            .number_if("surveillance_sensitivity", last.map(|y| y.sensitivity))
             .number_if("p_under_threshold", last.map(|y| y.p_under_threshold))
-            .number_if("share_at_target", last.map(|y| y.share_at_target));
-        properties = spread(properties, "hazard", &f.hazard);
-        properties = spread(properties, "active_ha", &f.active_ha);
-        let properties = properties
+            .number_if("share_at_target", last.map(|y| y.share_at_target))
+            .interval("force_of_infection", &f.hazard)
+            .interval("active_ha", &f.active_ha)
             .number("pigs", f.pigs as f64)
             .number("positives", f.positives as f64)
             .text_if("last_positive", f.last_positive.map(|d| d.to_string()))
             .number("positives_local_expected", f.positives_local_expected)
             .number("positives_imported_expected", f.positives_imported_expected)
             .number("infected_inside_expected", f.infected_inside_expected)
-            .text_if("window_start", f.window.map(|w| day(w[0])))
-            .text_if("window_median", f.window.map(|w| day(w[1])))
-            .text_if("window_end", f.window.map(|w| day(w[2])))
+            .window(f.window)
             .value("history", Value::Array(history))
-            .value("hazard_history", Value::Array(hazard));
+            .value("force_of_infection_history", Value::Array(periods.collect()));
         layer.area(&zone.outline, &zone.id, properties)?;
     }
     Ok(layer.finish())

@@ -1,6 +1,7 @@
 //! `samples.geojson`: places for the next pigs, in the order in which they should be filled.
 
 use crate::assess::next_samples::{SampleAim, SampleSpot};
+use crate::contract::layers::SAMPLES;
 use crate::geography::area_shares::area_of;
 use crate::geography::coordinates::projector::Projector;
 use crate::geography::layout::Layout;
@@ -10,7 +11,7 @@ use crate::report::layers::builder::{LayerBuilder, Properties};
 /// One point a pig, at the centre of the cell it should come from.
 ///
 /// # Errors
-/// [`ReportError::Projection`].
+/// [`ReportError::Projection`], [`ReportError::Contract`].
 pub(crate) fn samples(
     layout: &Layout,
     spots: &[SampleSpot],
@@ -18,7 +19,7 @@ pub(crate) fn samples(
     age_months: f64,
     projector: &Projector,
 ) -> Result<Vec<u8>, ReportError> {
-    let mut layer = LayerBuilder::new(projector);
+    let mut layer = LayerBuilder::new(&SAMPLES, projector);
     for (k, spot) in spots.iter().enumerate() {
         let properties = Properties::new()
             .number("rank", (k + 1) as f64)

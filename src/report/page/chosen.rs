@@ -20,10 +20,10 @@ pub(crate) fn by_block(analysis: &Analysis) -> Vec<BlockChoice> {
             let mine = || a.slate.candidates.iter().enumerate().filter(move |(_, c)| c.block == block);
             let figures = |i: usize| decision.map(|d| &d.figures[i]);
             BlockChoice {
-                best: mine().filter_map(|(i, _)| figures(i)?.p_in_best).reduce(f64::max),
+                best: mine().filter_map(|(i, _)| figures(i)?.p_in_best_set).reduce(f64::max),
                 chosen: mine()
                     .filter(|(i, _)| figures(*i).is_some_and(|f| f.chosen))
-                    .map(|(_, c)| c.vector.word())
+                    .map(|(_, c)| c.host.word())
                     .collect(),
             }
         })

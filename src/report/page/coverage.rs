@@ -131,10 +131,10 @@ fn one(analysis: &Analysis, zone: Option<usize>, name: &str, shares: &[f64]) -> 
     for (cell, share) in analysis.assessment.cells.iter().zip(shares).filter(|(_, s)| **s > 0.0) {
         let ha = share * cell_ha;
         l.area_ha += ha;
-        sum += ha * cell.detection_sensitivity;
+        sum += ha * cell.surveillance_sensitivity;
         l.exposure_pig_years += share * cell.exposure_pig_years;
         l.standing_ha[crate::report::page::palette::standing_number(cell.standing)] += ha;
-        if cell.detection_sensitivity >= target {
+        if cell.surveillance_sensitivity >= target {
             l.at_target_ha += ha;
         }
     }
@@ -330,11 +330,11 @@ pub(crate) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
 /// A watched quantity's name for people.
 fn plain(analysis: &Analysis, name: &str) -> String {
     match name.split_once(':') {
-        Some(("zone_hazard", id)) => {
+        Some(("zone_force_of_infection", id)) => {
             let zone = analysis.layout.records.zones.iter().find(|z| z.id == id);
             format!("recent hazard of {}", zone.map_or(id, |z| &z.name))
         }
-        Some(("cell_hazard", id)) => format!("recent hazard of cell {id}"),
+        Some(("cell_force_of_infection", id)) => format!("recent hazard of cell {id}"),
         _ => name.replace('_', " "),
     }
 }

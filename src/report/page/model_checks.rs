@@ -171,7 +171,7 @@ fn held_rows(analysis: &Analysis) -> Vec<HeldRow> {
             ),
             gain: format!("{} ± {:.1}", trust::signed(a.gain()), a.difference_se),
             verdict: a.verdict(),
-            joint: format!("{} ({:.0} draws)", score(a.joint), a.joint_draws),
+            joint: format!("{} ({:.0} draws)", score(a.joint), a.joint_effective_samples),
             went: went(true, a.missed.len()),
         })
         .collect()

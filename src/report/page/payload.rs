@@ -220,7 +220,7 @@ fn cells(analysis: &Analysis, mesh: &Mesh, base: f64) -> Cells {
         },
         hazard: [1, 2, 3, 4, 5].map(|q| squares().map(|k| log_step(of(k).hazard.q[q])).collect()),
         chance: squares().map(|k| share(of(k).p_active)).collect(),
-        coverage: squares().map(|k| share(of(k).detection_sensitivity)).collect(),
+        coverage: squares().map(|k| share(of(k).surveillance_sensitivity)).collect(),
         exposure: squares().map(|k| log_step(of(k).exposure_pig_years)).collect(),
         infections: squares().map(|k| log_step(of(k).expected_infections)).collect(),
         window: [0, 1, 2]

@@ -62,7 +62,7 @@ fn decision(analysis: &Analysis) -> Option<&Decision> {
 
 /// `Vellisk Tops (possum)`.
 fn named(slate: &Candidates, i: usize) -> String {
-    format!("{} ({})", slate.candidates[i].name, slate.candidates[i].vector.word())
+    format!("{} ({})", slate.candidates[i].name, slate.candidates[i].host.word())
 }
 
 /// Opening sentences.
@@ -123,7 +123,7 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
         ha(d.residual_ha.q05()),
         ha(d.residual_ha.q95()),
     ));
-    let sure = |i: &&usize| d.figures[**i].p_in_best.is_some_and(|p| p >= 0.8);
+    let sure = |i: &&usize| d.figures[**i].p_in_best_set.is_some_and(|p| p >= 0.8);
     let firm: Vec<String> = set.iter().filter(sure).map(|i| named(slate, *i)).collect();
     let open = set.len() - firm.len();
     out.push(match (firm.len(), open) {
@@ -150,9 +150,12 @@ fn chosen(analysis: &Analysis, d: &Decision) -> Vec<String> {
             keys.tie_distance_m / 1000.0
         ));
     }
-    let thin: Vec<usize> =
-        set.iter().copied().filter(|i| d.figures[*i].look.is_some_and(|l| l.sample_net > 0.0)).collect();
-    let worth = |i: &usize| d.figures[*i].look.map_or(0.0, |l| l.sample_net);
+    let thin: Vec<usize> = set
+        .iter()
+        .copied()
+        .filter(|i| d.figures[*i].look.is_some_and(|l| l.net_value_of_sample > 0.0))
+        .collect();
+    let worth = |i: &usize| d.figures[*i].look.map_or(0.0, |l| l.net_value_of_sample);
     if let Some(first) = thin.iter().max_by(|a, b| worth(a).total_cmp(&worth(b))) {
         open_points.push(format!(
             "Look first in {} of them: before {} is treated, {} from there would be worth about {} more than they cost, since the evidence is thin for the price.",
@@ -185,9 +188,9 @@ pub(crate) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
     let Some(d) = decision(analysis) else { return Vec::new() };
     let slate = &analysis.assessment.slate;
     let currency = &analysis.layout.study.priorities.currency;
-    let table = |vector: WildlifeHost| {
+    let table = |host: WildlifeHost| {
         let mut rows: Vec<OperationRow> = (0..slate.candidates.len())
-            .filter(|i| slate.candidates[*i].vector == vector)
+            .filter(|i| slate.candidates[*i].host == host)
             .filter_map(|i| {
                 let (c, f) = (&slate.candidates[i], &d.figures[i]);
                 Some(OperationRow {
@@ -204,7 +207,7 @@ pub(crate) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
                     score: f.score.map_or_else(|| words::not_estimated("costs nothing"), words::two_digits),
                     chosen: f.chosen,
                     fills: f.fills,
-                    best: f.p_in_best.map_or_else(|| words::not_estimated("no draws"), words::prob),
+                    best: f.p_in_best_set.map_or_else(|| words::not_estimated("no draws"), words::prob),
                     alike: match f.tie {
                         None => "none".into(),
                         Some(t) => {
@@ -219,25 +222,25 @@ pub(crate) fn operations(analysis: &Analysis) -> Vec<OperationTable> {
                     look: f.look.map_or_else(
                         || words::not_estimated("nothing is worth doing"),
                         |l| {
-                            if l.sample_net > 0.0 {
+                            if l.net_value_of_sample > 0.0 {
                                 format!(
                                     "yes, worth {} after its cost",
-                                    decisions::money(currency, l.sample_net)
+                                    decisions::money(currency, l.net_value_of_sample)
                                 )
                             } else {
-                                format!("no, worth {}", decisions::money(currency, l.sample_worth))
+                                format!("no, worth {}", decisions::money(currency, l.value_of_sample))
                             }
                         },
                     ),
                     below: f.look.map_or_else(
                         || words::not_estimated("nothing is worth doing"),
-                        |l| words::prob(l.p_below_par),
+                        |l| words::prob(l.p_better_elsewhere),
                     ),
                 })
             })
             .collect();
         rows.sort_by_key(|r| r.rank);
-        OperationTable { host: vector.word(), rows }
+        OperationTable { host: host.word(), rows }
     };
     WildlifeHost::BOTH.into_iter().map(table).filter(|t| !t.rows.is_empty()).collect()
 }

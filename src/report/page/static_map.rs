@@ -73,7 +73,7 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         let c = &cells[mesh.shown[square]];
         match figure {
             Figure::Chance => steps.step(c.p_active),
-            Figure::Coverage => steps.step(c.detection_sensitivity),
+            Figure::Coverage => steps.step(c.surveillance_sensitivity),
             Figure::Standing => palette::standing_number(c.standing),
             Figure::Blocks => blank + 1,
         }

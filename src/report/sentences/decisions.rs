@@ -43,7 +43,7 @@ pub fn effect(e: &OperationEffect) -> String {
     format!(
         "Over the year after {} against {}s, in {}, the hazard {moved} (90 %: {}), compared with the same blocks had it not been done; {} was assumed before the records were read{learnt}.",
         plural(e.operations, "operation"),
-        e.vector.word(),
+        e.host.word(),
         plural(e.blocks, "block"),
         stretch(f.q05(), f.q95()),
         stretch(e.assumed[0], e.assumed[2]),
@@ -70,7 +70,7 @@ pub(crate) fn spread(s: &Spread) -> Value {
 pub(crate) fn effects_json(effects: &[OperationEffect]) -> Value {
     let one = |e: &OperationEffect| {
         json!({
-            "vector": e.vector.word(),
+            "host": e.host.word(),
             "operations": e.operations,
             "blocks": e.blocks,
             "fall_share": spread(&e.fall),
@@ -127,11 +127,11 @@ fn operation_json(c: &Candidate, f: &CandidateFigures) -> Value {
         "rank": f.rank,
         "chosen": f.chosen,
         "fills_budget_only": f.fills.then_some(true),
-        "p_in_best": f.p_in_best.and_then(number),
-        "sample_worth": f.look.and_then(|l| number(l.sample_worth)),
-        "sample_net": f.look.and_then(|l| number(l.sample_net)),
-        "truth_worth": f.look.and_then(|l| number(l.truth_worth)),
-        "p_below_par": f.look.and_then(|l| number(l.p_below_par)),
+        "p_in_best_set": f.p_in_best_set.and_then(number),
+        "value_of_sample": f.look.and_then(|l| number(l.value_of_sample)),
+        "net_value_of_sample": f.look.and_then(|l| number(l.net_value_of_sample)),
+        "value_of_perfect_information": f.look.and_then(|l| number(l.value_of_perfect_information)),
+        "p_better_elsewhere": f.look.and_then(|l| number(l.p_better_elsewhere)),
         "advice": f.look.map(|l| l.advice.word()),
     })
 }
@@ -157,7 +157,7 @@ mod tests {
         let spread =
             |mean: f64, low: f64, high: f64| Spread { mean, q: [low, low, low, mean, high, high, high] };
         let of = |fall| OperationEffect {
-            vector: WildlifeHost::Possum,
+            host: WildlifeHost::Possum,
             operations: 2,
             blocks: 1,
             fall,

@@ -103,7 +103,7 @@ pub(crate) fn unconfirmed(analysis: &Analysis) -> Option<String> {
     );
     (!all.is_empty()).then(|| {
         format!(
-            "Of {of}, {} expected to be of infected pigs all the same, which a laboratory of the stated sensitivity misses: they count as no positives and as no evidence of absence, and raise the hazard (tables/record_fit.parquet: p_true_unconfirmed).",
+            "Of {of}, {} expected to be of infected pigs all the same, which a laboratory of the stated sensitivity misses: they count as no positives and as no evidence of absence, and raise the hazard (tables/record_checks.parquet: p_true_unconfirmed).",
             match expected(infected) {
                 one if one == "1.0" => "1.0 is".to_string(),
                 more => format!("{more} are"),
@@ -422,13 +422,13 @@ pub(crate) fn held_out_json(analysis: &Analysis) -> Option<Value> {
             "positives": a.positives,
             "positives_expected": number(a.expected),
             "log_score": number(a.log_score),
-            "log_score_constant_hazard": number(a.log_score_constant),
+            "log_score_constant_force_of_infection": number(a.log_score_constant),
             "gain": number(a.gain()),
             "gain_standard_error": number(a.difference_se),
             "verdict": a.verdict(),
             "joint_log_score": number(a.joint),
-            "joint_draws": number(a.joint_draws),
-            "constant_hazard_per_year": number(a.constant_hazard),
+            "joint_effective_samples": number(a.joint_effective_samples),
+            "constant_force_of_infection_per_year": number(a.constant_hazard),
             "missed": a.missed.iter().map(|(what, why)| json!({ "quantity": what, "missed": why })).collect::<Vec<_>>(),
         })
     };
