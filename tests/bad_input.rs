@@ -188,7 +188,7 @@ fn every_fault_is_found_where_it_is() {
         assert_eq!(f.row.unwrap_or(0), row, "{stem}: {f}");
         assert_eq!(f.column.as_deref(), column, "{stem}: {f}");
         assert!(f.file.starts_with(stem), "{stem}: {f}");
-        assert!(!f.message.is_empty() && !f.mend.is_empty(), "{stem}: {f}");
+        assert!(!f.message.is_empty() && !f.suggested_correction.is_empty(), "{stem}: {f}");
         let text = f.to_string();
         if let Some(value) = &f.value {
             assert!(text.contains(&format!("\"{value}\"")), "{stem}: {f}");
@@ -262,26 +262,42 @@ fn every_code_in_the_source_has_a_file_in_the_gallery() {
 }
 
 #[test]
-fn the_mend_says_what_to_write() {
-    let mend = |stem: &str, code: &str| {
-        findings(stem).into_iter().find(|f| f.code == code).map(|f| f.mend).unwrap_or_default()
+fn the_suggested_correction_says_what_to_write() {
+    let suggested_correction = |stem: &str, code: &str| {
+        findings(stem)
+            .into_iter()
+            .find(|f| f.code == code)
+            .map(|f| f.suggested_correction)
+            .unwrap_or_default()
     };
     assert_eq!(
-        mend("date-ambiguous", "date-ambiguous"),
+        suggested_correction("date-ambiguous", "date-ambiguous"),
         "write 2021-04-03 or 2021-03-04, whichever is meant"
     );
-    assert_eq!(mend("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
-    assert_eq!(mend("age-not-a-number", "age-not-a-number"), "write 6, or leave it empty if unknown");
-    assert_eq!(mend("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
-    assert_eq!(mend("dentition-small-letter", "dentition-not-read"), "write \"I2 through\" or \"I2 milk\"");
-    assert_eq!(mend("dentition-top-open", "dentition-top-open"), "add the wear class, such as \"wear 2\"");
+    assert_eq!(suggested_correction("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
     assert_eq!(
-        mend("position-swapped-over-90", "position-swapped"),
+        suggested_correction("age-not-a-number", "age-not-a-number"),
+        "write 6, or leave it empty if unknown"
+    );
+    assert_eq!(suggested_correction("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
+    assert_eq!(
+        suggested_correction("dentition-small-letter", "dentition-not-read"),
+        "write \"I2 through\" or \"I2 milk\""
+    );
+    assert_eq!(
+        suggested_correction("dentition-top-open", "dentition-top-open"),
+        "add the wear class, such as \"wear 2\""
+    );
+    assert_eq!(
+        suggested_correction("position-swapped-over-90", "position-swapped"),
         "swap them: decimalLatitude -39.9407, decimalLongitude 172.9808"
     );
     assert_eq!(
-        mend("position-wrong-hemisphere", "position-wrong-hemisphere"),
+        suggested_correction("position-wrong-hemisphere", "position-wrong-hemisphere"),
         "write decimalLatitude -39.9407, decimalLongitude 172.9808"
     );
-    assert_eq!(mend("operation-efficacy-unusable", "operation-efficacy-unusable"), "write 0.85 or 85%");
+    assert_eq!(
+        suggested_correction("operation-efficacy-unusable", "operation-efficacy-unusable"),
+        "write 0.85 or 85%"
+    );
 }

@@ -215,8 +215,8 @@ fn a_foreign_register_is_seen_and_cleaned() {
     // The folder with grids stays, the other goes, PROJ_LIB goes altogether.
     let kept = format!("data=Some(Some({:?})) lib=Some(None)", grids.as_os_str());
     assert!(spoilt.contains(&kept), "{spoilt}\n{kept}");
-    let mended = child(Some(grids.as_os_str()), None);
-    assert!(mended.contains("clean=true error=[]"), "{mended}");
+    let cleaned = child(Some(grids.as_os_str()), None);
+    assert!(cleaned.contains("clean=true error=[]"), "{cleaned}");
 }
 
 #[test]
@@ -728,7 +728,7 @@ fn accounts(result: Result<Ingested, IngestError>, rows: Option<usize>) -> Resul
         prop_assert_eq!(counts.read, rows);
     }
     for f in &findings {
-        prop_assert!(!f.message.is_empty() && !f.mend.is_empty());
+        prop_assert!(!f.message.is_empty() && !f.suggested_correction.is_empty());
         prop_assert!(f.value.as_ref().is_none_or(|v| v.chars().count() <= 60));
     }
     Ok(())
@@ -821,7 +821,7 @@ fn a_map_of_columns_is_followed_or_refused() {
     assert!(text.contains("the headings seem to be in row 2: delete the rows above it"), "{text}");
 }
 
-/// The row that mends a refused one is used; of two sound rows of one specimen it is said in what they differ.
+/// The row that corrects a refused one is used; of two sound rows of one specimen it is said in what they differ.
 #[test]
 fn a_corrected_row_takes_the_place_of_the_one_it_corrects() {
     let dir = tempfile::tempdir().unwrap();

@@ -39,8 +39,8 @@ pub(crate) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
     let own = args.table.as_deref().map(Schedule::read).transpose()?;
     let table = own.as_ref().unwrap_or_else(|| Schedule::built_in());
     let words = args.dentition.join(" ");
-    let jaw =
-        Dentition::read(&words, table).map_err(|e| format!("dentition \"{words}\" {e}; {}", e.mend()))?;
+    let jaw = Dentition::read(&words, table)
+        .map_err(|e| format!("dentition \"{words}\" {e}; {}", e.suggested_correction()))?;
     let season = season(args)?;
     let age = estimate(table, &jaw, season.as_ref()).map_err(|c| {
         format!("dentition \"{words}\" contradicts itself: {c}; look at the jaw again, and leave out a tooth in doubt")

@@ -99,9 +99,10 @@ fn costs(out: &mut String, h: &DataSummary) {
         let _ = writeln!(out, "nothing");
         return;
     }
-    let _ = writeln!(out, "{:<42} {:>8} {:>16}  mend", "problem", "records", "pigs' worth lost");
+    let _ =
+        writeln!(out, "{:<42} {:>8} {:>16}  suggested correction", "problem", "records", "pigs' worth lost");
     for c in &h.costs {
         let lost = format!("{}{:.1}", if c.at_most { "up to " } else { "" }, c.pigs);
-        let _ = writeln!(out, "{:<42} {:>8} {:>16}  {}", c.problem, c.records, lost, c.mend);
+        let _ = writeln!(out, "{:<42} {:>8} {:>16}  {}", c.problem, c.records, lost, c.suggested_correction);
     }
 }

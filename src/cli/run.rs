@@ -148,7 +148,7 @@ fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result
         column: Some("occurrenceID".into()),
         value: Some(id.into()),
         message,
-        mend: "leave out --age to use the recorded age".into(),
+        suggested_correction: "leave out --age to use the recorded age".into(),
     });
     Ok(())
 }

@@ -87,10 +87,12 @@ pub(crate) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
         Some(file) => within_reach(&layout, file)?.iter().map(|s| *s >= 0.5).collect(),
     };
     if !reachable.contains(&true) {
-        let mend = "draw it larger, or make grid.cell_m smaller";
-        return Err(
-            format!("no cell of {} m lies at least half within reach; {mend}", layout.grid.cell_m).into()
-        );
+        let suggested_correction = "draw it larger, or make grid.cell_m smaller";
+        return Err(format!(
+            "no cell of {} m lies at least half within reach; {suggested_correction}",
+            layout.grid.cell_m
+        )
+        .into());
     }
     let aim = match (args.aim, &args.result) {
         (AimChoice::Standing, Some(folder)) => SampleAim::Standing(chances(&layout, folder)?),

@@ -142,14 +142,14 @@ pub(crate) fn reservations(analysis: &Analysis) -> Vec<String> {
     let refused = analysis.account.counts.refused;
     if refused > 0 {
         let rows = if refused == 1 { "1 row was" } else { &format!("{refused} rows were") };
-        out.push(format!("{rows} refused; findings.csv says which, why, and how to mend them"));
+        out.push(format!("{rows} refused; findings.csv says which, why, and how to correct them"));
     }
     let areas = refused_areas(&analysis.layout.study, &analysis.account.findings);
     if areas > 0 {
         let said =
             if areas == 1 { "1 area or operation was" } else { &format!("{areas} areas or operations were") };
         out.push(format!(
-            "{said} refused and is missing from the result; findings.csv says which, why, and how to mend it"
+            "{said} refused and is missing from the result; findings.csv says which, why, and how to correct it"
         ));
     }
     out

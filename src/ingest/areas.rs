@@ -127,7 +127,7 @@ impl Area<'_> {
     /// A number within bounds; a warning and `None` where it cannot be used.
     fn number(&self, name: &str, lo: f64, hi: f64, findings: &mut Vec<Finding>) -> Option<f64> {
         let (heading, text) = self.property(name)?;
-        let (message, mend) = match number(&text) {
+        let (message, suggested_correction) = match number(&text) {
             Ok(v) if (lo..=hi).contains(&v) => return Some(v),
             Ok(_) if hi.is_finite() => (
                 format!("does not lie between {lo} and {hi}"),
@@ -146,7 +146,7 @@ impl Area<'_> {
             Some(&heading),
             Some(&text),
             message + "; the default is used",
-            mend,
+            suggested_correction,
         ));
         None
     }
@@ -341,8 +341,13 @@ fn read<T>(
         };
         let outline = match whole {
             Ok(outline) => outline,
-            Err((message, mend)) => {
-                findings.push(place.whole(Severity::Refused, "outline-unusable", message, mend));
+            Err((message, suggested_correction)) => {
+                findings.push(place.whole(
+                    Severity::Refused,
+                    "outline-unusable",
+                    message,
+                    suggested_correction,
+                ));
                 continue;
             }
         };
@@ -379,7 +384,7 @@ fn read<T>(
     Ok(Areas { areas, findings, input })
 }
 
-/// The outline of a feature in the study's system; what is wrong and the mend otherwise.
+/// The outline of a feature in the study's system; what is wrong and the suggested correction otherwise.
 fn outline(
     feature: &Feature,
     way: Option<&Transform>,
@@ -422,7 +427,7 @@ fn outline(
         None => Ok(outline),
         Some(e) => Err((
             format!("is no valid polygon: {e}"),
-            "mend its geometry in a GIS: rings must not cross or touch themselves or overlap".into(),
+            "correct its geometry in a GIS: rings must not cross or touch themselves or overlap".into(),
         )),
     }
 }

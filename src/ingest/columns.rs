@@ -195,7 +195,7 @@ impl Columns {
             file: table.file.clone(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
-            mend: match lower_heading_row(table) {
+            suggested_correction: match lower_heading_row(table) {
                 Some(row) => format!("the headings seem to be in row {row}: delete the rows above it"),
                 None => "name a heading that differs under [records.columns]".into(),
             },
@@ -325,9 +325,16 @@ impl<'a> RowView<'a> {
         code: &'static str,
         column: Column,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.place().cell(severity, code, Some(self.heading(column)), self.text(column), message, mend)
+        self.place().cell(
+            severity,
+            code,
+            Some(self.heading(column)),
+            self.text(column),
+            message,
+            suggested_correction,
+        )
     }
 
     /// A finding about the row as a whole.
@@ -336,9 +343,9 @@ impl<'a> RowView<'a> {
         severity: Severity,
         code: &'static str,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.place().whole(severity, code, message, mend)
+        self.place().whole(severity, code, message, suggested_correction)
     }
 
     fn place(&self) -> Place<'a> {

@@ -35,14 +35,14 @@ pub(crate) fn look(pigs: &[Pig], used: &[usize], drafts: &mut [Draft], first_fil
     silent_months(pigs, first_file).into_iter().collect()
 }
 
-fn note(draft: &mut Draft, code: &'static str, message: String, mend: &str) {
+fn note(draft: &mut Draft, code: &'static str, message: String, suggested_correction: &str) {
     let finding = Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
         Severity::Note,
         code,
         Some(&draft.id_heading),
         draft.id.as_deref(),
         message,
-        mend,
+        suggested_correction,
     );
     draft.findings.push(finding);
 }

@@ -1,4 +1,4 @@
-//! Why a study's files cannot be read at all: what no finding can mend.
+//! Why a study's files cannot be read at all: what no finding can correct.
 
 use crate::geography::coordinates::held::ProjectionError;
 use crate::ingest::findings::{Counts, Finding};
@@ -78,7 +78,7 @@ pub enum IngestError {
         present: String,
     },
     /// A GeoPackage has no such layer, or several and none is named.
-    #[error("{file}: has no layer \"{layer}\"; its layers are {present}; {mend}")]
+    #[error("{file}: has no layer \"{layer}\"; its layers are {present}; {suggested_correction}")]
     NoLayer {
         /// File as named in the study.
         file: String,
@@ -87,7 +87,7 @@ pub enum IngestError {
         /// Layers present.
         present: String,
         /// What to do.
-        mend: &'static str,
+        suggested_correction: &'static str,
     },
     /// `[records.columns]` has a key that is no column of ours.
     #[error("records.columns: \"{name}\" is no column; the columns are {known}")]
@@ -126,7 +126,7 @@ pub enum IngestError {
         second: String,
     },
     /// A column without which nothing can be read is absent.
-    #[error("{file}: has no column for {missing}; its headings are {present}; {mend}")]
+    #[error("{file}: has no column for {missing}; its headings are {present}; {suggested_correction}")]
     MissingColumns {
         /// File as named in the study.
         file: String,
@@ -135,7 +135,7 @@ pub enum IngestError {
         /// Headings present.
         present: String,
         /// What to do.
-        mend: String,
+        suggested_correction: String,
     },
     /// `[records.columns]` names one heading for two columns.
     #[error(

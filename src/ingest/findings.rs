@@ -1,4 +1,4 @@
-//! Findings: what is wrong with a file, a row or a cell, and how to mend it.
+//! Findings: what is wrong with a file, a row or a cell, and how to correct it.
 //!
 //! A finding always says *where* (file, row as the user's editor counts, heading),
 //! *what* was read (the value, cut to [`VALUE_CHARS`] characters), what is wrong and
@@ -45,7 +45,7 @@ impl Severity {
 ///     column: Some("ageMinMonths".into()),
 ///     value: Some("6m".into()),
 ///     message: "is not a number".into(),
-///     mend: "write 6, or leave it empty if unknown".into(),
+///     suggested_correction: "write 6, or leave it empty if unknown".into(),
 /// };
 /// assert_eq!(
 ///     f.to_string(),
@@ -69,7 +69,7 @@ pub struct Finding {
     /// What is wrong, readable after the value.
     pub message: String,
     /// What to do about it.
-    pub mend: String,
+    pub suggested_correction: String,
 }
 
 impl fmt::Display for Finding {
@@ -85,7 +85,7 @@ impl fmt::Display for Finding {
         if let Some(value) = &self.value {
             write!(f, "\"{value}\" ")?;
         }
-        write!(f, "{}; {}", self.message, self.mend)
+        write!(f, "{}; {}", self.message, self.suggested_correction)
     }
 }
 
@@ -122,9 +122,9 @@ impl Place<'_> {
         severity: Severity,
         code: &'static str,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.cell(severity, code, None, None, message, mend)
+        self.cell(severity, code, None, None, message, suggested_correction)
     }
 
     /// A finding about a cell: heading and value where there are any.
@@ -135,7 +135,7 @@ impl Place<'_> {
         column: Option<&str>,
         value: Option<&str>,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
         Finding {
             severity,
@@ -145,7 +145,7 @@ impl Place<'_> {
             column: column.map(str::to_string),
             value: value.map(cut),
             message: message.into(),
-            mend: mend.into(),
+            suggested_correction: suggested_correction.into(),
         }
     }
 }

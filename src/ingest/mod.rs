@@ -12,7 +12,7 @@
 //!
 //! # What a user may rely on
 //! * A row is used as written or not at all: nothing is set right in silence.
-//! * Every row that is not used has a finding that names file, row, column, value and the mend.
+//! * Every row that is not used has a finding that names file, row, column, value and the suggested correction.
 //! * `counts.read == counts.used + counts.used_with_warning + counts.refused`.
 //! * Pigs keep the order of the files and of the rows in them.
 //! * The same bytes in give the same records and findings out.
@@ -266,7 +266,7 @@ fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
 fn repeated_ids(drafts: &mut [Draft]) {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for i in 0..drafts.len() {
-        // A row that is refused anyhow is nobody's first: the row that mends it is used.
+        // A row that is refused anyhow is nobody's first: the row that corrects it is used.
         let Some(id) = drafts[i].id.clone().filter(|_| !drafts[i].is_refused()) else { continue };
         let Some(&k) = first.get(&id) else {
             first.insert(id, i);
@@ -274,7 +274,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
         };
         let (held, draft) = (&drafts[k], &drafts[i]);
         let differs = held.differs(draft);
-        let (how, mend) = if differs.is_empty() {
+        let (how, suggested_correction) = if differs.is_empty() {
             (
                 String::new(),
                 "delete the row if it is the same pig, or give every specimen a number of its own",
@@ -295,7 +295,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
                 "is the specimen of {} row {} already{how}; that row is used",
                 held.source.file, held.source.row
             ),
-            mend,
+            suggested_correction,
         );
         drafts[i].findings.push(finding);
     }

@@ -44,7 +44,7 @@ pub(crate) fn read(
             file: name.to_string(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
-            mend: "give the columns these names".into(),
+            suggested_correction: "give the columns these names".into(),
         });
     }
     for (k, ours) in HEADINGS.iter().enumerate() {
@@ -104,8 +104,15 @@ fn operation<'a>(
     blocks: &[Block],
     as_of: Date,
 ) -> Result<(Operation, Vec<Finding>), Box<Finding>> {
-    let refuse = |k: usize, code, message: String, mend: String| {
-        Box::new(place.cell(Severity::Refused, code, Some(HEADINGS[k]), cell(k), message, mend))
+    let refuse = |k: usize, code, message: String, suggested_correction: String| {
+        Box::new(place.cell(
+            Severity::Refused,
+            code,
+            Some(HEADINGS[k]),
+            cell(k),
+            message,
+            suggested_correction,
+        ))
     };
     let Some(block_id) = cell(0) else {
         return Err(refuse(
@@ -117,12 +124,17 @@ fn operation<'a>(
     };
     let Some(&block) = index.get(block_id) else {
         let known: Vec<&str> = blocks.iter().map(|b| b.id.as_str()).take(12).collect();
-        let mend = if known.is_empty() {
+        let suggested_correction = if known.is_empty() {
             "name the blocks file under areas.blocks in the study file".to_string()
         } else {
             format!("write one of {}{}", known.join(", "), if blocks.len() > 12 { ", …" } else { "" })
         };
-        return Err(refuse(0, "operation-block-unknown", "is no block of the blocks file".into(), mend));
+        return Err(refuse(
+            0,
+            "operation-block-unknown",
+            "is no block of the blocks file".into(),
+            suggested_correction,
+        ));
     };
     let vector = match cell(1).map(str::to_lowercase).as_deref() {
         Some("possum" | "possums") => WildlifeHost::Possum,
@@ -146,8 +158,8 @@ fn operation<'a>(
     };
     let date = |k: usize| -> Result<Option<DateSpan>, Box<Finding>> {
         cell(k).map(date::date_span).transpose().map_err(|problem| {
-            let (_, message, mend) = date::complaint(&problem);
-            refuse(k, "operation-date-unreadable", message, mend)
+            let (_, message, suggested_correction) = date::complaint(&problem);
+            refuse(k, "operation-date-unreadable", message, suggested_correction)
         })
     };
     let Some(start) = date(2)? else {
@@ -180,14 +192,14 @@ fn operation<'a>(
     }
     let efficacy = cell(4).and_then(|text| match share(text) {
         Ok(v) => Some(v),
-        Err((message, mend)) => {
+        Err((message, suggested_correction)) => {
             warnings.push(place.cell(
                 Severity::Warning,
                 "operation-efficacy-unusable",
                 Some(HEADINGS[4]),
                 Some(text),
                 message + "; counted as not measured",
-                mend,
+                suggested_correction,
             ));
             None
         }

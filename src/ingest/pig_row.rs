@@ -1,7 +1,7 @@
 //! One row of pig records: every cell read, every fault found, nothing converted yet.
 //!
 //! A row becomes a draft. All of its faults are found, not only the first, so that a user
-//! mends a sheet once. A draft with a refusal is not used; its findings say why.
+//! corrects a file once. A draft with a refusal is not used; its findings say why.
 //!
 //! # Dates
 //! `eventDate` may be a day, a month, a year or an interval. It may not lie after the study's
@@ -128,8 +128,9 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
 }
 
 fn row_problem(row: &RowView) -> Option<Finding> {
-    let refuse =
-        |code, message: String, mend: &str| Some(row.row_finding(Severity::Refused, code, message, mend));
+    let refuse = |code, message: String, suggested_correction: &str| {
+        Some(row.row_finding(Severity::Refused, code, message, suggested_correction))
+    };
     match row.row.problem.as_ref()? {
         RowProblem::Ragged { cells, headings } if cells < headings => refuse(
             "row-too-short",
@@ -166,8 +167,8 @@ fn row_problem(row: &RowView) -> Option<Finding> {
 
 fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<DateSpan> {
     let column = Column::EventDate;
-    let mut refuse = |code, message: String, mend: String| {
-        findings.push(row.finding(Severity::Refused, code, column, message, mend));
+    let mut refuse = |code, message: String, suggested_correction: String| {
+        findings.push(row.finding(Severity::Refused, code, column, message, suggested_correction));
         None
     };
     let Some(text) = row.text(column) else {
@@ -180,8 +181,8 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
     let span = match date_span(text) {
         Ok(span) => span,
         Err(problem) => {
-            let (code, message, mend) = date_complaint(&problem);
-            return refuse(code, message, mend);
+            let (code, message, suggested_correction) = date_complaint(&problem);
+            return refuse(code, message, suggested_correction);
         }
     };
     if span.first > latest {
@@ -231,13 +232,13 @@ fn released(row: &RowView, findings: &mut Vec<Finding>) -> Option<Date> {
             None
         }
         Err(problem) => {
-            let (_, message, mend) = date_complaint(&problem);
+            let (_, message, suggested_correction) = date_complaint(&problem);
             findings.push(row.finding(
                 Severity::Refused,
                 "release-date-unreadable",
                 Column::ReleasedOn,
                 message,
-                mend,
+                suggested_correction,
             ));
             None
         }
@@ -273,14 +274,15 @@ fn sentinel(row: &RowView, killed: DateSpan, released: Date, age: Age) -> Option
 fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
     let column = Column::CoordinateUncertainty;
     let text = row.text(column)?;
-    let mut warn = |code, message: String, mend: String| {
-        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+    let mut warn = |code, message: String, suggested_correction: String| {
+        findings.push(row.finding(Severity::Warning, code, column, message, suggested_correction));
     };
     let default = "; the study's default radius is used";
     match number(text) {
         Err(problem) => {
-            let (message, mend) = complaint(&problem, METRES, "leave it empty for the study's default");
-            warn("uncertainty-not-a-number", message + default, mend);
+            let (message, suggested_correction) =
+                complaint(&problem, METRES, "leave it empty for the study's default");
+            warn("uncertainty-not-a-number", message + default, suggested_correction);
             None
         }
         Ok(r) if r < 0.0 => {

@@ -1,7 +1,7 @@
 //! What a study's records hold, and what each gap in them costs.
 //!
 //! Costs are in *pigs' worth*: how many fully recorded pigs the study would be the poorer by
-//! ([`worth`]). They rank what to mend first; they are no part of the model.
+//! ([`worth`]). They rank what to correct first; they are no part of the model.
 
 use crate::ingest::{Ingested, cross_checks};
 use crate::kernel::inspections;
@@ -75,8 +75,8 @@ pub(crate) struct Cost {
     pub pigs: f64,
     /// Whether that is the most it can cost, should the doubt prove right.
     pub at_most: bool,
-    /// What would mend it.
-    pub mend: &'static str,
+    /// What would correct it.
+    pub suggested_correction: &'static str,
 }
 
 /// What a study's records hold.
@@ -229,19 +229,19 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
     let wide_age = |p: &Pig| p.age != Age::Unknown;
     let repeated: usize = cross_checks::repeated_fix_groups(pigs).iter().map(Vec::len).sum();
     let silent: f64 = cross_checks::silences(pigs).iter().map(|s| s.2).sum();
-    let row = |problem, (records, pigs): (usize, f64), at_most, mend| Cost {
+    let row = |problem, (records, pigs): (usize, f64), at_most, suggested_correction| Cost {
         problem,
         records,
         pigs,
         at_most,
-        mend,
+        suggested_correction,
     };
     let mut out = vec![
         row(
             "rows refused",
             each(read.account.counts.refused, 1.0),
             false,
-            "mend the rows as their findings say",
+            "correct the rows as their findings say",
         ),
         row(
             "node pairs unopened or not recorded",

@@ -5,7 +5,7 @@ use crate::ingest::findings::Finding;
 /// The findings as CSV with a heading row; absent values are empty cells.
 pub(crate) fn csv(findings: &[Finding]) -> Vec<u8> {
     let mut out = csv::Writer::from_writer(Vec::new());
-    let heading = ["severity", "code", "file", "row", "column", "value", "message", "mend"];
+    let heading = ["severity", "code", "file", "row", "column", "value", "message", "suggested_correction"];
     let rows = findings.iter().map(|f| {
         [
             f.severity.word().to_string(),
@@ -15,7 +15,7 @@ pub(crate) fn csv(findings: &[Finding]) -> Vec<u8> {
             f.column.clone().unwrap_or_default(),
             f.value.clone().unwrap_or_default(),
             f.message.clone(),
-            f.mend.clone(),
+            f.suggested_correction.clone(),
         ]
     });
     // Writing into memory cannot fail: there is no device that could be full.

@@ -113,7 +113,7 @@ fn what_ifs_follow() {
 }
 
 #[test]
-fn what_cannot_be_answered_is_refused_with_the_mend() {
+fn what_cannot_be_answered_is_refused_with_a_suggested_correction() {
     let folder = result().display().to_string();
     let refused = |args: &[&str], says: &[&str]| {
         let out = pignut(args);
