@@ -56,7 +56,7 @@ pub(crate) fn hyper_figures(
         },
         HyperFigures {
             name: "range_km",
-            label: "distance at which the hazard's correlation falls to 0.14, km",
+            label: "distance at which the correlation of the force of infection falls to 0.14, km",
             posterior: spread(&|h| h.log_range.exp() / 1000.0),
             prior: (!prior.fixed).then(|| three(&range)).flatten(),
         },
@@ -77,11 +77,11 @@ pub(crate) fn hyper_figures(
         let (name, label) = match effect.vector {
             WildlifeHost::Possum => (
                 "possum_operation_fall_percent",
-                "fall of the hazard in treated blocks, year after a possum operation, per cent",
+                "fall of the force of infection in treated blocks, year after a possum operation, per cent",
             ),
             WildlifeHost::Ferret => (
                 "ferret_operation_fall_percent",
-                "fall of the hazard in treated blocks, year after a ferret operation, per cent",
+                "fall of the force of infection in treated blocks, year after a ferret operation, per cent",
             ),
         };
         let f = &effect.fall;

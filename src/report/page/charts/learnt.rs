@@ -1,6 +1,6 @@
 //! What was learnt of the model's own quantities, drawn over what was assumed of them.
 //!
-//! Both as densities on one scale: the prior from its formula, the posterior from the draws. What an
+//! Both as densities on one scale: the prior from its formula, the posterior from its samples. What an
 //! operation's fall was assumed to be has no formula: its three points stand alone.
 
 use crate::assess::hyperparameters::HyperFigures;
@@ -9,7 +9,7 @@ use crate::kernel::prior_shape as shape;
 use crate::numerics::density::kernel_density;
 use crate::pipeline::analysis::Analysis;
 use crate::report::page::svg::{Anchor, Scale, Svg, path_through, ticks};
-use crate::report::sentences::words;
+use crate::report::sentences::drawings;
 use crate::study::model_keys::FieldPrior;
 
 const WIDTH: f64 = 340.0;
@@ -35,7 +35,7 @@ pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
         .collect()
 }
 
-/// A quantity as shown, draw by draw.
+/// A quantity as shown, sample by sample.
 fn draws(analysis: &Analysis, name: &str) -> Vec<f64> {
     let hyper = |f: fn(&Hyper) -> f64| analysis.posterior.hyper.iter().map(f).collect();
     let effects = &analysis.assessment.operations;
@@ -76,7 +76,7 @@ impl<'a> Prior<'a> {
             "range_km" => (formula(shape::range_density_per_km), Some(0.0), None),
             "sd" => (formula(shape::sd_density), Some(0.0), None),
             "persistence_half_year" => (formula(shape::persistence_density), Some(0.0), Some(1.0)),
-            // A fall of more than the whole hazard is impossible.
+            // A fall of more than the whole force of infection is impossible.
             _ => (None, None, Some(100.0)),
         };
         Prior { points: h.prior, density, lower, upper }
@@ -86,19 +86,7 @@ impl<'a> Prior<'a> {
 fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String {
     let q = h.posterior.q;
     let (low, high) = stretch(q, prior);
-    let said = |lo: f64, mid: f64, hi: f64| {
-        format!(
-            "median {}, 90 % from {} to {}",
-            words::two_digits(mid),
-            words::two_digits(lo),
-            words::two_digits(hi)
-        )
-    };
-    let description = format!(
-        "Two densities on one scale. After the records: {}. Before them: {}.",
-        said(q[1], q[3], q[5]),
-        prior.points.map_or_else(|| "fixed by the study".into(), |p| said(p[0], p[1], p[2]))
-    );
+    let description = drawings::learnt([q[1], q[3], q[5]], prior.points);
     let title = format!("Learnt: {}", h.label);
     let mut svg = Svg::new(&format!("learnt{index}"), "chart panel", WIDTH, HEIGHT, &title, &description);
     for (i, line) in wrapped(h.label, 52).iter().enumerate() {
@@ -127,7 +115,7 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     }
     match &before {
         Some(d) => svg.through("before", &curve(d), false),
-        None => svg.label("absent", LEFT, TOP + 10.0, Anchor::Start, "fixed by the study"),
+        None => svg.label("absent", LEFT, TOP + 10.0, Anchor::Start, drawings::FIXED),
     }
     svg.line("grid", x.at(low), FOOT, x.at(high), FOOT);
     let row = FOOT + 30.0;
@@ -135,7 +123,7 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     svg.rect("post50", x.at(q[2]), row - 5.0, x.at(q[4]) - x.at(q[2]), 10.0);
     svg.line("postmid", x.at(q[3]), row - 8.0, x.at(q[3]), row + 8.0);
     svg.rect("after", LEFT, HEIGHT - 14.0, 14.0, 9.0);
-    svg.label("tick", LEFT + 18.0, HEIGHT - 5.0, Anchor::Start, "after the records; bars hold 50 and 90 %");
+    svg.label("tick", LEFT + 18.0, HEIGHT - 5.0, Anchor::Start, "after the records; bars: 50 and 90 % CrI");
     svg.line("before", 252.0, HEIGHT - 9.0, 270.0, HEIGHT - 9.0);
     svg.label("tick", 274.0, HEIGHT - 5.0, Anchor::Start, "before");
     svg.finish()
