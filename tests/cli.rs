@@ -189,7 +189,7 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
 /// An area that is missing from the result is told like a row that is: by the exit code too.
 #[test]
 fn a_refused_area_is_a_reservation() {
-    let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/outline-empty.toml");
+    let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/boundary-empty.toml");
     let study = study.display().to_string();
     assert_eq!(run(&["check", &study]).status.code(), Some(1));
     let dir = tempfile::tempdir().unwrap();

@@ -27,7 +27,7 @@ pub enum ReadingError {
         second: String,
     },
     /// A tooth that has no milk tooth before it.
-    #[error("speaks of a milk {tooth}, and {tooth} has none")]
+    #[error("names a milk {tooth}, and {tooth} has none")]
     NoMilkTooth {
         /// The tooth.
         tooth: String,

@@ -58,13 +58,13 @@ pub(crate) fn power(args: &PowerArgs) -> Result<Ending, CliError> {
     in_range("present-years", args.present_years, 0.01, 100.0)?;
     in_range("study-areas", args.study_areas as f64, 1.0, 100_000.0)?;
     let question = PowerQuestion {
-        hazard_per_year: args.force_of_infection,
+        force_of_infection_per_year: args.force_of_infection,
         radius_m: args.radius,
         present_years: args.present_years,
         years: args.years,
         extent_km: args.extent_km,
         sizes,
-        districts: args.study_areas,
+        study_areas: args.study_areas,
         seed: args.seed,
     };
     let bar = bar(args.study_areas as u64, "study areas");

@@ -22,7 +22,7 @@ pub(crate) enum FormError {
 /// What is printed at the head of a form.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct FormHeading {
-    /// Title, such as the district's name.
+    /// Title, such as the name of the place.
     pub title: String,
     /// First letters of the specimen numbers that the telephone's form counts up.
     pub prefix: String,

@@ -66,10 +66,11 @@ pub(crate) fn overlaps<'a>(
                     None,
                     Some(id),
                     format!(
-                        "shares {:.0} ha with \"{other_id}\": a pig there counts for \"{other_id}\" alone, land for both",
+                        "shares {:.0} ha with \"{other_id}\": \
+                         a pig there counts for \"{other_id}\" alone, land for both",
                         shared / 10_000.0
                     ),
-                    "draw the border between them once, or make one area of the two",
+                    "draw the boundary between them once, or make one area of the two",
                 ));
             }
         }
@@ -98,7 +99,7 @@ pub(crate) fn far_away<'a>(
                 None,
                 Some(id),
                 format!("lies {:.0} km from the nearest record", nearest / 1000.0),
-                "check its position and its system, or take it out: the grid must reach it",
+                "check its position and its system, or take it out; the grid must reach it",
             )
         })
     };
@@ -344,7 +345,7 @@ fn read<T>(
             Err((message, suggested_correction)) => {
                 findings.push(place.whole(
                     Severity::Refused,
-                    "outline-unusable",
+                    "boundary-unusable",
                     message,
                     suggested_correction,
                 ));
@@ -427,7 +428,7 @@ fn outline(
         None => Ok(outline),
         Some(e) => Err((
             format!("is no valid polygon: {e}"),
-            "correct its geometry in a GIS: rings must not cross or touch themselves or overlap".into(),
+            "correct its geometry in a GIS: rings must not cross, touch themselves or overlap".into(),
         )),
     }
 }

@@ -6,7 +6,7 @@
 //!
 //! ```toml
 //! [records.columns]
-//! occurrenceID = "Ear tag"      # a name of ours = the heading in your file
+//! occurrenceID = "Ear tag"      # a name of ours = the column name in your file
 //! eventDate = "Date shot"
 //! ```
 //!
@@ -196,8 +196,8 @@ impl Columns {
             missing: missing.join(", "),
             present: table.headings.join(", "),
             suggested_correction: match lower_heading_row(table) {
-                Some(row) => format!("the headings seem to be in row {row}: delete the rows above it"),
-                None => "name a heading that differs under [records.columns]".into(),
+                Some(row) => format!("the column names seem to be in row {row}: delete the rows above it"),
+                None => "name a column that is called otherwise under [records.columns]".into(),
             },
         })
     }

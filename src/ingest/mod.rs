@@ -249,14 +249,14 @@ fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
             Severity::Refused,
             "file-empty",
             "holds nothing",
-            "save it again with headings and records, or take it out of the study file",
+            "save it again with column names and records, or take it out of the study file",
         ));
     }
     table.rows.is_empty().then(|| {
         place.whole(
             Severity::Refused,
             "file-without-rows",
-            "has headings and no record",
+            "has column names and no record",
             "add the records, or take it out of the study file",
         )
     })
@@ -282,7 +282,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
         } else {
             (
                 format!(", with another {}", differs.join(", another ")),
-                "keep the row that is right if it is the same pig, or give every specimen a number of its own",
+                "keep the correct row if it is the same pig, or give every specimen a number of its own",
             )
         };
         let place = crate::ingest::findings::Place { file: &draft.source.file, row: Some(draft.source.row) };

@@ -71,8 +71,8 @@ pub(crate) fn read(
             findings.push(place.whole(
                 Severity::Refused,
                 "operation-row-broken",
-                "does not fit the headings",
-                "give the row one cell per heading, between quotation marks where a cell holds the delimiter",
+                "does not fit the column names",
+                "give the row one cell per column, between quotation marks where a cell holds the delimiter",
             ));
             continue;
         }
@@ -142,15 +142,15 @@ fn operation<'a>(
         Some(_) => {
             return Err(refuse(
                 1,
-                "operation-vector-unknown",
-                "is no host known here".into(),
+                "operation-host-unknown",
+                "is no wildlife host known here".into(),
                 "write possum or ferret".into(),
             ));
         }
         None => {
             return Err(refuse(
                 1,
-                "operation-vector-unknown",
+                "operation-host-unknown",
                 "is empty".into(),
                 "write possum or ferret".into(),
             ));
@@ -186,7 +186,7 @@ fn operation<'a>(
             "operation-after-as-of",
             Some(HEADINGS[2]),
             cell(2),
-            format!("lies after {as_of}, the day the study speaks of: it changes nothing yet"),
+            format!("lies after {as_of}, the analysis date: it changes nothing yet"),
             "nothing to do if it is planned; correct the date if it is done",
         ));
     }

@@ -134,12 +134,12 @@ fn row_problem(row: &RowView) -> Option<Finding> {
     match row.row.problem.as_ref()? {
         RowProblem::Ragged { cells, headings } if cells < headings => refuse(
             "row-too-short",
-            format!("has {cells} cells where the heading has {headings}"),
+            format!("has {cells} cells for {headings} column names"),
             "fill the row up; an empty cell still needs its delimiter",
         ),
         RowProblem::Ragged { cells, headings } => refuse(
             "row-too-long",
-            format!("has {cells} cells where the heading has {headings}"),
+            format!("has {cells} cells for {headings} column names"),
             "put a cell that holds the delimiter between quotation marks",
         ),
         RowProblem::UnclosedQuote => {
@@ -188,7 +188,7 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
     if span.first > latest {
         return refuse(
             "date-in-future",
-            format!("lies after {latest}, the last day the study speaks of"),
+            format!("lies after {latest}, the analysis date"),
             "correct the date, or set study.as_of to a later day".into(),
         );
     }
@@ -201,7 +201,7 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
             Severity::Note,
             "date-cut",
             column,
-            format!("reaches past {latest}, the last day the study speaks of, and is cut to it"),
+            format!("reaches past {latest}, the analysis date, and is cut to it"),
             "nothing to do, or give a finer date",
         ));
     }
@@ -211,7 +211,7 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
             "date-coarse",
             column,
             format!("leaves {} days open", cut.days()),
-            "give the day or the month if it is known: a finer date says more",
+            "give the day or the month if it is known",
         ));
     }
     Some(cut)
@@ -296,7 +296,7 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
         Ok(0.0) => {
             warn(
                 "uncertainty-zero",
-                format!("is 0, which no fix is{default}"),
+                format!("is 0, and no position is exact{default}"),
                 "write the radius in metres, or leave it empty".into(),
             );
             None

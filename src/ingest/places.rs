@@ -82,7 +82,7 @@ fn fault(
             Refused,
             "position-zero",
             false,
-            "and the other coordinate are both 0, which is how receivers write 'no fix'".into(),
+            "and the other coordinate are both 0, which is how receivers write 'no position'".into(),
             "write the true position, or leave both empty and record where it was shot in another form"
                 .into(),
         );

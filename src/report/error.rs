@@ -17,7 +17,8 @@ pub enum ReportError {
     },
     /// The folder asked for holds something that is not a result of this program.
     #[error(
-        "{path} holds {file}, which this program did not write and which would be lost; move it, or name an empty or new folder"
+        "{path} holds {file}, which this program did not write and which would be lost; \
+         move it, or name an empty or new folder"
     )]
     Foreign {
         /// Folder asked for.
@@ -90,7 +91,8 @@ pub enum PublicError {
     },
     /// A place about to be written is one that was recorded.
     #[error(
-        "public/{file} would hold the recorded place of a pig; nothing was written; use another side with --generalise"
+        "public/{file} would hold the recorded place of a pig; nothing was written; \
+         use another side with --generalise"
     )]
     RawFix {
         /// Layer.

@@ -128,7 +128,7 @@ impl Study {
             return bad(
                 "detection.false_lab",
                 t.false_lab.to_string(),
-                "it is at most detection.false_lesion: a lesion confirmed by mistake is a look-alike first",
+                "it is at most detection.false_lesion: a lesion confirmed by mistake is a false-positive lesion first",
             );
         }
         if t.lag_full_months < t.lag_start_months {

@@ -137,7 +137,8 @@ fn not_read(
             severity,
             "sheets-not-read",
             format!("only its sheet \"{}\" is read, not {}", sheets[read].0, others.join(", ")),
-            "if another holds the records, name it under records.sheet; if several do, save each as a file and list all under records.pigs",
+            "if another holds the records, name it under records.sheet; \
+             if several do, save each as a file and list all under records.pigs",
         )
     })
 }
