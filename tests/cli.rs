@@ -18,7 +18,7 @@ use std::process::{Output, Stdio};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_pignut");
 const SUBCOMMANDS: [&str; 11] =
-    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "sheet", "schema"];
+    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "forms", "schema"];
 /// The least effort a run accepts: enough to write every file, too little to converge.
 const LEAST_EFFORT: [&str; 4] = ["--warmup", "20", "--trajectories", "20"];
 /// Variables that change what is printed or which register is read.
@@ -107,7 +107,7 @@ fn check_of_a_clean_study_ends_with_0() {
     assert_eq!(text(&out.stderr), "");
     let said = text(&out.stdout);
     assert!(said.contains("6 rows read: 6 used, 0 used with a warning, 0 refused"), "{said}");
-    assert!(said.contains("1 confirmed, 0 suspect, 5 clear"), "{said}");
+    assert!(said.contains("1 confirmed, 0 suspect, 5 negative"), "{said}");
 }
 
 #[test]
@@ -150,7 +150,7 @@ fn a_run_that_converges_ends_with_0_and_lists_what_it_wrote() {
     let ended = pignut().args(["run", &clean(), "--out"]).arg(&out).output().unwrap();
     let (said, messages) = (text(&ended.stdout), text(&ended.stderr));
     assert_eq!(ended.status.code(), Some(0), "{messages}");
-    assert!(!messages.contains("reservation"), "{messages}");
+    assert!(!messages.contains("warning: "), "{messages}");
     let listed: Vec<&str> = said.lines().skip_while(|l| *l != "written:").skip(1).map(str::trim).collect();
     let files = tree(&out).into_keys().filter(|p| p.is_file()).count();
     assert_eq!(listed.len(), files, "{said}");
@@ -166,10 +166,10 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
     let out = least_run(&study, &dir.path().join("r"), &[]);
     assert_eq!(out.status.code(), Some(1));
     let messages = text(&out.stderr);
-    assert!(messages.contains("pignut: reservation: 1 row was refused"), "{messages}");
-    assert!(messages.contains("effective draws, should be at least 400"), "{messages}");
-    // 20 trajectories of 4 chains give 80 draws: it is not memory that was short.
-    assert!(messages.contains("80 draws"), "{messages}");
+    assert!(messages.contains("pignut: warning: 1 row was refused"), "{messages}");
+    assert!(messages.contains("effective sample size is "), "{messages}");
+    // 20 trajectories of 4 chains give 80 posterior samples: it is not memory that was short.
+    assert!(messages.contains("80 posterior samples"), "{messages}");
     assert!(!messages.contains("memory"), "{messages}");
     // A second run replaces the first as a whole.
     let stale = dir.path().join("r/stale.txt");
@@ -188,14 +188,14 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
 
 /// An area that is missing from the result is told like a row that is: by the exit code too.
 #[test]
-fn a_refused_area_is_a_reservation() {
+fn a_refused_area_is_a_warning() {
     let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/boundary-empty.toml");
     let study = study.display().to_string();
     assert_eq!(run(&["check", &study]).status.code(), Some(1));
     let dir = tempfile::tempdir().unwrap();
     let out = least_run(&study, &dir.path().join("r"), &[]);
     let messages = text(&out.stderr);
-    assert!(messages.contains("reservation: 1 area or operation was refused and is missing"), "{messages}");
+    assert!(messages.contains("warning: 1 area or operation was refused and missing"), "{messages}");
 }
 
 /// What would stop a run for the place of an area stops the check, and names it.
@@ -488,9 +488,9 @@ fn power_rises_with_the_size_of_the_study() {
         "3",
         "--extent-km",
         "13",
-        "--hazard",
+        "--force-of-infection",
         "1",
-        "--districts",
+        "--study-areas",
         "3",
         "--json",
     ];
@@ -504,7 +504,13 @@ fn power_rises_with_the_size_of_the_study() {
     let found = column("found");
     assert!(found[0] < found[1] && found[1] < found[2] && found[2] <= 1.0, "{found:?}");
     assert!(column("confirmed").iter().zip(&found).all(|(c, f)| c <= f));
-    refused(&["power", "--hazard", "0"], &["--hazard 0"]);
+    refused(&["power", "--force-of-infection", "0"], &["--force-of-infection 0"]);
+    // An option's old name is refused with the new one.
+    for (old, now) in [("--hazard", "--force-of-infection"), ("--districts", "--study-areas")] {
+        let out = run(&["power", old, "1"]);
+        assert_eq!(out.status.code(), Some(2));
+        assert!(text(&out.stderr).contains(now), "{}", text(&out.stderr));
+    }
     refused(&["power", "--sizes", "3"], &["pigs_target = 3"]);
 }
 
@@ -539,7 +545,7 @@ fn check_into_head_is_no_error() {
     let line = format!("set -o pipefail; '{PROGRAM}' check '{}' | head -1", clean());
     let out = Command::new("bash").args(["-c", &line]).output().unwrap();
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
-    assert_eq!(text(&out.stdout), "Six at sea as of 2021-06-30\n");
+    assert_eq!(text(&out.stdout), "Six at sea, analysis date 2021-06-30\n");
     assert_eq!(text(&out.stderr), "");
 }
 
@@ -636,8 +642,8 @@ fn a_study_without_a_positive_writes_empty_layers() {
         assert_eq!(f["properties"]["expected_infections"], 0);
     }
     let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
-    assert!(summary["district"].get("infection_window").is_none());
-    assert!(summary["district"].get("last_positive").is_none());
+    assert!(summary["whole_grid"].get("infection_window").is_none());
+    assert!(summary["whole_grid"].get("last_positive").is_none());
     use polars::prelude::{ParquetReader, SerReader};
     for table in ["positives", "origins"] {
         let file = fs::File::open(result.join(format!("tables/{table}.parquet"))).unwrap();

@@ -107,7 +107,7 @@ fn check_takes_stock_and_prices_the_gaps() {
          A4,2022-05-06,-39.9407,172.9808,M1 M2 through; I2 milk,,yes,culture,pending\n"
     );
     let study = study_of(dir.path(), &rows, "");
-    let h = &json(&pignut(&["check", &study, "--json"]))["holdings"];
+    let h = &json(&pignut(&["check", &study, "--json"]))["data_summary"];
     assert_eq!(
         (&h["ages"]["from_jaw"], &h["ages"]["unknown"], &h["ages"]["recorded"]),
         (&3.into(), &1.into(), &0.into())
@@ -119,20 +119,20 @@ fn check_takes_stock_and_prices_the_gaps() {
     assert_eq!(silent, [&Value::from(9), &Value::from(4)]);
     let cost = |problem: &str| {
         let list = h["costs"].as_array().unwrap();
-        list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["pigs"]
+        list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["complete_records_lost"]
             .as_f64()
             .unwrap()
     };
     // By hand: shares of all pairs 1, 0.9/0.95325, 0.675/0.95325 and 0.95 (not recorded).
     let by_hand = (1.0 - 0.9 / 0.95325) + (1.0 - 0.675 / 0.95325) + 0.05;
-    assert!((cost("node pairs unopened or not recorded") - by_hand).abs() < 1e-9);
+    assert!((cost("node pairs not opened or not recorded") - by_hand).abs() < 1e-9);
     // An unknown age costs half, a lesion without an answer half.
-    assert_eq!((cost("no age"), cost("lesions without a laboratory's answer")), (0.5, 0.5));
+    assert_eq!((cost("no age"), cost("lesions without a laboratory result")), (0.5, 0.5));
     // Ages 10 to 18, 5 to 15 and 10 to 26 months: (w/6)/(a + w/2).
     let wide: f64 =
         [(10.0, 8.0), (5.0, 10.0), (10.0, 16.0)].iter().map(|(a, w)| (w / 6.0) / (a + w / 2.0)).sum();
-    assert!((cost("ages left wide") - wide).abs() < 1e-9, "{} {wide}", cost("ages left wide"));
-    assert!(h["worth_pigs"].as_f64().unwrap() < 4.0);
+    assert!((cost("wide age intervals") - wide).abs() < 1e-9, "{} {wide}", cost("wide age intervals"));
+    assert!(h["equivalent_complete_records"].as_f64().unwrap() < 4.0);
     assert_eq!(h["ways"].as_array().unwrap().len(), 15);
     let text = said(&pignut(&["check", &study]));
     for part in [
@@ -156,7 +156,7 @@ fn a_study_names_its_own_table_and_birth_season() {
     let births = "[ageing]\nbirths_by_month = [0,0,0,0,0,0,0,0,1,0,0,0]\n";
     let width = |more: &str| {
         let study = study_of(dir.path(), &rows, more);
-        json(&pignut(&["check", &study, "--json"]))["holdings"]["ages"]["median_width_months"]
+        json(&pignut(&["check", &study, "--json"]))["data_summary"]["ages"]["median_width_months"]
             .as_f64()
             .unwrap()
     };
@@ -188,8 +188,12 @@ fn the_guides_table_of_heads_is_the_programs() {
         let Some(way) = list.iter().find(|w| w.words() == name).filter(|_| cells.len() == 5) else {
             continue;
         };
-        let figures =
-            [way.knife, way.knife_by_months_since[1], way.lesion_sent[0], way.pigs_for_100.unwrap()];
+        let figures = [
+            way.gross_inspection,
+            way.gross_inspection_by_months_since[1],
+            way.lesion_sent[0],
+            way.pigs_for_100.unwrap(),
+        ];
         for (figure, (cell, half)) in
             figures.iter().zip(cells[1..].iter().zip([0.0051, 0.0051, 0.0051, 0.51]))
         {
@@ -203,12 +207,12 @@ fn the_guides_table_of_heads_is_the_programs() {
 // The forms.
 
 #[test]
-fn sheet_writes_two_pages_and_leaves_foreign_files_alone() {
+fn forms_writes_two_pages_and_leaves_foreign_files_alone() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("forms");
     let folder = out.to_str().unwrap();
     for _ in 0..2 {
-        let ended = pignut(&["sheet", "--out", folder, "--title", "Tern & Gull", "--prefix", "KT"]);
+        let ended = pignut(&["forms", "--out", folder, "--title", "Tern & Gull", "--prefix", "KT"]);
         assert_eq!(ended.status.code(), Some(0), "{}", said(&ended));
     }
     for name in ["record-sheet.html", "field-form.html"] {
@@ -217,10 +221,10 @@ fn sheet_writes_two_pages_and_leaves_foreign_files_alone() {
         assert!(page.contains("two bags") && page.contains("cold"), "{name} says how to keep a sample");
     }
     fs::write(out.join("field-form.html"), "mine").unwrap();
-    let ended = pignut(&["sheet", "--out", folder]);
+    let ended = pignut(&["forms", "--out", folder]);
     assert_eq!(ended.status.code(), Some(2));
     assert_eq!(fs::read_to_string(out.join("field-form.html")).unwrap(), "mine");
-    let ended = pignut(&["sheet", "--out", folder, "--prefix", " "]);
+    let ended = pignut(&["forms", "--out", folder, "--prefix", " "]);
     assert!(ended.status.code() == Some(2) && said(&ended).contains("--prefix"));
 }
 
@@ -353,7 +357,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
 
     // The truth was named: the page says how the stated chances fared.
     let page = fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("Were the stated chances right?"));
+    assert!(page.contains("Were the stated probabilities right?"));
     // What was learnt lies over what was assumed, drawn and told.
     let learnt = &page[page.find("id=\"learnt0-t\"").expect("the level is drawn")..];
     for part in [
@@ -407,7 +411,7 @@ fn a_truth_or_a_side_that_cannot_be_is_said_before_the_long_work() {
     ]);
     assert_eq!(made.status.code(), Some(0), "{}", said(&made));
     let text = run(&["--truth", other.join("truth").to_str().unwrap()]);
-    assert!(text.contains("which the truth folder does not hold"), "{text}");
+    assert!(text.contains("which the truth folder does not;"), "{text}");
     for side in ["50", "0", "NaN", "1e9"] {
         assert!(run(&["--generalise", side]).contains("write 1000 to 200000 metres"), "{side}");
     }

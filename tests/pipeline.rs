@@ -109,7 +109,7 @@ fn run_on(folder: tempfile::TempDir, more: &[&str]) -> Run {
     let args = [&["run", "study/study.toml", "--out", "result"], more].concat();
     let out = pignut(folder.path(), &args);
     let messages = String::from_utf8_lossy(&out.stderr);
-    // So short a run ends with reservations: 1, not 2.
+    // So short a run ends with warnings: 1, not 2.
     assert_eq!(out.status.code(), Some(1), "{messages}");
     Run { folder, said: String::from_utf8(out.stdout).unwrap() }
 }
@@ -693,8 +693,9 @@ fn counts_add_up_across_the_files() {
     let input = manifest["inputs"].as_array().unwrap().iter().find(|i| i["path"] == "pigs.csv").unwrap();
     assert_eq!(num(input, "rows"), rows);
     let pigs = &summary["pigs"];
-    let [all, confirmed, suspect, clear] = ["used", "confirmed", "suspect", "clear"].map(|n| num(pigs, n));
-    assert_eq!((all, all), (used + warned, confirmed + suspect + clear));
+    let [all, confirmed, suspect, negative] =
+        ["used", "confirmed", "suspect", "negative"].map(|n| num(pigs, n));
+    assert_eq!((all, all), (used + warned, confirmed + suspect + negative));
     // Findings, row by row.
     let mut reader = csv::Reader::from_reader(run.bytes("findings.csv").as_slice())
         .into_records()
@@ -724,9 +725,9 @@ fn counts_add_up_across_the_files() {
     }
     let total = |name: &str| cells.iter().map(|f| num(&f["properties"], name)).sum::<f64>();
     assert!(close(num(&summary, "exposure_pig_years"), total("exposure_pig_years"), ROUNDING_REL));
-    let district = &summary["district"];
-    assert!(close(num(district, "infected_inside_expected"), total("expected_infections"), ROUNDING_REL));
-    assert_eq!((num(district, "pigs"), num(district, "confirmed")), (all, confirmed));
+    let grid = &summary["whole_grid"];
+    assert!(close(num(grid, "infected_inside_expected"), total("expected_infections"), ROUNDING_REL));
+    assert_eq!((num(grid, "pigs"), num(grid, "confirmed")), (all, confirmed));
     // Zones: the layer and the summary say the same; pigs are in one zone at most.
     let zones = run.features("zones.geojson");
     let told = summary["zones"].as_array().unwrap();
@@ -747,8 +748,14 @@ fn counts_add_up_across_the_files() {
         let periods = num(&manifest["grid"], "periods") as usize;
         assert_eq!(p["hazard_history"].as_array().unwrap().len(), periods);
         let freedom = &t["freedom"];
-        for name in ["p_free", "p_free_low", "p_free_high", "detection_sensitivity", "p_under_threshold"] {
-            assert!(close(num(p, name), num(freedom, name), ROUNDING_REL), "{name}");
+        for (name, told) in [
+            ("p_free", "p_free"),
+            ("p_free_low", "p_free_low"),
+            ("p_free_high", "p_free_high"),
+            ("detection_sensitivity", "surveillance_sensitivity"),
+            ("p_under_threshold", "p_under_threshold"),
+        ] {
+            assert!(close(num(p, name), num(freedom, told), ROUNDING_REL), "{name}");
         }
         let mine: Vec<&Value> = positives
             .iter()
@@ -1259,7 +1266,7 @@ fn the_result_can_be_scored_against_the_truth() {
     let out = pignut(folder, &["score", "result", "study/truth", "--json"]);
     assert_eq!(out.status.code(), Some(0));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(json["districts"].as_array().unwrap().len(), 1);
+    assert_eq!(json["study_areas"].as_array().unwrap().len(), 1);
     assert!(json["pooled"].is_object());
     // Every year of every area is counted once, with the probability the layer states for it.
     let total = |of: &Value, list: &str, name: &str| -> f64 {
@@ -1275,12 +1282,12 @@ fn the_result_can_be_scored_against_the_truth() {
     }
     let free = total(&json["pooled"], "p_free", "free");
     assert!(free > 0.0 && free < years.len() as f64, "some years were free and some were not: {free}");
-    assert!(table.contains("Probability of freedom, zone-years"));
+    assert!(table.contains("Probability of freedom, area-years"));
     let once = json["pooled"].clone();
     // Two pairs are pooled; a folder that is no result is an error that names it.
     let out = pignut(folder, &["score", "result", "study/truth", "result", "study/truth", "--json"]);
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(json["districts"].as_array().unwrap().len(), 2);
+    assert_eq!(json["study_areas"].as_array().unwrap().len(), 2);
     assert_eq!(total(&json["pooled"], "p_free", "free"), 2.0 * total(&once, "p_free", "free"));
     let out = pignut(folder, &["score", "study", "study/truth"]);
     assert_eq!(out.status.code(), Some(2));

@@ -70,7 +70,7 @@ fn choosing_again_without_a_change_is_the_runs_own_answer() {
     let folder = result().display().to_string();
     let text = pignut(&["choose", &folder]);
     let text = String::from_utf8(text.stdout).unwrap();
-    assert!(text.contains("the same set as the run's own") && text.contains("licensed operators"), "{text}");
+    assert!(text.contains("This is the run's own set") && text.contains("licensed operators"), "{text}");
     assert!(!text.contains("-0 "), "{text}");
 }
 
@@ -179,7 +179,7 @@ fn layer_tables_and_summary_agree() {
             ("expected_removed_ha", "expected_removed_ha", "expected_removed_ha"),
             ("score", "score", "score_ha_per_1000"),
             ("rank", "rank", "rank"),
-            ("p_in_top", "p_in_top", "p_in_best"),
+            ("p_in_top", "p_in_top", "p_in_best_set"),
         ] {
             let in_layer = p.get(format!("{host}_{property}")).and_then(Value::as_f64);
             let in_table = number(column)[i];
@@ -243,7 +243,7 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     let out = pignut(&["score", &result().display().to_string(), &truth.display().to_string(), "--json"]);
     assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    let control = &json["districts"][0]["control"];
+    let control = &json["study_areas"][0]["control"];
     let (own, knowing) = (num(&control["removed_share"]), num(&control["knowing_share"]));
     assert!(own > 0.0 && own < 1.0 && knowing < 1.0, "{control}");
     // Walking down the true list is near the best there is; no set of the same money is far above it.
@@ -256,7 +256,8 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     let text = pignut(&["score", &result().display().to_string(), &truth.display().to_string()]);
     let text = String::from_utf8(text.stdout).unwrap();
     assert!(
-        text.contains("True hazard in blocks") && text.contains("count of positives in the block"),
+        text.contains("true force of infection in blocks")
+            && text.contains("count of positives in the block"),
         "{text}"
     );
 }

@@ -40,8 +40,7 @@ pub(crate) fn land(analysis: &Analysis, all: &[AreaCoverage]) -> String {
         )
     } else {
         format!(
-            "None of the land of the {place} was looked at hard enough to find a focus with probability {} \
-             or more.",
+            "No land of the {place} was looked at hard enough to find a focus with probability {} or more.",
             words::given(coverage.target)
         )
     };

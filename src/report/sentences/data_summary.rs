@@ -3,7 +3,7 @@
 use crate::ingest::Ingested;
 use crate::kernel::inspections::MONTHS_SINCE;
 use crate::pipeline::data_summary::DataSummary;
-use crate::records::{Age, Pig, Reading};
+use crate::records::{Pig, Reading};
 use crate::report::sentences::{run, words};
 use crate::study::study_file::Study;
 use std::fmt::Write;
@@ -29,11 +29,9 @@ pub(crate) fn text(study: &Study, read: &Ingested, most: usize) -> String {
         with_reading(&r.pigs, Reading::Suspect),
         with_reading(&r.pigs, Reading::Clear)
     );
-    let unaged = r.pigs.iter().filter(|p| p.age == Age::Unknown).count();
-    let first = r.pigs.iter().map(|p| p.killed.first).min();
-    let last = r.pigs.iter().map(|p| p.killed.last).max();
-    if let (Some(first), Some(last)) = (first, last) {
-        let _ = writeln!(out, "killed from {first} to {last}; {unaged} without an age");
+    let summary = DataSummary::of(study, read);
+    if let (Some(first), Some(last)) = (summary.first_killed, summary.last_killed) {
+        let _ = writeln!(out, "killed from {first} to {last}; {} without an age", summary.ages.unknown);
     }
     let _ = writeln!(
         out,
@@ -44,7 +42,7 @@ pub(crate) fn text(study: &Study, read: &Ingested, most: usize) -> String {
         words::count(r.operations.len(), "past operation", "past operations")
     );
     let _ = writeln!(out, "positions: {}", read.account.projection_note);
-    tables(&mut out, &DataSummary::of(study, read));
+    tables(&mut out, &summary);
     if !read.account.findings.is_empty() {
         out.push_str("\nfindings\n");
     }

@@ -32,7 +32,7 @@ pub(crate) mod priorities;
 pub(crate) mod run;
 pub(crate) mod words;
 
-/// The path by which the tables still name what they share with the sentences.
+/// Names that the tables share with the sentences.
 pub(crate) mod trust {
     pub(crate) use crate::report::json::model_checks::{group_kind, zone_id};
     pub(crate) use crate::report::sentences::model_checks::{about, group_name};

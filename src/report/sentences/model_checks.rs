@@ -99,7 +99,7 @@ fn fit_only(analysis: &Analysis) -> Vec<String> {
     let by_itself = format!(
         "{} a p value under 0.05 before correction; by chance one in twenty has.",
         match fit.small_by_itself() {
-            0 => "None has".to_string(),
+            0 => "Not one has".to_string(),
             1 => "1 has".to_string(),
             n => format!("{n} have"),
         }
@@ -109,7 +109,7 @@ fn fit_only(analysis: &Analysis) -> Vec<String> {
         return vec![format!(
             "The numbers of positives are as the model predicts. \
              {of} counts were compared (all pigs, by age,{by_area} by year). \
-             None departs from the prediction by more than chance allows. {by_itself} \
+             Not one departs from the prediction by more than chance allows. {by_itself} \
              The test is lenient, because the same records made the map."
         )];
     }
