@@ -74,7 +74,8 @@ impl Event {
     pub fn part_until(&self) -> f64 {
         self.part_until_months.unwrap_or(self.latest_months)
     }
-    /// Mean and s.d. over pigs of the age at which it comes, months: the normal whose middle 90 % is the range.
+    /// Mean and s.d. over pigs of the age at which it comes, months: the normal whose middle 90 % is the
+    /// range.
     pub fn mean_and_sd_months(&self) -> (f64, f64) {
         const Z95: f64 = 1.644_853_626_951_472_2;
         let sd = (self.latest_months - self.earliest_months) / (2.0 * Z95);

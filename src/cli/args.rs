@@ -14,10 +14,12 @@ Exit codes: 0 done; 1 done with warnings (rows refused, checks missed); 2 could 
 Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps
 are matters for veterinarians and licensed operators under local rules.";
 
+const SHORT_AFTER: &str = "`--help` shows examples and exit codes.";
+
 /// From records of hunted feral pigs to infection windows and a map of local transmission of bovine
 /// tuberculosis.
 #[derive(Debug, Parser)]
-#[command(name = "pignut", version, after_long_help = AFTER, after_help = "`--help` shows examples and exit codes.")]
+#[command(name = "pignut", version, after_long_help = AFTER, after_help = SHORT_AFTER)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]

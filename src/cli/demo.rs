@@ -38,7 +38,8 @@ fn write_unless_other(area: &StudyArea, folder: &Path) -> Result<(), CliError> {
     done
 }
 
-/// Puts every file of one folder into another; nothing is put where one of them is there and says something else.
+/// Puts every file of one folder into another; nothing is put where one of them is there and says something
+/// else.
 fn put(from: &Path, to: &Path) -> Result<(), CliError> {
     let files = files(from)?;
     for file in &files {

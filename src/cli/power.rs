@@ -10,7 +10,13 @@ use clap::Args as ClapArgs;
 #[derive(Debug, ClapArgs)]
 pub(crate) struct PowerArgs {
     /// Sizes of study: pigs examined over all years.
-    #[arg(long, value_name = "COUNT,COUNT", value_delimiter = ',', default_values_t = [100usize, 200, 400, 800, 1600], help_heading = "Study")]
+    #[arg(
+        long,
+        value_name = "COUNT,COUNT",
+        value_delimiter = ',',
+        default_values_t = [100usize, 200, 400, 800, 1600],
+        help_heading = "Study"
+    )]
     pub sizes: Vec<usize>,
     /// Years of records.
     #[arg(long, value_name = "COUNT", default_value_t = 4, help_heading = "Study")]

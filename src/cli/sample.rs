@@ -43,7 +43,8 @@ pub(crate) struct SampleArgs {
     /// Pigs to place [default: the study's sampling.pigs, 20].
     #[arg(long, value_name = "COUNT", help_heading = "Pigs")]
     pub pigs: Option<usize>,
-    /// Their age, months [default: the study's sampling.age_months, 24]; an older pig says something about more years.
+    /// Their age, months [default: the study's sampling.age_months, 24]; an older pig says something about
+    /// more years.
     #[arg(long, value_name = "MONTHS", help_heading = "Pigs")]
     pub age: Option<f64>,
     /// Polygons (GeoJSON or GeoPackage) of the land where a pig can be had [default: all land considered].

@@ -40,7 +40,7 @@ const PROPERTIES: [(&str, &[&str]); 3] = [
     ("blocks", &["blockID", "name", "possumCostPerHa", "ferretCostPerHa", "possumMethod", "feasible"]),
     ("cover", &["cover"]),
 ];
-/// Land shared by two areas from which it is said, square metres: less is the seam between two drawings. Own choice.
+/// Land shared by two areas from which it is said, square metres; less is a seam. Own choice.
 const SHARED_M2: f64 = 10_000.0;
 /// Distance of an area from every record from which it is said, metres. Own choice.
 const FAR_M: f64 = 50_000.0;
@@ -66,8 +66,7 @@ pub(crate) fn overlaps<'a>(
                     None,
                     Some(id),
                     format!(
-                        "shares {:.0} ha with \"{other_id}\": \
-                         a pig there counts for \"{other_id}\" alone, land for both",
+                        "shares {:.0} ha with \"{other_id}\": pigs there count for that one only, land for both",
                         shared / 10_000.0
                     ),
                     "draw the boundary between them once, or make one area of the two",
@@ -163,7 +162,7 @@ pub(crate) struct Areas<T> {
 /// Reads the zones.
 ///
 /// # Errors
-/// [`IngestError`] when the file is unreadable, neither GeoJSON nor a GeoPackage, or its system cannot be used.
+/// [`IngestError`] when the file is unreadable, no GeoJSON or GeoPackage, or of a system without use.
 pub(crate) fn zones(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Zone>, IngestError> {
     read(study, name, "zones", Some("zoneID"), projector, |area, id, findings| Zone {
         name: area.text("name").unwrap_or_else(|| id.clone()),

@@ -106,7 +106,8 @@ pub(crate) struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which headings are not used. The map has been checked against all files.
+    /// Finds the columns of one file; says which headings are not used. The map has been checked against all
+    /// files.
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
@@ -118,7 +119,8 @@ impl Columns {
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
         for (column, heading) in columns_of(map)? {
-            // A file without the heading named may have one that names the column by itself: of several files one may.
+            // A file without the heading named may have one that names the column by itself: of several files
+            // one may.
             let found = match &headed(table, heading)[..] {
                 [] => table.headings.iter().position(|h| Column::of_heading(h) == Some(column)),
                 [one] => Some(*one),
@@ -181,7 +183,8 @@ impl Columns {
             || self.has(C::VerbatimCoordinates))
         {
             missing.push(
-                "a position (decimalLatitude and decimalLongitude, easting and northing, or verbatimCoordinates)"
+                "a position (decimalLatitude and decimalLongitude, easting and northing, or \
+                 verbatimCoordinates)"
                     .into(),
             );
         }
@@ -284,7 +287,8 @@ fn names(columns: &[Column]) -> String {
 }
 
 /// Whether a cell says that nothing is known: empty, or a word that statistics programs write
-/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`). A spreadsheet's `#N/A` is a look-up that failed and says nothing
+/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`). A spreadsheet's `#N/A` is a look-up that failed and says
+/// nothing
 /// of the kind.
 ///
 /// ```

@@ -102,7 +102,8 @@ pub enum IngestError {
     },
     /// `[records.columns]` names a heading the file does not have.
     #[error(
-        "{file}: has no column \"{heading}\", which records.columns names for {column}; its columns are {present}"
+        "{file}: has no column \"{heading}\", which records.columns names for {column}; its columns are \
+         {present}"
     )]
     NoSuchHeading {
         /// File as named in the study.

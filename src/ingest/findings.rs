@@ -49,7 +49,8 @@ impl Severity {
 /// };
 /// assert_eq!(
 ///     f.to_string(),
-///     "pigs.csv row 41, column \"ageMinMonths\": \"6m\" is not a number; write 6, or leave it empty if unknown"
+///     "pigs.csv row 41, column \"ageMinMonths\": \"6m\" is not a number; \
+///      write 6, or leave it empty if unknown"
 /// );
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -60,7 +61,8 @@ pub struct Finding {
     pub code: &'static str,
     /// File name as given in the study file.
     pub file: String,
-    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet); `None`: the file as a whole.
+    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet); `None`: the file as a
+    /// whole.
     pub row: Option<usize>,
     /// Heading in the user's file.
     pub column: Option<String>,

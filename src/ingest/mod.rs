@@ -12,7 +12,8 @@
 //!
 //! # What a user may rely on
 //! * A row is used as written or not at all: nothing is set right in silence.
-//! * Every row that is not used has a finding that names file, row, column, value and the suggested correction.
+//! * Every row that is not used has a finding that names file, row, column, value and the suggested
+//!   correction.
 //! * `counts.read == counts.used + counts.used_with_warning + counts.refused`.
 //! * Pigs keep the order of the files and of the rows in them.
 //! * The same bytes in give the same records and findings out.
@@ -50,7 +51,8 @@ use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within 1.003 where they
+/// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within
+/// 1.003 where they
 /// are used, equal-area systems of a continent within about 1.04.
 const MOST_STRETCH: f64 = 1.05;
 

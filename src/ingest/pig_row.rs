@@ -263,7 +263,8 @@ fn sentinel(row: &RowView, killed: DateSpan, released: Date, age: Age) -> Option
             "age-below-release",
             Column::ReleasedOn,
             format!(
-                "is {months:.1} months before its death, which is more than its greatest age of {max_months} months"
+                "is {months:.1} months before its death, which is more than its greatest age of \
+                 {max_months} months"
             ),
             "correct the age or the date of release",
         )),
@@ -306,7 +307,8 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
                 warn(
                     "uncertainty-large",
                     format!(
-                        "is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig lived"
+                        "is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig \
+                         lived"
                     ),
                     "check the unit (metres) and the value".into(),
                 );

@@ -1,6 +1,7 @@
 //! What a study's records hold, and what each gap in them costs.
 //!
-//! Costs are in *equivalent complete records*: how many completely recorded pigs the study would be the poorer by
+//! Costs are in *equivalent complete records*: how many completely recorded pigs the study would be the
+//! poorer by
 //! ([`RecordValue`]). They rank what to correct first; they are no part of the model.
 
 use crate::ingest::{Ingested, cross_checks};

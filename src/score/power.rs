@@ -1,6 +1,7 @@
 //! How often a study of a given size would find one focus: simulated study areas, counted.
 //!
-//! Each study area holds one focus of the asked force of infection and radius, at a place drawn in proportion to how
+//! Each study area holds one focus of the asked force of infection and radius, at a place drawn in proportion
+//! to how
 //! likely its cover is to hold one, at full strength through the last years of the records. The largest
 //! study is simulated; a smaller one is a random part of its pigs, and its chance of holding at least one
 //! finding is exact (hypergeometric), so that one study area serves every size.
@@ -175,7 +176,8 @@ impl fmt::Display for Power {
         )?;
         writeln!(
             f,
-            "{} simulated study areas of {} km; the largest study found {:.1} infected pigs on average, none in {}",
+            "{} simulated study areas of {} km; the largest study found {:.1} infected pigs on average, \
+             none in {}",
             q.study_areas, q.extent_km, self.findings_mean, self.study_areas_without_finding
         )?;
         writeln!(

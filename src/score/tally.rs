@@ -60,7 +60,8 @@ pub fn brier(happened: &[bool], probs: &[f64]) -> Option<f64> {
 ///
 /// ```
 /// // scikit-learn documentation, log_loss, first example: 0.21616...
-/// let l = pignut::internals::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65], 1e-3);
+/// let l = pignut::internals::score::tally::log_score(&[true, false, false, true], &[0.9, 0.1, 0.2, 0.65],
+/// 1e-3);
 /// assert!((l.unwrap() - 0.21616187468057912).abs() < 1e-12);
 /// ```
 pub fn log_score(happened: &[bool], probs: &[f64], least: f64) -> Option<f64> {
@@ -188,7 +189,8 @@ pub(crate) fn reliability(active: &[bool], probs: &[f64]) -> Vec<ReliabilityBin>
     bins
 }
 
-/// Mean distance between stated probability and observed share over the bins, weighted by cells; `None` without cells.
+/// Mean distance between stated probability and observed share over the bins, weighted by cells; `None`
+/// without cells.
 pub(crate) fn calibration_error(bins: &[ReliabilityBin]) -> Option<f64> {
     let cells: u64 = bins.iter().map(|b| b.cells).sum();
     let gap: f64 = bins.iter().map(|b| (b.prob_sum - b.active as f64).abs()).sum();

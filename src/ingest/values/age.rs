@@ -101,7 +101,8 @@ pub(crate) fn age(
                     Severity::Warning,
                     "age-unknown",
                     "has no age; a mixture over age classes is used",
-                    "fill in ageMinMonths and ageMaxMonths, or dentition: without an age a pig says little about when",
+                    "fill in ageMinMonths and ageMaxMonths, or dentition: without an age a pig says little \
+                     about when",
                 ));
             }
             let jaw = jaw(row, jaws, killed, "; the age counts as unknown", findings)?;
@@ -128,7 +129,8 @@ pub(crate) fn age(
                 "age-against-dentition",
                 Column::Dentition,
                 format!(
-                    "allows {} to {} months ({}), and the age recorded is {min_months} to {max_months}, which is used",
+                    "allows {} to {} months ({}), and the age recorded is {min_months} to {max_months}, \
+                     which is used",
                     j.min_months,
                     j.max_months,
                     j.reason()
@@ -153,7 +155,8 @@ pub(crate) fn age(
 fn both_bounds(text: &str) -> Option<String> {
     if date_span(text).is_ok_and(|span| span.first == span.last) {
         return Some(
-            "a spreadsheet may have made a date of two ages: write the younger and the older in columns of their own, in months"
+            "a spreadsheet may have made a date of two ages: write the younger and the older in columns of \
+             their own, in months"
                 .into(),
         );
     }

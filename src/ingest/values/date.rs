@@ -218,7 +218,8 @@ fn month_name(text: &str) -> Option<i16> {
 
 /// What is wrong with a text that is not a date, the suggested correction, and the finding's code.
 pub(crate) fn complaint(problem: &NotADate) -> (&'static str, String, String) {
-    let iso = "write the date as year-month-day, such as 2021-03-04; a month (2021-03) or a year (2021) alone will do";
+    let iso = "write the date as year-month-day, such as 2021-03-04; \
+               a month (2021-03) or a year (2021) alone will do";
     match problem {
         NotADate::Unreadable { meant: Some(date) } => (
             "date-unreadable",

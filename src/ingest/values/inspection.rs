@@ -215,7 +215,8 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Note,
             "infection-without-lesion",
             Column::LabResult,
-            "stands beside no lesion: the laboratory overrides gross inspection, and the pig counts as positive",
+            "stands beside no lesion: the laboratory overrides gross inspection, and the pig counts as \
+             positive",
             "nothing to do if both are right",
         )),
         (Some(true), Some(LabResult::Pending)) => out.push(row.finding(

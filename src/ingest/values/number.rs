@@ -144,7 +144,8 @@ pub(crate) const SHARE: &Units = &[(&["?"], 1.0), (&["%", "percent", "per cent"]
 /// Money an area.
 pub(crate) const MONEY: &Units = &[(&["?", "/ha", "per ha", "a ha"], 1.0)];
 
-/// What is wrong with a text that is not a number, and the suggested correction: the number meant only where what follows it is a unit.
+/// What is wrong with a text that is not a number, and the suggested correction: the number meant only where
+/// what follows it is a unit.
 pub(crate) fn complaint(problem: &NotANumber, units: &Units, otherwise: &str) -> (String, String) {
     match problem {
         NotANumber::Unreadable { start } => {

@@ -62,13 +62,17 @@ pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
                     Err(problem) => {
                         let (message, suggested_correction) = match problem {
                             NotANumber::Ambiguous { .. } => complaint(&problem, METRES, ""),
-                            // The number a text starts with may lack its hemisphere: not offered as a correction.
+                            // The number a text starts with may lack its hemisphere: not offered as a
+                            // correction.
                             NotANumber::Unreadable { .. } if in_degrees => (
                                 "is not a number".into(),
-                                "write decimal degrees, south and west negative, or put degrees and minutes into verbatimCoordinates"
+                                "write decimal degrees, south and west negative, or put degrees and minutes \
+                                 into verbatimCoordinates"
                                     .into(),
                             ),
-                            NotANumber::Unreadable { .. } => ("is not a number".into(), "write metres, such as 1576041.15".into()),
+                            NotANumber::Unreadable { .. } => {
+                                ("is not a number".into(), "write metres, such as 1576041.15".into())
+                            }
                         };
                         findings.push(row.finding(
                             Severity::Refused,

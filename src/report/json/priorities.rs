@@ -35,6 +35,8 @@ pub(crate) fn decision(slate: &Candidates, d: &Decision, currency: &str) -> Valu
             })
         })
         .collect();
+    let operations: Vec<Value> =
+        slate.candidates.iter().zip(&d.figures).map(|(c, f)| operation(c, f)).collect();
     json!({
         "currency": currency,
         "budget": number(d.budget),
@@ -47,14 +49,14 @@ pub(crate) fn decision(slate: &Candidates, d: &Decision, currency: &str) -> Valu
         "residual_ha": spread(&d.residual_ha),
         "proven_best": d.proven,
         "posterior_samples_solved": d.draws_solved,
-        "operations": slate.candidates.iter().zip(&d.figures).map(|(c, f)| operation_json(c, f)).collect::<Vec<_>>(),
+        "operations": operations,
         "not_told_apart": d.ties.iter().map(|t| ids(t)).collect::<Vec<_>>(),
         "frontier": frontier,
         "caution": operations::OPERATORS,
     })
 }
 
-fn operation_json(c: &Candidate, f: &CandidateFigures) -> Value {
+fn operation(c: &Candidate, f: &CandidateFigures) -> Value {
     json!({
         "operation": c.id(),
         "name": c.name,

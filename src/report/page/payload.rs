@@ -1,7 +1,7 @@
 //! The figures the page's script draws from: compact columns of whole numbers, `null` where there is none.
 //!
-//! Forces of infection, exposures and expected infections are positive numbers of very different size: each is
-//! written as the nearest of 250 steps a decade above 1e-6, which keeps it to within 0.5 %.
+//! Forces of infection, exposures and expected infections are positive numbers of very different size: each
+//! is written as the nearest of 250 steps a decade above 1e-6, which keeps it to within 0.5 %.
 //! Probabilities are written in ten-thousandths, days as whole days since the first of the grid's.
 
 use crate::assess::area_coverage::standing_number;

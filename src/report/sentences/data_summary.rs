@@ -107,7 +107,8 @@ fn ways(out: &mut String, h: &DataSummary) {
     let [a, b, c, d] = MONTHS_SINCE.map(|m| format!("{m} mo"));
     let _ = writeln!(
         out,
-        "\nprobability of seeing infection, by what is opened (the study's [detection]); mo: months after infection"
+        "\nprobability of seeing infection, by what is opened (the study's [detection]); mo: months after \
+         infection"
     );
     let _ = writeln!(
         out,

@@ -128,7 +128,8 @@ pub(crate) struct StillMap {
 /// The map of the probability of being active.
 pub(crate) const ACTIVE: StillMap = StillMap {
     title: "Map of the probability of being active",
-    shows: "each cell in one of seven steps of the probability that its force of infection exceeds the threshold",
+    shows: "each cell in one of seven steps of the probability that its force of infection exceeds the \
+     threshold",
 };
 /// The map of standings.
 pub(crate) const STANDING: StillMap =
@@ -141,7 +142,8 @@ pub(crate) const COVERAGE: StillMap = StillMap {
 /// The map of blocks.
 pub(crate) const BLOCKS: StillMap = StillMap {
     title: "Map of blocks to treat",
-    shows: "each block in one of six steps of how often it is in the best set; those chosen with a thick boundary",
+    shows: "each block in one of six steps of how often it is in the best set; those chosen with a thick \
+     boundary",
 };
 
 /// What a still map shows.
