@@ -1,8 +1,11 @@
 //! What was learnt of the hyperparameters, in units a reader knows.
 
+use crate::assess::operations::OperationEffect;
 use crate::assess::spread::Spread;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
+use crate::kernel::prior::Hyper;
+use crate::numerics::density::kernel_density;
 use crate::records::WildlifeHost;
 
 /// One hyperparameter, or a figure derived from one.
@@ -26,10 +29,10 @@ pub struct HyperFigures {
 pub(crate) fn hyper_figures(
     layout: &Layout,
     posterior: &Posterior,
-    operations: &[crate::assess::operations::OperationEffect],
+    operations: &[OperationEffect],
 ) -> Vec<HyperFigures> {
     let prior = &layout.study.field;
-    let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
+    let spread = |f: &dyn Fn(&Hyper) -> f64| {
         let mut draws: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
         Spread::of(&mut draws)
     };
@@ -93,4 +96,30 @@ pub(crate) fn hyper_figures(
         });
     }
     out
+}
+
+/// Density of a quantity over the posterior samples, at points; `None` where they do not vary.
+///
+/// `name` is that of [`HyperFigures`], in its units; `lower` and `upper` are where the quantity ends.
+pub(crate) fn posterior_density(
+    posterior: &Posterior,
+    operations: &[OperationEffect],
+    name: &str,
+    at: &[f64],
+    lower: Option<f64>,
+    upper: Option<f64>,
+) -> Option<Vec<f64>> {
+    let hyper = |f: fn(&Hyper) -> f64| posterior.hyper.iter().map(f).collect::<Vec<f64>>();
+    let samples = match name {
+        "level" => hyper(|d| d.level),
+        "range_km" => hyper(|d| d.log_range.exp() / 1000.0),
+        "sd" => hyper(|d| d.log_sd.exp()),
+        "persistence_half_year" => hyper(Hyper::persistence),
+        _ => operations
+            .iter()
+            .filter(|e| name == format!("{}_operation_fall_percent", e.vector.word()))
+            .flat_map(|e| e.falls.iter().map(|f| 100.0 * f64::from(*f)))
+            .collect(),
+    };
+    kernel_density(&samples, at, lower, upper)
 }

@@ -66,7 +66,8 @@ pub(crate) fn overlaps<'a>(
                     None,
                     Some(id),
                     format!(
-                        "shares {:.0} ha with \"{other_id}\": pigs there count for that one only, land for both",
+                        "shares {:.0} ha with \"{other_id}\": \
+                         pigs there count for that one only, land for both",
                         shared / 10_000.0
                     ),
                     "draw the boundary between them once, or make one area of the two",

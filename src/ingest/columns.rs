@@ -67,7 +67,7 @@ columns! {
     Dentition = "dentition",
     /// Node pairs of the head that were opened.
     NodePairs = "nodePairsExamined",
-    /// Lesion seen by the knife: yes, no, blank when not inspected.
+    /// Lesion seen by gross inspection: yes, no, blank when not inspected.
     GrossLesion = "grossLesion",
     /// culture, pcr, histology.
     LabMethod = "labMethod",

@@ -26,7 +26,7 @@ pub(crate) const SILENT_EXPECTED: f64 = 5.0;
 /// Pigs of one day and age closer than this may be litter-mates, metres. Own choice: the error of two fixes.
 pub(crate) const LITTER_REACH_M: f64 = 100.0;
 
-/// Adds every finding to the draft it speaks of; `used[k]` is the draft of pig k. What concerns no single row
+/// Adds every finding to the draft it is about; `used[k]` is the draft of pig k. What concerns no single row
 /// is returned.
 pub(crate) fn look(pigs: &[Pig], used: &[usize], drafts: &mut [Draft], first_file: &str) -> Vec<Finding> {
     litter_mates(pigs, used, drafts);

@@ -10,7 +10,7 @@ use std::fmt;
 /// Longest value shown in a finding, characters; a longer one is cut and ends in `…`.
 pub(crate) const VALUE_CHARS: usize = 60;
 
-/// What a finding means for the row it speaks of.
+/// What a finding means for the row it is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {

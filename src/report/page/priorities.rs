@@ -123,7 +123,7 @@ pub(crate) fn operation_tables(analysis: &Analysis) -> Vec<OperationTable> {
                     },
                     advice: priorities::advice(f, currency),
                     elsewhere: f.look.map_or_else(
-                        || words::not_estimated("nothing is worth doing"),
+                        || words::not_estimated(priorities::NOTHING_TO_DECIDE),
                         |l| words::chance(l.p_below_par),
                     ),
                 })

@@ -7,7 +7,7 @@ use crate::report::sentences::{areas, words};
 
 /// Areas whose mean probabilities lie closer than this are said to be alike.
 const ALIKE: f64 = 0.05;
-/// Where there is no land to speak of.
+/// Why an area has no coverage.
 pub(crate) const NO_LAND: &str = "no land on the grid";
 
 /// Name of an area, or of the whole grid.

@@ -32,6 +32,9 @@ fn hectares(s: &Spread) -> String {
 pub(crate) const NO_BLOCKS: &str =
     "The study names no control blocks, so nothing is chosen. The map still shows where activity is likely.";
 
+/// Why an operation has no value of information.
+pub(crate) const NOTHING_TO_DECIDE: &str = "there is nothing to decide";
+
 /// No set can be named.
 pub(crate) fn no_set(e: &ChoiceError) -> String {
     format!("No set of blocks is named: {e}.")
@@ -51,7 +54,7 @@ pub(crate) fn chosen(d: &Decision, slate: &Candidates, currency: &str) -> String
     let set = d.chosen();
     if set.is_empty() {
         return format!(
-            "{}, no operation is worth doing: all blocks together are expected to hold {} active ha.",
+            "{}, no operation is chosen: all blocks together are expected to hold {} active ha.",
             budget(d, currency),
             words::hectares(d.active_ha.mean)
         );
@@ -129,7 +132,7 @@ pub(crate) fn sample_first(d: &Decision, slate: &Candidates, pigs: usize, curren
 pub(crate) fn advice(f: &CandidateFigures, currency: &str) -> String {
     let net = |l: Look| words::money(currency, l.sample_net);
     match f.look {
-        None => words::not_estimated("nothing is worth doing"),
+        None => words::not_estimated(NOTHING_TO_DECIDE),
         Some(_) if f.fills && f.chosen => "no; only fills the budget, may be left".into(),
         Some(l) if l.sample_net > 0.0 => format!("yes: likely to save {} after its cost", net(l)),
         Some(l) => format!("no: would save {} before its cost", words::money(currency, l.sample_worth)),

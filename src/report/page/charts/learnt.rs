@@ -3,10 +3,8 @@
 //! Both as densities on one scale: the prior from its formula, the posterior from its samples. What an
 //! operation's fall was assumed to be has no formula: its three points stand alone.
 
-use crate::assess::hyperparameters::HyperFigures;
-use crate::kernel::prior::Hyper;
+use crate::assess::hyperparameters::{HyperFigures, posterior_density};
 use crate::kernel::prior_shape as shape;
-use crate::numerics::density::kernel_density;
 use crate::pipeline::analysis::Analysis;
 use crate::report::page::svg::{Anchor, Scale, Svg, path_through, ticks};
 use crate::report::sentences::drawings;
@@ -29,27 +27,13 @@ pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
         .iter()
         .enumerate()
         .map(|(i, h)| {
-            let draws = draws(analysis, h.name);
-            panel(h, &draws, &Prior::of(h, field), i)
+            let after = |at: &[f64], lower, upper| {
+                let a = &analysis.assessment;
+                posterior_density(&analysis.posterior, &a.operations, h.name, at, lower, upper)
+            };
+            panel(h, &after, &Prior::of(h, field), i)
         })
         .collect()
-}
-
-/// A quantity as shown, sample by sample.
-fn draws(analysis: &Analysis, name: &str) -> Vec<f64> {
-    let hyper = |f: fn(&Hyper) -> f64| analysis.posterior.hyper.iter().map(f).collect();
-    let effects = &analysis.assessment.operations;
-    match name {
-        "level" => hyper(|d| d.level),
-        "range_km" => hyper(|d| d.log_range.exp() / 1000.0),
-        "sd" => hyper(|d| d.log_sd.exp()),
-        "persistence_half_year" => hyper(Hyper::persistence),
-        _ => effects
-            .iter()
-            .filter(|e| name == format!("{}_operation_fall_percent", e.vector.word()))
-            .flat_map(|e| e.falls.iter().map(|f| 100.0 * f64::from(*f)))
-            .collect(),
-    }
 }
 
 /// Densities at points; `None` where there are none.
@@ -83,7 +67,10 @@ impl<'a> Prior<'a> {
     }
 }
 
-fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String {
+/// A density after the records: at points, between bounds.
+type After<'a> = dyn Fn(&[f64], Option<f64>, Option<f64>) -> Option<Vec<f64>> + 'a;
+
+fn panel(h: &HyperFigures, after: &After, prior: &Prior, index: usize) -> String {
     let q = h.posterior.q;
     let (low, high) = stretch(q, prior);
     let description = drawings::learnt([q[1], q[3], q[5]], prior.points);
@@ -99,7 +86,7 @@ fn panel(h: &HyperFigures, draws: &[f64], prior: &Prior, index: usize) -> String
     }
     let at: Vec<f64> = (0..POINTS).map(|i| low + (high - low) * i as f64 / (POINTS - 1) as f64).collect();
     let before = prior.density.as_ref().and_then(|f| f(&at));
-    let after = kernel_density(draws, &at, prior.lower, prior.upper);
+    let after = after(&at, prior.lower, prior.upper);
     // A density without bound at the edge of its range must not flatten the other.
     let most =
         |d: &Option<Vec<f64>>| d.iter().flatten().copied().filter(|v| v.is_finite()).fold(0.0, f64::max);
