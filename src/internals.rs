@@ -254,6 +254,11 @@ pub mod report {
     pub mod folder {
         pub use crate::report::folder::Staging;
     }
+    pub mod json {
+        pub mod model_checks {
+            pub use crate::report::json::model_checks::group_kind;
+        }
+    }
     pub mod layers {
         pub mod antimeridian {
             pub use crate::report::layers::antimeridian::{cut, west_east};
@@ -272,11 +277,11 @@ pub mod report {
         pub use crate::report::reread::reread;
     }
     pub mod sentences {
-        pub mod decisions {
-            pub use crate::report::sentences::decisions::effect;
+        pub mod model_checks {
+            pub use crate::report::sentences::model_checks::{fit, surprise};
         }
-        pub mod trust {
-            pub use crate::report::sentences::trust::{fit_sentences, group_kind, surprise};
+        pub mod operations {
+            pub use crate::report::sentences::operations::effect;
         }
     }
 }

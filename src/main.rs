@@ -11,7 +11,7 @@ fn main() -> ExitCode {
     }
     match run(Args::parse()) {
         Ok(Ending::Done) => ExitCode::SUCCESS,
-        Ok(Ending::Reservations) => ExitCode::from(1),
+        Ok(Ending::Warnings) => ExitCode::from(1),
         Err(error) => {
             eprintln!("pignut: {error}");
             ExitCode::from(2)

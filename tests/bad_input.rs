@@ -88,10 +88,10 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("result-missing", "result-missing", Refused, 5, None),
     ("lesion-not-confirmed", "lesion-not-confirmed", Note, 5, Some("labResult")),
     ("infection-without-lesion", "infection-without-lesion", Note, 5, Some("labResult")),
-    ("clear-while-pending", "clear-while-pending", Note, 5, Some("labResult")),
+    ("negative-while-pending", "negative-while-pending", Note, 5, Some("labResult")),
     ("positive-awaits-laboratory", "positive-awaits-laboratory", Note, 5, Some("labResult")),
     ("same-place-date-age", "same-place-date-age", Note, 5, Some("occurrenceID")),
-    ("fix-repeated", "fix-repeated", Note, 5, Some("occurrenceID")),
+    ("position-repeated", "position-repeated", Note, 5, Some("occurrenceID")),
     ("far-from-its-day", "far-from-its-day", Note, 5, Some("occurrenceID")),
     ("months-without-records", "months-without-records", Note, 0, None),
     ("columns-not-used", "columns-not-used", Note, 0, None),
@@ -107,8 +107,8 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("column-type-not-read", "column-type-not-read", Warning, 0, Some("teeth")),
     ("area-id-missing", "area-id-missing", Refused, 2, None),
     ("area-id-repeated", "area-id-repeated", Refused, 2, Some("zoneID")),
-    ("outline-unusable", "outline-unusable", Refused, 2, None),
-    ("area-not-a-polygon", "outline-unusable", Refused, 2, None),
+    ("boundary-unusable", "boundary-unusable", Refused, 2, None),
+    ("area-not-a-polygon", "boundary-unusable", Refused, 2, None),
     ("area-number-unusable", "area-number-unusable", Warning, 1, Some("priorFree")),
     ("feasible-unknown", "feasible-unknown", Warning, 1, Some("feasible")),
     ("cover-missing", "cover-missing", Refused, 2, None),
@@ -117,18 +117,18 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("method-unknown", "method-unknown", Warning, 1, Some("possumMethod")),
     ("operation-after-as-of", "operation-after-as-of", Note, 3, Some("startDate")),
     ("operation-block-unknown", "operation-block-unknown", Refused, 3, Some("blockID")),
-    ("operation-vector-unknown", "operation-vector-unknown", Refused, 3, Some("vector")),
+    ("operation-host-unknown", "operation-host-unknown", Refused, 3, Some("vector")),
     ("operation-date-unreadable", "operation-date-unreadable", Refused, 3, Some("startDate")),
     ("operation-dates-reversed", "operation-dates-reversed", Refused, 3, Some("endDate")),
     ("operation-efficacy-unusable", "operation-efficacy-unusable", Warning, 3, Some("efficacy")),
     ("operation-repeated", "operation-repeated", Refused, 3, Some("blockID")),
     ("operation-overlap", "operation-overlap", Warning, 3, Some("blockID")),
     ("operation-row-broken", "operation-row-broken", Refused, 3, None),
-    ("cell-without-heading", "cell-without-heading", Warning, 5, None),
+    ("cell-without-column-name", "cell-without-column-name", Warning, 5, None),
     ("sheets-not-read", "sheets-not-read", Warning, 0, None),
     ("formula-without-value", "formula-without-value", Warning, 4, None),
     ("geometry-without-numbers", "geometry-unreadable", Refused, 2, None),
-    ("outline-empty", "outline-unusable", Refused, 2, None),
+    ("boundary-empty", "boundary-unusable", Refused, 2, None),
     ("areas-overlap", "areas-overlap", Warning, 0, None),
     ("area-far-away", "area-far-away", Warning, 0, None),
     ("area-columns-not-used", "columns-not-used", Note, 0, None),
@@ -190,7 +190,7 @@ fn every_fault_is_found_where_it_is() {
         assert_eq!(f.row.unwrap_or(0), row, "{stem}: {f}");
         assert_eq!(f.column.as_deref(), column, "{stem}: {f}");
         assert!(f.file.starts_with(stem), "{stem}: {f}");
-        assert!(!f.message.is_empty() && !f.mend.is_empty(), "{stem}: {f}");
+        assert!(!f.message.is_empty() && !f.suggested_correction.is_empty(), "{stem}: {f}");
         let text = f.to_string();
         if let Some(value) = &f.value {
             assert!(text.contains(&format!("\"{value}\"")), "{stem}: {f}");
@@ -264,26 +264,42 @@ fn every_code_in_the_source_has_a_file_in_the_gallery() {
 }
 
 #[test]
-fn the_mend_says_what_to_write() {
-    let mend = |stem: &str, code: &str| {
-        findings(stem).into_iter().find(|f| f.code == code).map(|f| f.mend).unwrap_or_default()
+fn the_suggested_correction_says_what_to_write() {
+    let suggested_correction = |stem: &str, code: &str| {
+        findings(stem)
+            .into_iter()
+            .find(|f| f.code == code)
+            .map(|f| f.suggested_correction)
+            .unwrap_or_default()
     };
     assert_eq!(
-        mend("date-ambiguous", "date-ambiguous"),
+        suggested_correction("date-ambiguous", "date-ambiguous"),
         "write 2021-04-03 or 2021-03-04, whichever is meant"
     );
-    assert_eq!(mend("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
-    assert_eq!(mend("age-not-a-number", "age-not-a-number"), "write 6, or leave it empty if unknown");
-    assert_eq!(mend("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
-    assert_eq!(mend("dentition-small-letter", "dentition-not-read"), "write \"I2 through\" or \"I2 milk\"");
-    assert_eq!(mend("dentition-top-open", "dentition-top-open"), "add the wear class, such as \"wear 2\"");
+    assert_eq!(suggested_correction("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
     assert_eq!(
-        mend("position-swapped-over-90", "position-swapped"),
+        suggested_correction("age-not-a-number", "age-not-a-number"),
+        "write 6, or leave it empty if unknown"
+    );
+    assert_eq!(suggested_correction("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
+    assert_eq!(
+        suggested_correction("dentition-small-letter", "dentition-not-read"),
+        "write \"I2 through\" or \"I2 milk\""
+    );
+    assert_eq!(
+        suggested_correction("dentition-top-open", "dentition-top-open"),
+        "add the wear class, such as \"wear 2\""
+    );
+    assert_eq!(
+        suggested_correction("position-swapped-over-90", "position-swapped"),
         "swap them: decimalLatitude -39.9407, decimalLongitude 172.9808"
     );
     assert_eq!(
-        mend("position-wrong-hemisphere", "position-wrong-hemisphere"),
+        suggested_correction("position-wrong-hemisphere", "position-wrong-hemisphere"),
         "write decimalLatitude -39.9407, decimalLongitude 172.9808"
     );
-    assert_eq!(mend("operation-efficacy-unusable", "operation-efficacy-unusable"), "write 0.85 or 85%");
+    assert_eq!(
+        suggested_correction("operation-efficacy-unusable", "operation-efficacy-unusable"),
+        "write 0.85 or 85%"
+    );
 }

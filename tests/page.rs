@@ -208,7 +208,7 @@ fn figures_come_back_as_assessed() {
         assert!((number(&c["chance"][k]) / 10_000.0 - cell.p_active).abs() <= 0.5e-4);
         assert!((number(&c["coverage"][k]) / 10_000.0 - cell.surveillance_sensitivity).abs() <= 0.5e-4);
         let median = cell.hazard.median().max(1e-6);
-        assert!((back(&c["hazard"][2][k]) / median - 1.0).abs() < STEP_REL, "{median}");
+        assert!((back(&c["force"][2][k]) / median - 1.0).abs() < STEP_REL, "{median}");
         let standing = [Standing::Active, Standing::Possible, Standing::Quiet, Standing::Unseen]
             [number(&c["standing"][k]) as usize];
         assert_eq!(standing, cell.standing);
@@ -256,9 +256,7 @@ fn each_way_opens_with_sentences_then_map_table_and_method() {
         assert!(!s.contains("<th>"), "{id}: every heading cell has a scope");
     }
     // Uncertainty stands beside the figures.
-    assert!(
-        section(page, "here").contains("90 % interval") && section(page, "first").contains("90 % interval")
-    );
+    assert!(["here", "first"].iter().all(|way| section(page, way).contains("90 % credible interval")));
     // Absent is said, not invented.
     assert!(section(page, "here").contains("not estimated: it is stated for areas"));
     let words = page.to_lowercase();
@@ -275,11 +273,11 @@ fn the_first_sentence_agrees_with_the_areas() {
     for z in a.zones.iter().skip(1).take(2) {
         let p = z.p_active_any;
         let said = if p > 0.99 {
-            "over 0.99".into()
+            "over 99 %".into()
         } else if p < 0.01 {
-            "under 0.01".into()
+            "under 1 %".into()
         } else {
-            format!("{p:.2}")
+            format!("{:.0} %", 100.0 * p)
         };
         assert!(here.contains(&format!("{} ({said})", z.name)), "{} {p}", z.name);
     }
@@ -293,7 +291,7 @@ fn what_is_absent_is_said_to_be() {
     if bare().analysis.assessment.positives.is_empty() {
         assert!(section(&page, "here").contains("no window is estimated"));
     }
-    assert!(section(&page, "here").contains("some cell is "), "the district speaks for itself");
+    assert!(section(&page, "here").contains("somewhere on the grid is "), "the grid stands for itself");
 }
 
 /// Past the limit a coarser mesh is drawn, the page says so, and nothing active is hidden by it.
@@ -323,10 +321,10 @@ fn reliability_is_shown_when_the_truth_is_known() {
     pignut::internals::report::write(&plain.analysis, staging, &Default::default()).unwrap();
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
-    assert!(with.contains("Were the stated chances right?") && with.contains(&score.district));
+    assert!(with.contains("Were the stated probabilities right?") && with.contains(&score.district));
     assert_eq!(
         with.matches("class=\"bin\"").count(),
         score.reliability.iter().filter(|b| b.cells > 0).count()
     );
-    assert!(!page().contains("Were the stated chances right?"));
+    assert!(!page().contains("Were the stated probabilities right?"));
 }

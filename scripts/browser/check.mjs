@@ -60,7 +60,7 @@ check('each way draws its own figure', new Set(Object.values(drawings).map((d) =
 // The figure and the period change what is drawn.
 await page.click('.ways a[href="#here"]');
 const before = await pixels(page);
-await page.selectOption('#figure', 'hazard');
+await page.selectOption('#figure', 'force');
 check('another figure changes the map', (await pixels(page)).sum !== before.sum);
 await page.focus('#period');
 await page.keyboard.press('Home');

@@ -27,7 +27,7 @@ pub enum ReadingError {
         second: String,
     },
     /// A tooth that has no milk tooth before it.
-    #[error("speaks of a milk {tooth}, and {tooth} has none")]
+    #[error("names a milk {tooth}, and {tooth} has none")]
     NoMilkTooth {
         /// The tooth.
         tooth: String,
@@ -51,7 +51,7 @@ pub enum ReadingError {
 
 impl ReadingError {
     /// What to write instead.
-    pub fn mend(&self) -> String {
+    pub fn suggested_correction(&self) -> String {
         match self {
             ReadingError::Word { .. } => {
                 "write such as \"M1 M2 through; lower I2 milk; M3 absent\", or \"class D\"".into()

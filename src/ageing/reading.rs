@@ -8,7 +8,7 @@ impl Dentition {
     /// Reads a cell; class letters are those of the table.
     ///
     /// # Errors
-    /// [`ReadingError`]; its `mend` says what to write.
+    /// [`ReadingError`]; its `suggested_correction` says what to write.
     ///
     /// # Example
     /// ```
@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn what_may_mean_two_things_is_not_read() {
-        for (text, says, mend) in [
+        for (text, says, suggested_correction) in [
             ("i2", "holds \"i2\" without a state", "I2 milk"),
             ("C", "is \"C\"", "class C"),
             ("M1 through I2 milk", "two states, \"through\" and \"milk\"", "put a ;"),
@@ -121,9 +121,10 @@ mod tests {
         ] {
             let error = read(text).unwrap_err();
             assert!(
-                error.to_string().contains(says) && error.mend().contains(mend),
+                error.to_string().contains(says)
+                    && error.suggested_correction().contains(suggested_correction),
                 "{text}: {error}; {}",
-                error.mend()
+                error.suggested_correction()
             );
         }
         // A small letter with a state, or nothing known, is plain.

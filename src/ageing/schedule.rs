@@ -30,7 +30,7 @@ pub enum ScheduleError {
         message: String,
     },
     /// An entry that cannot be.
-    #[error("{path}: {entry}: {wrong}; {mend}")]
+    #[error("{path}: {entry}: {wrong}; {suggested_correction}")]
     Impossible {
         /// File read.
         path: String,
@@ -39,7 +39,7 @@ pub enum ScheduleError {
         /// What is wrong with it.
         wrong: String,
         /// What to write.
-        mend: String,
+        suggested_correction: String,
     },
 }
 
@@ -74,7 +74,8 @@ impl Event {
     pub fn part_until(&self) -> f64 {
         self.part_until_months.unwrap_or(self.latest_months)
     }
-    /// Mean and s.d. over pigs of the age at which it comes, months: the normal whose middle 90 % is the range.
+    /// Mean and s.d. over pigs of the age at which it comes, months: the normal whose middle 90 % is the
+    /// range.
     pub fn mean_and_sd_months(&self) -> (f64, f64) {
         const Z95: f64 = 1.644_853_626_951_472_2;
         let sd = (self.latest_months - self.earliest_months) / (2.0 * Z95);
@@ -152,8 +153,13 @@ impl Schedule {
     }
 
     fn check(&self, path: &str) -> Result<(), ScheduleError> {
-        let bad = |entry: String, wrong: String, mend: &str| {
-            Err(ScheduleError::Impossible { path: path.into(), entry, wrong, mend: mend.into() })
+        let bad = |entry: String, wrong: String, suggested_correction: &str| {
+            Err(ScheduleError::Impossible {
+                path: path.into(),
+                entry,
+                wrong,
+                suggested_correction: suggested_correction.into(),
+            })
         };
         if !(self.share_under_48_months > 0.0 && self.share_under_48_months < 1.0) {
             let wrong = format!("{} is no share", self.share_under_48_months);
@@ -170,8 +176,9 @@ impl Schedule {
                 return bad("event".into(), "names no tooth".into(), "write teeth = [\"M1\"] or the like");
             }
             if let Some(other) = e.teeth.iter().chain(&e.absence_says_nothing).find(|t| !known(t)) {
-                let mend = "write I1 to I3, C, P1 to P4, M1 to M3, \"milk set\" or \"wear 2\" to \"wear 4\"";
-                return bad(name(), format!("\"{other}\" is no tooth known here"), mend);
+                let suggested_correction =
+                    "write I1 to I3, C, P1 to P4, M1 to M3, \"milk set\" or \"wear 2\" to \"wear 4\"";
+                return bad(name(), format!("\"{other}\" is no tooth known here"), suggested_correction);
             }
             let ages = [e.earliest_months, e.latest_months, e.part_until()];
             let rising = ages.windows(2).all(|w| w[0] <= w[1]) && ages[0] < ages[1];
@@ -246,7 +253,7 @@ mod tests {
     }
 
     #[test]
-    fn a_table_that_cannot_be_is_refused_with_the_mend() {
+    fn a_table_that_cannot_be_is_refused_with_a_suggested_correction() {
         let good = include_str!("eruption.toml");
         for (from, to, says) in [
             ("earliest_months = 3\n", "earliest_months = 9\n", "event M1, P1: earliest 9, latest 5"),

@@ -14,6 +14,7 @@
 //! | which blocks first? | [`priorities`] |
 //! | does the model fit these records? | [`fit`](mod@fit) |
 
+pub(crate) mod area_coverage;
 pub(crate) mod areas;
 pub(crate) mod attribution;
 pub(crate) mod blocks;

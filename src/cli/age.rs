@@ -1,27 +1,29 @@
 //! `age`: the age of one jaw.
 
 use crate::ageing::chance::BirthSeason;
-use crate::ageing::estimate::{Estimate, estimate};
+use crate::ageing::estimate::estimate;
 use crate::ageing::schedule::Schedule;
 use crate::ageing::statements::Dentition;
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::records::DateSpan;
+use crate::report::sentences::jaw;
 use clap::Args as ClapArgs;
 use jiff::civil::Date;
 use std::path::PathBuf;
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct AgeArgs {
-    /// What the jaw shows, as in the dentition column: "M1 M2 through; lower I2 milk", "class D", "complete; wear 2".
+    /// What the jaw shows, as in the dentition column: "M1 M2 through; lower I2 milk", "class D",
+    /// "complete; wear 2".
     #[arg(value_name = "DENTITION", required = true, num_args = 1.., trailing_var_arg = false)]
     pub dentition: Vec<String>,
-    /// Table of eruption (TOML) instead of the one that comes along.
+    /// Table of tooth eruption (TOML) instead of the built-in one.
     #[arg(long, value_name = "FILE.toml", help_heading = "Ageing")]
     pub table: Option<PathBuf>,
     /// Day killed, ISO 8601; needed with --births.
     #[arg(long, value_name = "DATE", requires = "births", help_heading = "Ageing")]
     pub killed: Option<Date>,
-    /// Births in each month from January, twelve numbers in any unit; narrows the age by the day killed.
+    /// Births in each month from January, twelve numbers in any unit; they narrow the age by the day killed.
     #[arg(
         long,
         value_name = "JAN,FEB,…",
@@ -39,11 +41,14 @@ pub(crate) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
     let own = args.table.as_deref().map(Schedule::read).transpose()?;
     let table = own.as_ref().unwrap_or_else(|| Schedule::built_in());
     let words = args.dentition.join(" ");
-    let jaw =
-        Dentition::read(&words, table).map_err(|e| format!("dentition \"{words}\" {e}; {}", e.mend()))?;
+    let dentition = Dentition::read(&words, table)
+        .map_err(|e| format!("dentition \"{words}\" {e}; {}", e.suggested_correction()))?;
     let season = season(args)?;
-    let age = estimate(table, &jaw, season.as_ref()).map_err(|c| {
-        format!("dentition \"{words}\" contradicts itself: {c}; look at the jaw again, and leave out a tooth in doubt")
+    let age = estimate(table, &dentition, season.as_ref()).map_err(|c| {
+        format!(
+            "dentition \"{words}\" contradicts itself: {c}; \
+             look at the jaw again, and leave out a tooth in doubt"
+        )
     })?;
     if args.json {
         let mut value = serde_json::to_value(&age)?;
@@ -52,7 +57,7 @@ pub(crate) fn age(args: &AgeArgs) -> Result<Ending, CliError> {
         value["table_source"] = table.source.clone().into();
         return print_out(&serde_json::to_string_pretty(&value)?);
     }
-    print_out(&describe(&age, table, season.is_some()))
+    print_out(&jaw::age(&age, table, season.is_some()))
 }
 
 fn season(args: &AgeArgs) -> Result<Option<BirthSeason>, CliError> {
@@ -64,32 +69,4 @@ fn season(args: &AgeArgs) -> Result<Option<BirthSeason>, CliError> {
     Ok(births
         .births()
         .map(|births_by_month| BirthSeason { births_by_month, killed_day: DateSpan::day(killed).mid_day() }))
-}
-
-fn months(v: f64) -> String {
-    format!("{}", (v * 10.0).round() / 10.0)
-}
-
-fn describe(age: &Estimate, table: &Schedule, seasonal: bool) -> String {
-    let mut out = format!(
-        "age {} to {} months ({:.0} % likely), most likely {} to {}\n",
-        months(age.min_months),
-        months(age.max_months),
-        100.0 * age.probability,
-        months(age.likeliest_months[0]),
-        months(age.likeliest_months[1]),
-    );
-    out.push_str(&format!("because {}\n", age.reason()));
-    let others: Vec<String> = age.reasons.iter().filter(|r| !r.decides).map(ToString::to_string).collect();
-    if !others.is_empty() {
-        out.push_str(&format!("also seen: {}\n", others.join("; ")));
-    }
-    if age.open_top {
-        out.push_str("no tooth sets an upper bound: the interval leaves out one in ten of the pigs that old; add the wear class\n");
-    }
-    if seasonal {
-        out.push_str("narrowed by the birth season\n");
-    }
-    out.push_str(&format!("by {}: {}\n", table.name, table.source));
-    out
 }

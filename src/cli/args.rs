@@ -5,18 +5,21 @@ use std::path::PathBuf;
 
 const AFTER: &str = "\
 Examples:
-  pignut demo                            the invented district, start to finish
+  pignut demo                            an invented study area, start to finish
   pignut check study.toml                what the records hold and what is wrong with them
-  pignut run study.toml --out result     windows, origins, hazard; layers, tables and page
+  pignut run study.toml --out result     windows, origins, force of infection; layers, tables, page
 
-Exit codes: 0 done; 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
+Exit codes: 0 done; 1 done with warnings (rows refused, checks missed); 2 could not run.
 
 Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps
 are matters for veterinarians and licensed operators under local rules.";
 
-/// From records of hunted feral pigs to infection windows and a map of local transmission of bovine tuberculosis.
+const SHORT_AFTER: &str = "`--help` shows examples and exit codes.";
+
+/// From records of hunted feral pigs to infection windows and a map of local transmission of bovine
+/// tuberculosis.
 #[derive(Debug, Parser)]
-#[command(name = "pignut", version, after_long_help = AFTER, after_help = "`--help` shows examples and exit codes.")]
+#[command(name = "pignut", version, after_long_help = AFTER, after_help = SHORT_AFTER)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]
@@ -25,33 +28,33 @@ pub struct Args {
 
 #[derive(Debug, Subcommand)]
 pub(crate) enum Job {
-    /// Simulate the invented demo district and run the main job on it.
+    /// Simulate the demo study area and run the main job on it.
     Demo(DemoArgs),
     /// Read a study's records and say what they hold and what is wrong with them.
     Check(CheckArgs),
-    /// Compute infection windows, origins and the hazard map, and write every output.
+    /// Compute infection windows, origins and the force of infection, and write every output.
     Run(RunArgs),
     /// Choose blocks again from a finished result: another budget, a block more or less.
     Choose(crate::cli::choose::ChooseArgs),
-    /// Write an invented district with known truth, as a study folder.
+    /// Write a simulated study area with known truth, as a study folder.
     Simulate(SimulateArgs),
-    /// Compare results with the known truth of simulated districts.
+    /// Compare results with the known truth of simulated study areas.
     Score(ScoreArgs),
     /// Say where the next pigs should come from, and what each would add.
     Sample(crate::cli::sample::SampleArgs),
-    /// Say how often a study of a given size would find a focus, from simulated districts.
+    /// Say how often a study of a given size would find a focus, from simulated study areas.
     Power(crate::cli::power::PowerArgs),
     /// Turn what one jaw shows into an age, with its probability and reason.
     Age(crate::cli::age::AgeArgs),
-    /// Write the officer's forms: one to print, and one for a telephone, offline.
-    Sheet(crate::cli::sheet::SheetArgs),
+    /// Write the officer's record forms: one to print, and one for a telephone, offline.
+    Forms(crate::cli::forms::FormsArgs),
     /// Print the JSON Schema of the study file.
     Schema,
 }
 
 #[derive(Debug, ClapArgs)]
 pub(crate) struct DemoArgs {
-    /// Folder to write: the district's study and, beside it, the result.
+    /// Folder to write: the study and, beside it, the result.
     #[arg(long, value_name = "FOLDER", default_value = "demo-output", help_heading = "Output")]
     pub out: PathBuf,
     #[command(flatten)]
@@ -81,19 +84,22 @@ pub(crate) struct RunArgs {
     pub out: PathBuf,
     #[command(flatten)]
     pub effort: Effort,
-    /// Take one pig's age as this interval instead of the recorded one; a what-if, noted among the findings. Repeatable.
+    /// Take one pig's age as this interval instead of the recorded one; noted among the findings. Repeatable.
     #[arg(long = "age", value_name = "ID=MIN-MAX", help_heading = "Model")]
     pub ages: Vec<String>,
-    /// Run the study again with other inputs, one changed at a time, and say which conclusions hold; takes about five times as long again.
+    /// Run the study again with other inputs, one changed at a time, and say which conclusions hold; takes
+    /// about five times as long again.
     #[arg(long, help_heading = "Model")]
     pub sensitivity: bool,
     /// Run the study again without the pigs of each area in turn, and say how well the others predict them.
     #[arg(long, help_heading = "Model")]
     pub hold_out: bool,
-    /// Also write publishable layers, in the folder's `public`: places moved to squares of this side, small counts masked.
+    /// Also write layers fit to publish, in the folder's `public`: places moved to squares of this side,
+    /// small counts masked.
     #[arg(long, value_name = "METRES", help_heading = "Output")]
     pub generalise: Option<f64>,
-    /// Truth folder of a simulated district, as `simulate` writes it: the page then shows how the stated chances fared.
+    /// Truth folder of a simulated study area, as `simulate` writes it: the page then compares the stated
+    /// probabilities with the truth.
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub truth: Option<PathBuf>,
     /// Read the study and print what would be done, without doing it.
@@ -104,18 +110,28 @@ pub(crate) struct RunArgs {
 /// Overrides of the study's `[run]` and seed.
 #[derive(Debug, Clone, Default, ClapArgs)]
 pub(crate) struct Effort {
-    /// Seed of every random draw [default: the study's]; the same seed gives the same figures.
+    /// Seed of every random number [default: the study's]; the same seed gives the same figures.
     #[arg(long, value_name = "NUMBER", help_heading = "Computation")]
     pub seed: Option<u64>,
     /// Worker threads, 0 for all [default: the study's, 0]; figures do not depend on it.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub threads: Option<usize>,
-    /// Warm-up trajectories a chain [default: the study's, 150]; too few and chains have not found their step.
+    /// Warm-up trajectories a chain [default: the study's, 150]; with too few the chains have not settled.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub warmup: Option<usize>,
-    /// Most trajectories a chain after warm-up [default: the study's, 1000]; too few and the run ends with reservations.
+    /// Most trajectories a chain after warm-up [default: the study's, 1000]; with too few the run ends with
+    /// warnings.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub trajectories: Option<usize>,
+}
+
+/// The value of an option under its old name: there is none, for the option is refused.
+#[derive(Debug, Clone)]
+pub(crate) enum Renamed {}
+
+/// Refuses an option's old name with its new one.
+pub(crate) fn renamed(now: &'static str) -> impl Fn(&str) -> Result<Renamed, String> + Clone {
+    move |_| Err(format!("this option is now {now}"))
 }
 
 impl Effort {
@@ -138,11 +154,11 @@ impl Effort {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum StudyAreaPreset {
-    /// The demo district.
+    /// The demo study area.
     Demo,
-    /// A random district with disease.
+    /// A random study area with disease.
     Diseased,
-    /// A random district without disease.
+    /// A random study area without disease.
     Free,
 }
 
@@ -151,20 +167,22 @@ pub(crate) struct SimulateArgs {
     /// Folder to write: study.toml, records, areas, and the truth in truth/.
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub out: PathBuf,
-    /// Which district.
-    #[arg(long, value_enum, default_value_t = StudyAreaPreset::Diseased, help_heading = "District")]
-    pub district: StudyAreaPreset,
-    /// Seed of the district (the demo has its own).
-    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "District")]
+    /// Which study area.
+    #[arg(long, value_enum, default_value_t = StudyAreaPreset::Diseased, help_heading = "Study area")]
+    pub study_area: StudyAreaPreset,
+    #[arg(long, hide = true, value_parser = renamed("--study-area"))]
+    pub district: Option<Renamed>,
+    /// Seed of the study area (the demo has its own).
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "Study area")]
     pub seed: u64,
     /// Pigs examined over all years [default: 2200; demo 2600].
-    #[arg(long, value_name = "COUNT", help_heading = "District")]
+    #[arg(long, value_name = "COUNT", help_heading = "Study area")]
     pub pigs: Option<usize>,
     /// Years of records [default: 8].
-    #[arg(long, value_name = "COUNT", help_heading = "District")]
+    #[arg(long, value_name = "COUNT", help_heading = "Study area")]
     pub years: Option<u32>,
     /// Side of the square that holds the island, km [default: 34].
-    #[arg(long, value_name = "KM", help_heading = "District")]
+    #[arg(long, value_name = "KM", help_heading = "Study area")]
     pub extent_km: Option<f64>,
     /// Home range and drift relative to the study's defaults: 0.5 halves them, and the study does not know.
     #[arg(long, value_name = "FACTOR", help_heading = "Wrong assumptions")]
@@ -181,18 +199,20 @@ pub(crate) struct SimulateArgs {
     /// Extra hunting effort near lesioned pigs for a year, as a share.
     #[arg(long, value_name = "SHARE", help_heading = "Wrong assumptions")]
     pub effort_on_past_positives: Option<f64>,
-    /// Hazard a pig draws from each infected pig sharing its square kilometre, per year.
+    /// Force of infection on a pig from each infected pig sharing its square kilometre, per year.
     #[arg(long, value_name = "RATE", help_heading = "Wrong assumptions")]
     pub pig_to_pig: Option<f64>,
     /// Shape of natal dispersal distance with the same mean: 1 is exponential, below 1 heavier-tailed.
     #[arg(long, value_name = "SHAPE", help_heading = "Wrong assumptions")]
     pub dispersal_shape: Option<f64>,
-    /// Chance that a piglet shares its litter's lot, in infection and under the gun.
-    #[arg(long, value_name = "CHANCE", help_heading = "Wrong assumptions")]
+    /// Probability that a piglet shares its litter's fate, in infection and in hunting.
+    #[arg(long, value_name = "PROBABILITY", help_heading = "Wrong assumptions")]
     pub litter_correlation: Option<f64>,
-    /// Radius of infected pockets by this factor; each keeps its total, so that smaller ones are stronger.
+    /// Radius of foci by this factor; each keeps its total, so that smaller ones are stronger.
     #[arg(long, value_name = "FACTOR", help_heading = "Wrong assumptions")]
-    pub pocket_radius_scale: Option<f64>,
+    pub focus_radius_scale: Option<f64>,
+    #[arg(long, hide = true, value_parser = renamed("--focus-radius-scale"))]
+    pub pocket_radius_scale: Option<Renamed>,
 }
 
 #[derive(Debug, ClapArgs)]

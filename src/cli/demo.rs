@@ -1,4 +1,4 @@
-//! `demo`: the invented district, from simulated records to the map page.
+//! `demo`: the demo study area, from simulated records to the map page.
 
 use crate::cli::args::DemoArgs;
 use crate::cli::outcome::{CliError, Ending};
@@ -17,27 +17,29 @@ pub(crate) fn demo(args: &DemoArgs) -> Result<Ending, CliError> {
     let study_folder = args.out.join("study");
     let result = args.out.join("result");
     refuse_foreign(&result)?;
-    let district = simulate(&Scenario::demo())?;
-    write_unless_other(&district, &study_folder)?;
-    eprintln!("invented district written to {}", study_folder.display());
+    let area = simulate(&Scenario::demo())?;
+    write_unless_other(&area, &study_folder)?;
+    eprintln!("simulated study area written to {}", study_folder.display());
     let mut study = Study::read(&study_folder.join("study.toml"))?;
     args.effort.apply(&mut study)?;
-    // The demo's truth is known: its page shows how the stated chances fared.
+    // The demo's truth is known: its page compares the stated probabilities with it.
     let extras = Extras { truth: Some(study_folder.join("truth")), generalise_m: None };
     let (ending, _) = analyse_and_write(Prepared::read(study)?, &result, &extras, Reruns::default())?;
     eprintln!("open {} in a browser", result.join("report.html").display());
     Ok(ending)
 }
 
-/// Writes the district, unless that would change a file that is there: somebody's own study, or the demo's, edited.
-fn write_unless_other(district: &StudyArea, folder: &Path) -> Result<(), CliError> {
+/// Writes the study area, unless that would change a file that is there: somebody's own study, or the
+/// demo's, edited.
+fn write_unless_other(area: &StudyArea, folder: &Path) -> Result<(), CliError> {
     let aside = folder.with_file_name(format!(".study.partial-{}", std::process::id()));
-    let done = write::write(district, &aside).map_err(CliError::from).and_then(|()| put(&aside, folder));
+    let done = write::write(area, &aside).map_err(CliError::from).and_then(|()| put(&aside, folder));
     let _ = std::fs::remove_dir_all(&aside);
     done
 }
 
-/// Puts every file of one folder into another; nothing is put where one of them is there and says something else.
+/// Puts every file of one folder into another; nothing is put where one of them is there and says something
+/// else.
 fn put(from: &Path, to: &Path) -> Result<(), CliError> {
     let files = files(from)?;
     for file in &files {
@@ -45,7 +47,8 @@ fn put(from: &Path, to: &Path) -> Result<(), CliError> {
         if there.exists() && std::fs::read(&there).ok() != std::fs::read(from.join(file)).ok() {
             let there = there.display();
             return Err(format!(
-                "{there} is not as the demo writes it and would be lost; move it, or name another folder with --out"
+                "{there} is not as the demo writes it and would be lost; \
+                 move it, or name another folder with --out"
             )
             .into());
         }

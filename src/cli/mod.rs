@@ -1,23 +1,21 @@
 //! The command line: what was typed, what is done, what is printed. Nothing else here prints.
 //!
 //! Results go to files and standard output, messages to standard error. Exit codes: 0 done;
-//! 1 done with reservations (rows refused, diagnostics missed); 2 could not run.
+//! 1 done with warnings (rows refused, checks missed); 2 could not run.
 
 pub(crate) mod age;
 pub(crate) mod args;
 pub(crate) mod check;
 pub(crate) mod choose;
 pub(crate) mod demo;
-pub(crate) mod holdings_text;
+pub(crate) mod forms;
 pub(crate) mod outcome;
 pub(crate) mod power;
 pub(crate) mod progress;
 pub(crate) mod run;
 pub(crate) mod sample;
 pub(crate) mod score;
-pub(crate) mod sheet;
 pub(crate) mod simulate;
-pub(crate) mod text;
 
 use crate::cli::args::{Args, Job};
 use crate::cli::outcome::{CliError, Ending, print_out};
@@ -37,7 +35,7 @@ pub fn run(args: Args) -> Result<Ending, CliError> {
         Job::Sample(a) => crate::cli::sample::sample(&a),
         Job::Power(a) => crate::cli::power::power(&a),
         Job::Age(a) => crate::cli::age::age(&a),
-        Job::Sheet(a) => crate::cli::sheet::sheet(&a),
+        Job::Forms(a) => crate::cli::forms::forms(&a),
         Job::Schema => {
             let schema = schemars::schema_for!(crate::study::study_file::Study);
             print_out(&serde_json::to_string_pretty(&schema)?)

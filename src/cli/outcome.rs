@@ -7,8 +7,8 @@ use std::io::Write;
 pub enum Ending {
     /// Done.
     Done,
-    /// Done, but rows were refused or diagnostics were missed; what was said on standard error.
-    Reservations,
+    /// Done, but rows were refused or checks were missed; standard error says which.
+    Warnings,
 }
 
 /// Why a command could not run: any library error, in one line a user can act on.

@@ -1,5 +1,6 @@
 //! `power`: how often a study of a given size would find a focus.
 
+use crate::cli::args::{Renamed, renamed};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::cli::progress::bar;
 use crate::score::power::PowerQuestion;
@@ -9,27 +10,37 @@ use clap::Args as ClapArgs;
 #[derive(Debug, ClapArgs)]
 pub(crate) struct PowerArgs {
     /// Sizes of study: pigs examined over all years.
-    #[arg(long, value_name = "COUNT,COUNT", value_delimiter = ',', default_values_t = [100usize, 200, 400, 800, 1600], help_heading = "Study")]
+    #[arg(
+        long,
+        value_name = "COUNT,COUNT",
+        value_delimiter = ',',
+        default_values_t = [100usize, 200, 400, 800, 1600],
+        help_heading = "Study"
+    )]
     pub sizes: Vec<usize>,
     /// Years of records.
     #[arg(long, value_name = "COUNT", default_value_t = 4, help_heading = "Study")]
     pub years: u32,
-    /// Side of the square that holds each island, km; the pigs are spread over it as hunters go.
+    /// Side of the square that holds each island, km; pigs are spread over it as hunters go.
     #[arg(long, value_name = "KM", default_value_t = 34.0, help_heading = "Study")]
     pub extent_km: f64,
-    /// Hazard at the focus's centre, infections per pig-year.
+    /// Force of infection at the focus's centre, infections per pig-year.
     #[arg(long, value_name = "RATE", default_value_t = 0.2, help_heading = "Focus")]
-    pub hazard: f64,
-    /// Radius of the focus: s.d. per axis of its hazard, metres.
+    pub force_of_infection: f64,
+    #[arg(long, hide = true, value_parser = renamed("--force-of-infection"))]
+    pub hazard: Option<Renamed>,
+    /// Radius of the focus: s.d. per axis of its force of infection, metres.
     #[arg(long, value_name = "METRES", default_value_t = 1500.0, help_heading = "Focus")]
     pub radius: f64,
     /// Years it has been there at the end of the records.
     #[arg(long, value_name = "YEARS", default_value_t = 2.0, help_heading = "Focus")]
     pub present_years: f64,
-    /// Districts simulated, each with a focus elsewhere; about a second each and core at 2000 pigs.
+    /// Study areas simulated, each with a focus elsewhere; about a second each on one core at 2000 pigs.
     #[arg(long, value_name = "COUNT", default_value_t = 24, help_heading = "Computation")]
-    pub districts: usize,
-    /// Seed of the first district.
+    pub study_areas: usize,
+    #[arg(long, hide = true, value_parser = renamed("--study-areas"))]
+    pub districts: Option<Renamed>,
+    /// Seed of the first study area.
     #[arg(long, value_name = "NUMBER", default_value_t = 1, help_heading = "Computation")]
     pub seed: u64,
     /// Print as JSON instead of text.
@@ -48,21 +59,21 @@ pub(crate) fn power(args: &PowerArgs) -> Result<Ending, CliError> {
             Err(format!("--{name} {v} is not possible; write {lo} to {hi}").into())
         }
     };
-    in_range("hazard", args.hazard, 1e-6, 100.0)?;
+    in_range("force-of-infection", args.force_of_infection, 1e-6, 100.0)?;
     in_range("radius", args.radius, 10.0, 100_000.0)?;
     in_range("present-years", args.present_years, 0.01, 100.0)?;
-    in_range("districts", args.districts as f64, 1.0, 100_000.0)?;
+    in_range("study-areas", args.study_areas as f64, 1.0, 100_000.0)?;
     let question = PowerQuestion {
-        hazard_per_year: args.hazard,
+        force_of_infection_per_year: args.force_of_infection,
         radius_m: args.radius,
         present_years: args.present_years,
         years: args.years,
         extent_km: args.extent_km,
         sizes,
-        districts: args.districts,
+        study_areas: args.study_areas,
         seed: args.seed,
     };
-    let bar = bar(args.districts as u64, "districts");
+    let bar = bar(args.study_areas as u64, "study areas");
     let answer = simulate_power(&question, &|| bar.inc(1))?;
     bar.finish_and_clear();
     if args.json {

@@ -4,7 +4,8 @@ use crate::pipeline::progress::Progress;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::sync::OnceLock;
 
-/// A bar over all trajectories of all chains, then one over the assessment, then one over all re-runs together.
+/// A bar over all trajectories of all chains, then one over the assessment, then one over all re-runs
+/// together.
 #[derive(Default)]
 pub(crate) struct Bars {
     sampling: OnceLock<ProgressBar>,

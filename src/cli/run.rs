@@ -3,8 +3,6 @@
 use crate::cli::args::RunArgs;
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::cli::progress::Bars;
-use crate::cli::text;
-use crate::geography::layout::Layout;
 use crate::ingest::findings::{Finding, Severity};
 use crate::ingest::{Ingested, read_study};
 use crate::pipeline::analysis::{Analysis, Prepared};
@@ -13,7 +11,7 @@ use crate::records::Age;
 use crate::report;
 use crate::report::folder::{Staging, refuse_foreign};
 use crate::report::manifest::Times;
-use crate::report::sentences::trust;
+use crate::report::sentences::{pigs, run as sentences};
 use crate::report::{Extras, generalise};
 use crate::score::check_truth;
 use crate::study::study_file::Study;
@@ -38,7 +36,7 @@ pub(crate) fn run(args: &RunArgs) -> Result<Ending, CliError> {
         check_truth(truth, &layout.study.study.crs, ids).map_err(|e| format!("--truth: {e}"))?;
     }
     if args.plan {
-        return print_out(&plan(&prepared, &args.out));
+        return print_out(&sentences::plan(&prepared, &args.out));
     }
     let extras = Extras { truth: args.truth.clone(), generalise_m: args.generalise };
     let reruns = Reruns { inputs: args.sensitivity, areas: args.hold_out };
@@ -56,17 +54,17 @@ pub(crate) fn analyse_and_write(
     // Opened before the long work: a folder that cannot be written is said at once.
     let staging = Staging::begin(out)?;
     let started = now();
-    eprintln!("{}", text::counts(&prepared.account.counts));
-    eprintln!("{}", size(&prepared.layout));
+    eprintln!("{}", sentences::counts(&prepared.account.counts));
+    eprintln!("{}", sentences::grid(&prepared.layout));
     let bars = Bars::default();
     let mut analysis = prepared.analyse(&|step| bars.show(step))?;
-    if let Some(said) = trust::plan(&analysis.plan_reruns(reruns)) {
+    if let Some(said) = sentences::reruns(&analysis.plan_reruns(reruns)) {
         eprintln!("{said}");
         analysis.run_again(reruns, &|step| bars.show(step))?;
     }
     let times = Times { started, finished: now() };
     let written = report::write_with(&analysis, staging, &times, extras)?;
-    print_out(&text::headline(&analysis))?;
+    print_out(&sentences::headline(&analysis))?;
     let mut lines = String::from("written:\n");
     for f in written.files {
         lines.push_str(&format!("  {}\n", f.display()));
@@ -78,47 +76,16 @@ pub(crate) fn analyse_and_write(
             earlier.display()
         );
     }
-    let reservations = text::reservations(&analysis);
-    for r in &reservations {
-        eprintln!("pignut: reservation: {r}");
+    let warnings = sentences::warnings(&analysis);
+    for w in &warnings {
+        eprintln!("pignut: warning: {w}");
     }
-    let ending = if reservations.is_empty() { Ending::Done } else { Ending::Reservations };
+    let ending = if warnings.is_empty() { Ending::Done } else { Ending::Warnings };
     Ok((ending, analysis))
 }
 
 fn now() -> String {
     jiff::Timestamp::now().strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
-}
-
-fn size(layout: &Layout) -> String {
-    let g = &layout.grid;
-    format!(
-        "grid: {} × {} cells of {} m, {} periods of {} months from {}",
-        g.rows,
-        g.cols,
-        g.cell_m,
-        g.periods(),
-        g.period_months,
-        g.period_start(0)
-    )
-}
-
-fn plan(prepared: &Prepared, out: &Path) -> String {
-    let layout = &prepared.layout;
-    let run = &layout.study.run;
-    format!(
-        "{}\n{}\n{} chains of {} + {} trajectories{}, {} draws kept, seed {}\nwould write {}\nparameters:\n{}",
-        text::counts(&prepared.account.counts),
-        size(layout),
-        run.chains,
-        run.warmup,
-        run.trajectories,
-        if run.end_early { " at most" } else { "" },
-        run.posterior_samples,
-        layout.study.study.seed,
-        out.display(),
-        toml::to_string(&layout.study).unwrap_or_default(),
-    )
 }
 
 /// Applies `ID=MIN-MAX` months to one record.
@@ -135,8 +102,8 @@ fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result
     let pig = ingested.records.pigs.iter_mut().find(|p| p.id == id);
     let pig = pig.ok_or_else(|| format!("--age {what_if}: no record has the id \"{id}\""))?;
     let message = format!(
-        "was analysed as if aged {min_months} to {max_months} months, by request, instead of {}",
-        words(pig.age)
+        "was analysed at {min_months} to {max_months} months, as asked for with --age, instead of {}",
+        pigs::age(pig.age)
     );
     pig.age = Age::Interval { min_months, max_months };
     let (file, row) = (pig.source.file.clone(), pig.source.row);
@@ -148,14 +115,7 @@ fn override_age(study: &Study, ingested: &mut Ingested, what_if: &str) -> Result
         column: Some("occurrenceID".into()),
         value: Some(id.into()),
         message,
-        mend: "leave out --age to use the recorded age".into(),
+        suggested_correction: "leave out --age to use the recorded age".into(),
     });
     Ok(())
-}
-
-fn words(age: Age) -> String {
-    match age {
-        Age::Interval { min_months, max_months } => format!("{min_months} to {max_months}"),
-        Age::Unknown => "an unknown age".into(),
-    }
 }

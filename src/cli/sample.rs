@@ -9,26 +9,28 @@ use crate::ingest::findings::Severity;
 use crate::ingest::read_reach;
 use crate::pipeline::analysis::Prepared;
 use crate::report::layers::samples;
+use crate::report::sentences::next_pigs;
+use crate::report::sentences::next_pigs::LandNow;
 use crate::study::study_file::Study;
 use clap::{Args as ClapArgs, ValueEnum};
-use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 const AFTER: &str = "\
-Places are chosen one after another, each where one more clear pig adds most, given those before
-it. Only the records are read; the hazard is not sampled again. By coverage that is all it takes;
-by standing, a result of the same study says how likely each cell is to be active: run it first.
+Places are chosen one after another, each where one more negative pig adds most, given those
+before it. Only the records are read; nothing is sampled again. To raise coverage that is all it
+takes. To settle standing, a result of the same study must say how likely each cell is to be
+active: run it first.
 
 Examples:
-  pignut sample study.toml --pigs 30                           where 30 more widen coverage most
+  pignut sample study.toml --pigs 30                           where 30 more raise coverage most
   pignut sample study.toml --reach tracks.geojson --age 8      young pigs, where hunters get
-  pignut sample study.toml --aim standing --result result      what would settle open ground";
+  pignut sample study.toml --aim standing --result result      what would settle open land";
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum AimChoice {
     /// Raise the probability of finding a focus, averaged over the land.
     Coverage,
-    /// Settle whether open ground is active.
+    /// Settle whether open land is active.
     Standing,
 }
 
@@ -41,13 +43,14 @@ pub(crate) struct SampleArgs {
     /// Pigs to place [default: the study's sampling.pigs, 20].
     #[arg(long, value_name = "COUNT", help_heading = "Pigs")]
     pub pigs: Option<usize>,
-    /// Their age, months [default: the study's sampling.age_months, 24]; an older pig speaks for more time.
+    /// Their age, months [default: the study's sampling.age_months, 24]; an older pig says something about
+    /// more years.
     #[arg(long, value_name = "MONTHS", help_heading = "Pigs")]
     pub age: Option<f64>,
-    /// Polygons (GeoJSON or GeoPackage) of the land where a pig can be had [default: all land judged].
+    /// Polygons (GeoJSON or GeoPackage) of the land where a pig can be had [default: all land considered].
     #[arg(long, value_name = "FILE", help_heading = "Land")]
     pub reach: Option<PathBuf>,
-    /// Judge one area alone, by its zoneID [default: all areas].
+    /// Consider one area alone, by its zoneID [default: all areas].
     #[arg(long, value_name = "ID", help_heading = "Land")]
     pub zone: Option<String>,
     /// What the pigs are for.
@@ -87,10 +90,12 @@ pub(crate) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
         Some(file) => within_reach(&layout, file)?.iter().map(|s| *s >= 0.5).collect(),
     };
     if !reachable.contains(&true) {
-        let mend = "draw it larger, or make grid.cell_m smaller";
-        return Err(
-            format!("no cell of {} m lies at least half within reach; {mend}", layout.grid.cell_m).into()
-        );
+        let suggested_correction = "draw it larger, or make grid.cell_m smaller";
+        return Err(format!(
+            "no cell of {} m lies at least half within reach; {suggested_correction}",
+            layout.grid.cell_m
+        )
+        .into());
     }
     let aim = match (args.aim, &args.result) {
         (AimChoice::Standing, Some(folder)) => SampleAim::Standing(chances(&layout, folder)?),
@@ -103,30 +108,25 @@ pub(crate) fn sample(args: &SampleArgs) -> Result<Ending, CliError> {
     let projector = Projector::new(&study.study.crs)?;
     let layer = samples::samples(&layout, &spots, &aim, sampling.age_months, &projector)?;
     write_whole(&args.out, &layer)?;
-    let land_ha = land.iter().sum::<f64>() * layout.grid.cell_area_ha();
-    let now = Now::of(&layout, &land, &seen);
+    let now = land_now(&layout, &land, &seen, what);
     if args.json {
         return print_out(&serde_json::to_string_pretty(&json(&layout, &spots, &aim, &now))?);
     }
-    print_out(&text(&layout, &spots, &aim, &now, what, land_ha, &next, &args.out))
+    let said = next_pigs::text(&layout, &spots, &aim, &now, &next);
+    print_out(&format!("{said}written: {}", args.out.display()))
 }
 
 /// Where the land stands before the next pigs.
-struct Now {
-    mean_sensitivity: f64,
-    at_target_ha: f64,
-}
-
-impl Now {
-    fn of(layout: &Layout, land: &[f64], seen: &[f64]) -> Now {
-        let total: f64 = land.iter().sum();
-        let target = layout.study.coverage.target;
-        let reached: f64 =
-            land.iter().zip(seen).filter(|(_, s)| **s >= target).map(|(w, _)| *w).fold(0.0, |a, b| a + b);
-        Now {
-            mean_sensitivity: land.iter().zip(seen).map(|(w, s)| w * s).sum::<f64>() / total,
-            at_target_ha: reached * layout.grid.cell_area_ha(),
-        }
+fn land_now(layout: &Layout, land: &[f64], seen: &[f64], what: &'static str) -> LandNow {
+    let total: f64 = land.iter().sum();
+    let target = layout.study.coverage.target;
+    let reached: f64 =
+        land.iter().zip(seen).filter(|(_, s)| **s >= target).map(|(w, _)| *w).fold(0.0, |a, b| a + b);
+    LandNow {
+        what,
+        area_ha: total * layout.grid.cell_area_ha(),
+        mean_sensitivity: land.iter().zip(seen).map(|(w, s)| w * s).sum::<f64>() / total,
+        at_target_ha: reached * layout.grid.cell_area_ha(),
     }
 }
 
@@ -194,7 +194,7 @@ fn refuse_foreign(path: &Path) -> Result<(), CliError> {
         _ => {
             let path = path.display();
             Err(format!(
-                "{path}: is there and is no layer of samples by this program; name another file with --out"
+                "{path}: exists and is no layer of samples by this program; name another file with --out"
             )
             .into())
         }
@@ -212,7 +212,7 @@ fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
     })
 }
 
-fn json(layout: &Layout, spots: &[SampleSpot], aim: &SampleAim, now: &Now) -> serde_json::Value {
+fn json(layout: &Layout, spots: &[SampleSpot], aim: &SampleAim, now: &LandNow) -> serde_json::Value {
     let rows: Vec<serde_json::Value> = spots
         .iter()
         .enumerate()
@@ -235,63 +235,4 @@ fn json(layout: &Layout, spots: &[SampleSpot], aim: &SampleAim, now: &Now) -> se
         "now": { "mean_sensitivity": now.mean_sensitivity, "at_target_ha": now.at_target_ha },
         "samples": rows,
     })
-}
-
-#[expect(clippy::too_many_arguments, reason = "one sentence after another, each about one of them")]
-fn text(
-    layout: &Layout,
-    spots: &[SampleSpot],
-    aim: &SampleAim,
-    now: &Now,
-    what: &str,
-    land_ha: f64,
-    next: &NextPig,
-    out: &Path,
-) -> String {
-    let coverage = &layout.study.coverage;
-    let mut t = String::new();
-    let _ = writeln!(
-        t,
-        "Next pigs of {} months, placed for {} of {what}, {land_ha:.0} ha; focus of {} a year, {} km across, over {} months to {}",
-        next.age_months,
-        if *aim == SampleAim::Coverage { "coverage" } else { "settled standing" },
-        coverage.design_force_of_infection,
-        coverage.patch_m / 1000.0,
-        coverage.window_months,
-        layout.as_of
-    );
-    let _ = writeln!(
-        t,
-        "now: mean sensitivity {:.3}, {:.0} ha at {}; one such pig finds a focus about its own cell with probability {:.3}",
-        now.mean_sensitivity,
-        now.at_target_ha,
-        coverage.target,
-        next.sensitivity(0)
-    );
-    let adds = if *aim == SampleAim::Coverage { "adds, ha looked at" } else { "adds, ha settled" };
-    let _ = writeln!(
-        t,
-        "{:>5}  {:<10} {:>9} {:>9}  {:<22} {adds:>18} {:>17} {:>13}",
-        "pig", "cell", "easting", "northing", "area", "mean sensitivity", "ha at target"
-    );
-    for (k, s) in spots.iter().enumerate() {
-        let centre = layout.grid.centre(s.cell);
-        let zone = samples::zone_of(layout, s).map_or("", |z| layout.records.zones[z].name.as_str());
-        let _ = writeln!(
-            t,
-            "{:>5}  {:<10} {:>9.0} {:>9.0}  {zone:<22} {:>18.1} {:>17.4} {:>13.0}",
-            k + 1,
-            layout.grid.cell_id(s.cell),
-            centre.x,
-            centre.y,
-            s.gain_ha,
-            s.mean_sensitivity,
-            s.at_target_ha
-        );
-    }
-    if spots.len() < layout.study.sampling.pigs {
-        let _ = writeln!(t, "no place within reach would add anything more");
-    }
-    let _ = writeln!(t, "written: {}", out.display());
-    t
 }

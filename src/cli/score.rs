@@ -14,7 +14,7 @@ pub(crate) fn score(args: &ScoreArgs) -> Result<Ending, CliError> {
     if args.json {
         let pooled = pool(&scores);
         return print_out(&serde_json::to_string_pretty(
-            &serde_json::json!({ "districts": scores, "pooled": pooled }),
+            &serde_json::json!({ "study_areas": scores, "pooled": pooled }),
         )?);
     }
     match scores.as_slice() {

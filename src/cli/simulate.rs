@@ -1,4 +1,4 @@
-//! `simulate`: a district with known truth.
+//! `simulate`: a study area with known truth.
 
 use crate::cli::args::{SimulateArgs, StudyAreaPreset};
 use crate::cli::outcome::{CliError, Ending, print_out};
@@ -7,7 +7,7 @@ use crate::simulate::study_area::simulate as make;
 use crate::simulate::write;
 
 pub(crate) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
-    let mut s = match args.district {
+    let mut s = match args.study_area {
         StudyAreaPreset::Demo => Scenario::demo(),
         StudyAreaPreset::Diseased => Scenario::fresh(args.seed),
         StudyAreaPreset::Free => Scenario::disease_free(args.seed),
@@ -23,12 +23,12 @@ pub(crate) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     s.pig_to_pig = args.pig_to_pig.unwrap_or(s.pig_to_pig);
     s.dispersal_shape = args.dispersal_shape.unwrap_or(s.dispersal_shape);
     s.litter_correlation = args.litter_correlation.unwrap_or(s.litter_correlation);
-    s.pocket_radius_scale = args.pocket_radius_scale.unwrap_or(s.pocket_radius_scale);
+    s.pocket_radius_scale = args.focus_radius_scale.unwrap_or(s.pocket_radius_scale);
     if args.out.join("study.toml").exists() {
         return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
     }
-    let district = make(&s)?;
-    write::write(&district, &args.out)?;
+    let area = make(&s)?;
+    write::write(&area, &args.out)?;
     print_out(&format!(
         "{}\n  study.toml, pigs.csv, areas\n  truth{}truth.json, truth{}pigs.parquet",
         args.out.display(),

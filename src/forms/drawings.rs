@@ -58,7 +58,8 @@ pub(crate) fn jaw(table: &Schedule, letter: &str) -> String {
         x += w + 2.0;
     }
     format!(
-        "<svg class=\"jaw\" viewBox=\"0 0 {width} 72\" role=\"img\" aria-label=\"Half a lower jaw, front on the left: {}\">{body}</svg>",
+        "<svg class=\"jaw\" viewBox=\"0 0 {width} 72\" role=\"img\" \
+         aria-label=\"Half a lower jaw, front on the left: {}\">{body}</svg>",
         said.join(", ")
     )
 }
@@ -126,7 +127,8 @@ pub(crate) fn legend() -> String {
         let _ = write!(body, "<text class=\"label\" x=\"{}\" y=\"30\">{word}</text>", x + 21.0);
     }
     format!(
-        "<svg class=\"jaw legend\" viewBox=\"0 0 270 40\" role=\"img\" aria-label=\"Tall: through. Low: coming through. Dashed: milk tooth.\">{body}</svg>"
+        "<svg class=\"jaw legend\" viewBox=\"0 0 270 40\" role=\"img\" \
+         aria-label=\"Tall: through. Low: coming through. Dashed: milk tooth.\">{body}</svg>"
     )
 }
 

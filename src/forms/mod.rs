@@ -22,7 +22,7 @@ pub(crate) enum FormError {
 /// What is printed at the head of a form.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct FormHeading {
-    /// Title, such as the district's name.
+    /// Title, such as the name of the place.
     pub title: String,
     /// First letters of the specimen numbers that the telephone's form counts up.
     pub prefix: String,
@@ -65,7 +65,8 @@ fn render(heading: &FormHeading, name: &str, style: &str, script: &str) -> Resul
     let wear: Vec<Value> =
         WEAR.iter().map(|(class, words)| context! { class => *class, words => *words }).collect();
     let page = context! {
-        title => heading.title.clone(), prefix => heading.prefix.clone(), version => env!("CARGO_PKG_VERSION"),
+        title => heading.title.clone(), prefix => heading.prefix.clone(),
+        version => env!("CARGO_PKG_VERSION"),
         style => safe(style), script => safe(script), classes => classes, wear => wear,
         head => safe(drawings::HEAD), legend => safe(&drawings::legend()),
     };

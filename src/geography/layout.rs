@@ -17,7 +17,9 @@ pub(crate) const MOST_UNKNOWNS: usize = 60_000_000;
 pub enum LayoutError {
     /// The grid would be too large.
     #[error(
-        "the grid would have {rows} × {cols} cells and {periods} periods, {unknowns} unknowns in all; raise grid.cell_m or grid.period_months, or split the study; farthest from the rest lies {farthest}"
+        "the grid would have {rows} × {cols} cells and {periods} periods, {unknowns} unknowns in all; \
+         raise grid.cell_m or grid.period_months, or split the study; \
+         farthest from the rest lies {farthest}"
     )]
     TooLarge {
         /// Rows.

@@ -92,12 +92,12 @@ impl Posterior {
         for w in &self.watched {
             let c = &w.convergence;
             if let (true, Some(r)) = (w.lacks_mixing(), c.r_hat) {
-                out.push((w.name.clone(), format!("split R-hat is {r:.3}, should be below {LARGEST_R_HAT}")));
+                out.push((w.name.clone(), format!("split R-hat is {r:.3}; should be below {LARGEST_R_HAT}")));
             }
             if let (true, Some(e)) = (w.lacks_draws(watches, least_ess), c.ess_bulk) {
                 out.push((
                     w.name.clone(),
-                    format!("{e:.0} effective draws, should be at least {least_ess:.0}"),
+                    format!("effective sample size is {e:.0}; should be at least {least_ess:.0}"),
                 ));
             }
         }
@@ -105,7 +105,7 @@ impl Posterior {
         let all: usize = self.chains.iter().map(|c| c.trajectories).sum();
         if divergent > 0 {
             let what =
-                format!("{divergent} of {all} diverged after warm-up, with short steps too, should be none");
+                format!("{divergent} of {all} diverged after warm-up, even with short steps; should be none");
             out.push(("trajectories".into(), what));
         }
         out
@@ -425,6 +425,6 @@ mod tests {
     fn one_divergent_trajectory_is_a_reservation() {
         assert!(with(0).shortfalls(&[]).is_empty());
         let missed = with(1).shortfalls(&[]);
-        assert_eq!(missed[0].1, "1 of 1200 diverged after warm-up, with short steps too, should be none");
+        assert_eq!(missed[0].1, "1 of 1200 diverged after warm-up, even with short steps; should be none");
     }
 }

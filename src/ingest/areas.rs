@@ -40,7 +40,7 @@ const PROPERTIES: [(&str, &[&str]); 3] = [
     ("blocks", &["blockID", "name", "possumCostPerHa", "ferretCostPerHa", "possumMethod", "feasible"]),
     ("cover", &["cover"]),
 ];
-/// Land shared by two areas from which it is said, square metres: less is the seam between two drawings. Own choice.
+/// Land shared by two areas from which it is said, square metres; less is a seam. Own choice.
 const SHARED_M2: f64 = 10_000.0;
 /// Distance of an area from every record from which it is said, metres. Own choice.
 const FAR_M: f64 = 50_000.0;
@@ -66,10 +66,11 @@ pub(crate) fn overlaps<'a>(
                     None,
                     Some(id),
                     format!(
-                        "shares {:.0} ha with \"{other_id}\": a pig there counts for \"{other_id}\" alone, land for both",
+                        "shares {:.0} ha with \"{other_id}\": \
+                         pigs there count for that one only, land for both",
                         shared / 10_000.0
                     ),
-                    "draw the border between them once, or make one area of the two",
+                    "draw the boundary between them once, or make one area of the two",
                 ));
             }
         }
@@ -98,7 +99,7 @@ pub(crate) fn far_away<'a>(
                 None,
                 Some(id),
                 format!("lies {:.0} km from the nearest record", nearest / 1000.0),
-                "check its position and its system, or take it out: the grid must reach it",
+                "check its position and its system, or take it out; the grid must reach it",
             )
         })
     };
@@ -127,7 +128,7 @@ impl Area<'_> {
     /// A number within bounds; a warning and `None` where it cannot be used.
     fn number(&self, name: &str, lo: f64, hi: f64, findings: &mut Vec<Finding>) -> Option<f64> {
         let (heading, text) = self.property(name)?;
-        let (message, mend) = match number(&text) {
+        let (message, suggested_correction) = match number(&text) {
             Ok(v) if (lo..=hi).contains(&v) => return Some(v),
             Ok(_) if hi.is_finite() => (
                 format!("does not lie between {lo} and {hi}"),
@@ -146,7 +147,7 @@ impl Area<'_> {
             Some(&heading),
             Some(&text),
             message + "; the default is used",
-            mend,
+            suggested_correction,
         ));
         None
     }
@@ -162,7 +163,7 @@ pub(crate) struct Areas<T> {
 /// Reads the zones.
 ///
 /// # Errors
-/// [`IngestError`] when the file is unreadable, neither GeoJSON nor a GeoPackage, or its system cannot be used.
+/// [`IngestError`] when the file is unreadable, no GeoJSON or GeoPackage, or of a system without use.
 pub(crate) fn zones(study: &Study, name: &str, projector: &Projector) -> Result<Areas<Zone>, IngestError> {
     read(study, name, "zones", Some("zoneID"), projector, |area, id, findings| Zone {
         name: area.text("name").unwrap_or_else(|| id.clone()),
@@ -341,8 +342,13 @@ fn read<T>(
         };
         let outline = match whole {
             Ok(outline) => outline,
-            Err((message, mend)) => {
-                findings.push(place.whole(Severity::Refused, "outline-unusable", message, mend));
+            Err((message, suggested_correction)) => {
+                findings.push(place.whole(
+                    Severity::Refused,
+                    "boundary-unusable",
+                    message,
+                    suggested_correction,
+                ));
                 continue;
             }
         };
@@ -379,7 +385,7 @@ fn read<T>(
     Ok(Areas { areas, findings, input })
 }
 
-/// The outline of a feature in the study's system; what is wrong and the mend otherwise.
+/// The outline of a feature in the study's system; what is wrong and the suggested correction otherwise.
 fn outline(
     feature: &Feature,
     way: Option<&Transform>,
@@ -422,7 +428,7 @@ fn outline(
         None => Ok(outline),
         Some(e) => Err((
             format!("is no valid polygon: {e}"),
-            "mend its geometry in a GIS: rings must not cross or touch themselves or overlap".into(),
+            "correct its geometry in a GIS: rings must not cross, touch themselves or overlap".into(),
         )),
     }
 }

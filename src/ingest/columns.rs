@@ -6,7 +6,7 @@
 //!
 //! ```toml
 //! [records.columns]
-//! occurrenceID = "Ear tag"      # a name of ours = the heading in your file
+//! occurrenceID = "Ear tag"      # a name of ours = the column name in your file
 //! eventDate = "Date shot"
 //! ```
 //!
@@ -67,7 +67,7 @@ columns! {
     Dentition = "dentition",
     /// Node pairs of the head that were opened.
     NodePairs = "nodePairsExamined",
-    /// Lesion seen by the knife: yes, no, blank when not inspected.
+    /// Lesion seen by gross inspection: yes, no, blank when not inspected.
     GrossLesion = "grossLesion",
     /// culture, pcr, histology.
     LabMethod = "labMethod",
@@ -106,7 +106,8 @@ pub(crate) struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which headings are not used. The map has been checked against all files.
+    /// Finds the columns of one file; says which headings are not used. The map has been checked against all
+    /// files.
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
@@ -118,7 +119,8 @@ impl Columns {
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
         for (column, heading) in columns_of(map)? {
-            // A file without the heading named may have one that names the column by itself: of several files one may.
+            // A file without the heading named may have one that names the column by itself: of several files
+            // one may.
             let found = match &headed(table, heading)[..] {
                 [] => table.headings.iter().position(|h| Column::of_heading(h) == Some(column)),
                 [one] => Some(*one),
@@ -181,7 +183,8 @@ impl Columns {
             || self.has(C::VerbatimCoordinates))
         {
             missing.push(
-                "a position (decimalLatitude and decimalLongitude, easting and northing, or verbatimCoordinates)"
+                "a position (decimalLatitude and decimalLongitude, easting and northing, or \
+                 verbatimCoordinates)"
                     .into(),
             );
         }
@@ -195,9 +198,9 @@ impl Columns {
             file: table.file.clone(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
-            mend: match lower_heading_row(table) {
-                Some(row) => format!("the headings seem to be in row {row}: delete the rows above it"),
-                None => "name a heading that differs under [records.columns]".into(),
+            suggested_correction: match lower_heading_row(table) {
+                Some(row) => format!("the column names seem to be in row {row}: delete the rows above it"),
+                None => "name a column that is called otherwise under [records.columns]".into(),
             },
         })
     }
@@ -284,7 +287,8 @@ fn names(columns: &[Column]) -> String {
 }
 
 /// Whether a cell says that nothing is known: empty, or a word that statistics programs write
-/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`). A spreadsheet's `#N/A` is a look-up that failed and says nothing
+/// for a missing value (`NA`, `N/A`, `NULL`, `NaN`). A spreadsheet's `#N/A` is a look-up that failed and says
+/// nothing
 /// of the kind.
 ///
 /// ```
@@ -325,9 +329,16 @@ impl<'a> RowView<'a> {
         code: &'static str,
         column: Column,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.place().cell(severity, code, Some(self.heading(column)), self.text(column), message, mend)
+        self.place().cell(
+            severity,
+            code,
+            Some(self.heading(column)),
+            self.text(column),
+            message,
+            suggested_correction,
+        )
     }
 
     /// A finding about the row as a whole.
@@ -336,9 +347,9 @@ impl<'a> RowView<'a> {
         severity: Severity,
         code: &'static str,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.place().whole(severity, code, message, mend)
+        self.place().whole(severity, code, message, suggested_correction)
     }
 
     fn place(&self) -> Place<'a> {

@@ -26,7 +26,7 @@ pub(crate) const SILENT_EXPECTED: f64 = 5.0;
 /// Pigs of one day and age closer than this may be litter-mates, metres. Own choice: the error of two fixes.
 pub(crate) const LITTER_REACH_M: f64 = 100.0;
 
-/// Adds every finding to the draft it speaks of; `used[k]` is the draft of pig k. What concerns no single row
+/// Adds every finding to the draft it is about; `used[k]` is the draft of pig k. What concerns no single row
 /// is returned.
 pub(crate) fn look(pigs: &[Pig], used: &[usize], drafts: &mut [Draft], first_file: &str) -> Vec<Finding> {
     litter_mates(pigs, used, drafts);
@@ -35,14 +35,14 @@ pub(crate) fn look(pigs: &[Pig], used: &[usize], drafts: &mut [Draft], first_fil
     silent_months(pigs, first_file).into_iter().collect()
 }
 
-fn note(draft: &mut Draft, code: &'static str, message: String, mend: &str) {
+fn note(draft: &mut Draft, code: &'static str, message: String, suggested_correction: &str) {
     let finding = Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
         Severity::Note,
         code,
         Some(&draft.id_heading),
         draft.id.as_deref(),
         message,
-        mend,
+        suggested_correction,
     );
     draft.findings.push(finding);
 }
@@ -104,16 +104,17 @@ fn repeated_fixes(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
             group.iter().skip(1).take(5).map(|k| pigs[*k].source.row.to_string()).collect();
         let more = if group.len() > 6 { " and others" } else { "" };
         let message = format!(
-            "shares its fix with {} other pig(s) of {} days (rows {}{more})",
+            "shares its position with {} other pig(s) of {} days (rows {}{more})",
             group.len() - 1,
             days_of(pigs, &group),
             rows.join(", ")
         );
         note(
             &mut drafts[used[group[0]]],
-            "fix-repeated",
+            "position-repeated",
             message,
-            "if the fix stands for a hut, a gate or a district, give the true places, or raise coordinateUncertaintyInMeters to the distance it may be off",
+            "if it stands for a hut, a gate or a whole area, give the true positions, \
+             or raise coordinateUncertaintyInMeters to the distance it may be off",
         );
     }
 }
@@ -136,7 +137,8 @@ fn far_from_their_day(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
         // Where all are far apart, several parties were out.
         if let [(k, distance)] = far.as_slice() {
             let message = format!(
-                "lies {:.0} km from the nearest of the {} other record(s) of {day}: its place or its date may be another's",
+                "lies {:.0} km from the nearest of the {} other record(s) of {day}: \
+                 its position or its date may be wrong",
                 distance / 1000.0,
                 group.len() - 1
             );
@@ -163,11 +165,11 @@ fn silent_months(pigs: &[Pig], file: &str) -> Option<Finding> {
         Severity::Note,
         "months-without-records",
         format!(
-            "no pig was killed in {} stretch(es) that would be expected to hold {missing:.0} records: {}{more}",
+            "{} stretch(es) hold no record where {missing:.0} would be expected: {}{more}",
             gaps.len(),
             shown.join("; ")
         ),
-        "nothing to do if nobody hunted; otherwise add the records of those months",
+        "nothing to do if no pig was examined then; otherwise add the records of those months",
     ))
 }
 

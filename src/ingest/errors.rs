@@ -1,4 +1,4 @@
-//! Why a study's files cannot be read at all: what no finding can mend.
+//! Why a study's files cannot be read at all: what no finding can correct.
 
 use crate::geography::coordinates::held::ProjectionError;
 use crate::ingest::findings::{Counts, Finding};
@@ -19,7 +19,8 @@ pub enum IngestError {
     },
     /// The extension says nothing.
     #[error(
-        "{file}: files ending in \".{extension}\" are not known; save it as .csv, .xlsx, .parquet, .geojson or .gpkg"
+        "{file}: files ending in \".{extension}\" are not known; \
+         save it as .csv, .xlsx, .parquet, .geojson or .gpkg"
     )]
     UnknownFormat {
         /// File as named in the study.
@@ -41,7 +42,8 @@ pub enum IngestError {
     },
     /// A sheet reaches to a cell so far from the rest that it cannot be held.
     #[error(
-        "{file}: sheet \"{sheet}\" reaches to row {row}, column {column}, {cells:.0e} cells in all; delete what stands far from the records"
+        "{file}: sheet \"{sheet}\" reaches to row {row}, column {column}, {cells:.0e} cells in all; \
+         delete what stands far from the records"
     )]
     SheetTooLarge {
         /// File as named in the study.
@@ -57,7 +59,8 @@ pub enum IngestError {
     },
     /// The study's system stretches distances where the records are.
     #[error(
-        "study.crs: {code} makes distances {scale:.2} times too long (or too short) at the records, so ranges, areas and costs would be wrong; choose a system made for the district, such as {instead}"
+        "study.crs: {code} makes distances {scale:.2} times too long (or too short) at the records, \
+         so ranges, areas and costs would be wrong; choose a system made for the region, such as {instead}"
     )]
     Stretched {
         /// The study's system.
@@ -78,7 +81,7 @@ pub enum IngestError {
         present: String,
     },
     /// A GeoPackage has no such layer, or several and none is named.
-    #[error("{file}: has no layer \"{layer}\"; its layers are {present}; {mend}")]
+    #[error("{file}: has no layer \"{layer}\"; its layers are {present}; {suggested_correction}")]
     NoLayer {
         /// File as named in the study.
         file: String,
@@ -87,7 +90,7 @@ pub enum IngestError {
         /// Layers present.
         present: String,
         /// What to do.
-        mend: &'static str,
+        suggested_correction: &'static str,
     },
     /// `[records.columns]` has a key that is no column of ours.
     #[error("records.columns: \"{name}\" is no column; the columns are {known}")]
@@ -99,7 +102,8 @@ pub enum IngestError {
     },
     /// `[records.columns]` names a heading the file does not have.
     #[error(
-        "{file}: has no heading \"{heading}\", which records.columns names for {column}; its headings are {present}"
+        "{file}: has no column \"{heading}\", which records.columns names for {column}; its columns are \
+         {present}"
     )]
     NoSuchHeading {
         /// File as named in the study.
@@ -113,7 +117,8 @@ pub enum IngestError {
     },
     /// Two headings name one column.
     #[error(
-        "{file}: headings \"{first}\" and \"{second}\" both name {column}; rename one, or choose with records.columns"
+        "{file}: columns \"{first}\" and \"{second}\" both stand for {column}; \
+         rename one, or choose with records.columns"
     )]
     DoubleHeading {
         /// File as named in the study.
@@ -126,7 +131,7 @@ pub enum IngestError {
         second: String,
     },
     /// A column without which nothing can be read is absent.
-    #[error("{file}: has no column for {missing}; its headings are {present}; {mend}")]
+    #[error("{file}: has no column for {missing}; its columns are {present}; {suggested_correction}")]
     MissingColumns {
         /// File as named in the study.
         file: String,
@@ -135,11 +140,11 @@ pub enum IngestError {
         /// Headings present.
         present: String,
         /// What to do.
-        mend: String,
+        suggested_correction: String,
     },
     /// `[records.columns]` names one heading for two columns.
     #[error(
-        "records.columns: \"{heading}\" is named for {first} and for {second}; each needs a heading of its own"
+        "records.columns: \"{heading}\" is named for {first} and for {second}; each needs a column of its own"
     )]
     SharedHeading {
         /// Heading named twice.
@@ -156,7 +161,12 @@ pub enum IngestError {
     #[error("ageing.table: {0}")]
     Ageing(#[from] crate::ageing::schedule::ScheduleError),
     /// No row of any file can be used; the findings say why.
-    #[error("no pig record can be used: {} row(s) read, {} refused; the first finding is: {}", counts.read, counts.refused, findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string))]
+    #[error(
+        "no pig record can be used: {} row(s) read, {} refused; the first finding is: {}",
+        counts.read,
+        counts.refused,
+        findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string)
+    )]
     NoUsablePig {
         /// Every finding made.
         findings: Vec<Finding>,

@@ -79,14 +79,15 @@ pub(crate) fn without_heading(table: &mut Table) {
     if let Some((row, value)) = rows.first() {
         let finding = Place { file: &table.file, row: Some(*row) }.cell(
             Severity::Warning,
-            "cell-without-heading",
+            "cell-without-column-name",
             None,
             Some(value),
             format!(
-                "stands in a column without a heading and is not read; {} row(s) hold something there, this one first",
+                "stands in a column without a name and is not read; \
+                 {} row(s) hold something there, this one first",
                 rows.len()
             ),
-            "give the column a heading, or delete what is in it",
+            "give the column a name, or delete what is in it",
         );
         table.notes.push(finding);
     }

@@ -1,4 +1,4 @@
-//! Findings: what is wrong with a file, a row or a cell, and how to mend it.
+//! Findings: what is wrong with a file, a row or a cell, and how to correct it.
 //!
 //! A finding always says *where* (file, row as the user's editor counts, heading),
 //! *what* was read (the value, cut to [`VALUE_CHARS`] characters), what is wrong and
@@ -10,7 +10,7 @@ use std::fmt;
 /// Longest value shown in a finding, characters; a longer one is cut and ends in `…`.
 pub(crate) const VALUE_CHARS: usize = 60;
 
-/// What a finding means for the row it speaks of.
+/// What a finding means for the row it is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
@@ -45,11 +45,12 @@ impl Severity {
 ///     column: Some("ageMinMonths".into()),
 ///     value: Some("6m".into()),
 ///     message: "is not a number".into(),
-///     mend: "write 6, or leave it empty if unknown".into(),
+///     suggested_correction: "write 6, or leave it empty if unknown".into(),
 /// };
 /// assert_eq!(
 ///     f.to_string(),
-///     "pigs.csv row 41, column \"ageMinMonths\": \"6m\" is not a number; write 6, or leave it empty if unknown"
+///     "pigs.csv row 41, column \"ageMinMonths\": \"6m\" is not a number; \
+///      write 6, or leave it empty if unknown"
 /// );
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -60,7 +61,8 @@ pub struct Finding {
     pub code: &'static str,
     /// File name as given in the study file.
     pub file: String,
-    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet); `None`: the file as a whole.
+    /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, Parquet); `None`: the file as a
+    /// whole.
     pub row: Option<usize>,
     /// Heading in the user's file.
     pub column: Option<String>,
@@ -69,8 +71,7 @@ pub struct Finding {
     /// What is wrong, readable after the value.
     pub message: String,
     /// What to do about it.
-    #[serde(rename = "suggested_correction")]
-    pub mend: String,
+    pub suggested_correction: String,
 }
 
 impl fmt::Display for Finding {
@@ -86,7 +87,7 @@ impl fmt::Display for Finding {
         if let Some(value) = &self.value {
             write!(f, "\"{value}\" ")?;
         }
-        write!(f, "{}; {}", self.message, self.mend)
+        write!(f, "{}; {}", self.message, self.suggested_correction)
     }
 }
 
@@ -123,9 +124,9 @@ impl Place<'_> {
         severity: Severity,
         code: &'static str,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
-        self.cell(severity, code, None, None, message, mend)
+        self.cell(severity, code, None, None, message, suggested_correction)
     }
 
     /// A finding about a cell: heading and value where there are any.
@@ -136,7 +137,7 @@ impl Place<'_> {
         column: Option<&str>,
         value: Option<&str>,
         message: impl Into<String>,
-        mend: impl Into<String>,
+        suggested_correction: impl Into<String>,
     ) -> Finding {
         Finding {
             severity,
@@ -146,7 +147,7 @@ impl Place<'_> {
             column: column.map(str::to_string),
             value: value.map(cut),
             message: message.into(),
-            mend: mend.into(),
+            suggested_correction: suggested_correction.into(),
         }
     }
 }

@@ -12,7 +12,8 @@
 //!
 //! # What a user may rely on
 //! * A row is used as written or not at all: nothing is set right in silence.
-//! * Every row that is not used has a finding that names file, row, column, value and the mend.
+//! * Every row that is not used has a finding that names file, row, column, value and the suggested
+//!   correction.
 //! * `counts.read == counts.used + counts.used_with_warning + counts.refused`.
 //! * Pigs keep the order of the files and of the rows in them.
 //! * The same bytes in give the same records and findings out.
@@ -50,7 +51,8 @@ use geo::MultiPolygon;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-/// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within 1.003 where they
+/// Scale of distances up to which a system will do. Own choice: national grids and UTM zones stay within
+/// 1.003 where they
 /// are used, equal-area systems of a continent within about 1.04.
 const MOST_STRETCH: f64 = 1.05;
 
@@ -249,14 +251,14 @@ fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
             Severity::Refused,
             "file-empty",
             "holds nothing",
-            "save it again with headings and records, or take it out of the study file",
+            "save it again with column names and records, or take it out of the study file",
         ));
     }
     table.rows.is_empty().then(|| {
         place.whole(
             Severity::Refused,
             "file-without-rows",
-            "has headings and no record",
+            "has column names and no record",
             "add the records, or take it out of the study file",
         )
     })
@@ -266,7 +268,7 @@ fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
 fn repeated_ids(drafts: &mut [Draft]) {
     let mut first: BTreeMap<String, usize> = BTreeMap::new();
     for i in 0..drafts.len() {
-        // A row that is refused anyhow is nobody's first: the row that mends it is used.
+        // A row that is refused anyhow is nobody's first: the row that corrects it is used.
         let Some(id) = drafts[i].id.clone().filter(|_| !drafts[i].is_refused()) else { continue };
         let Some(&k) = first.get(&id) else {
             first.insert(id, i);
@@ -274,7 +276,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
         };
         let (held, draft) = (&drafts[k], &drafts[i]);
         let differs = held.differs(draft);
-        let (how, mend) = if differs.is_empty() {
+        let (how, suggested_correction) = if differs.is_empty() {
             (
                 String::new(),
                 "delete the row if it is the same pig, or give every specimen a number of its own",
@@ -282,7 +284,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
         } else {
             (
                 format!(", with another {}", differs.join(", another ")),
-                "keep the row that is right if it is the same pig, or give every specimen a number of its own",
+                "keep the correct row if it is the same pig, or give every specimen a number of its own",
             )
         };
         let place = crate::ingest::findings::Place { file: &draft.source.file, row: Some(draft.source.row) };
@@ -295,7 +297,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
                 "is the specimen of {} row {} already{how}; that row is used",
                 held.source.file, held.source.row
             ),
-            mend,
+            suggested_correction,
         );
         drafts[i].findings.push(finding);
     }

@@ -44,7 +44,7 @@ pub(crate) fn read(
             file: name.to_string(),
             missing: missing.join(", "),
             present: table.headings.join(", "),
-            mend: "give the columns these names".into(),
+            suggested_correction: "give the columns these names".into(),
         });
     }
     for (k, ours) in HEADINGS.iter().enumerate() {
@@ -71,8 +71,8 @@ pub(crate) fn read(
             findings.push(place.whole(
                 Severity::Refused,
                 "operation-row-broken",
-                "does not fit the headings",
-                "give the row one cell per heading, between quotation marks where a cell holds the delimiter",
+                "does not fit the column names",
+                "give the row one cell per column, between quotation marks where a cell holds the delimiter",
             ));
             continue;
         }
@@ -104,8 +104,15 @@ fn operation<'a>(
     blocks: &[Block],
     as_of: Date,
 ) -> Result<(Operation, Vec<Finding>), Box<Finding>> {
-    let refuse = |k: usize, code, message: String, mend: String| {
-        Box::new(place.cell(Severity::Refused, code, Some(HEADINGS[k]), cell(k), message, mend))
+    let refuse = |k: usize, code, message: String, suggested_correction: String| {
+        Box::new(place.cell(
+            Severity::Refused,
+            code,
+            Some(HEADINGS[k]),
+            cell(k),
+            message,
+            suggested_correction,
+        ))
     };
     let Some(block_id) = cell(0) else {
         return Err(refuse(
@@ -117,12 +124,17 @@ fn operation<'a>(
     };
     let Some(&block) = index.get(block_id) else {
         let known: Vec<&str> = blocks.iter().map(|b| b.id.as_str()).take(12).collect();
-        let mend = if known.is_empty() {
+        let suggested_correction = if known.is_empty() {
             "name the blocks file under areas.blocks in the study file".to_string()
         } else {
             format!("write one of {}{}", known.join(", "), if blocks.len() > 12 { ", …" } else { "" })
         };
-        return Err(refuse(0, "operation-block-unknown", "is no block of the blocks file".into(), mend));
+        return Err(refuse(
+            0,
+            "operation-block-unknown",
+            "is no block of the blocks file".into(),
+            suggested_correction,
+        ));
     };
     let vector = match cell(1).map(str::to_lowercase).as_deref() {
         Some("possum" | "possums") => WildlifeHost::Possum,
@@ -130,15 +142,15 @@ fn operation<'a>(
         Some(_) => {
             return Err(refuse(
                 1,
-                "operation-vector-unknown",
-                "is no host known here".into(),
+                "operation-host-unknown",
+                "is no wildlife host known here".into(),
                 "write possum or ferret".into(),
             ));
         }
         None => {
             return Err(refuse(
                 1,
-                "operation-vector-unknown",
+                "operation-host-unknown",
                 "is empty".into(),
                 "write possum or ferret".into(),
             ));
@@ -146,8 +158,8 @@ fn operation<'a>(
     };
     let date = |k: usize| -> Result<Option<DateSpan>, Box<Finding>> {
         cell(k).map(date::date_span).transpose().map_err(|problem| {
-            let (_, message, mend) = date::complaint(&problem);
-            refuse(k, "operation-date-unreadable", message, mend)
+            let (_, message, suggested_correction) = date::complaint(&problem);
+            refuse(k, "operation-date-unreadable", message, suggested_correction)
         })
     };
     let Some(start) = date(2)? else {
@@ -174,20 +186,20 @@ fn operation<'a>(
             "operation-after-as-of",
             Some(HEADINGS[2]),
             cell(2),
-            format!("lies after {as_of}, the day the study speaks of: it changes nothing yet"),
+            format!("lies after {as_of}, the analysis date: it changes nothing yet"),
             "nothing to do if it is planned; correct the date if it is done",
         ));
     }
     let efficacy = cell(4).and_then(|text| match share(text) {
         Ok(v) => Some(v),
-        Err((message, mend)) => {
+        Err((message, suggested_correction)) => {
             warnings.push(place.cell(
                 Severity::Warning,
                 "operation-efficacy-unusable",
                 Some(HEADINGS[4]),
                 Some(text),
                 message + "; counted as not measured",
-                mend,
+                suggested_correction,
             ));
             None
         }

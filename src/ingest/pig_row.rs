@@ -1,7 +1,7 @@
 //! One row of pig records: every cell read, every fault found, nothing converted yet.
 //!
 //! A row becomes a draft. All of its faults are found, not only the first, so that a user
-//! mends a sheet once. A draft with a refusal is not used; its findings say why.
+//! corrects a file once. A draft with a refusal is not used; its findings say why.
 //!
 //! # Dates
 //! `eventDate` may be a day, a month, a year or an interval. It may not lie after the study's
@@ -126,17 +126,18 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
 }
 
 fn row_problem(row: &RowView) -> Option<Finding> {
-    let refuse =
-        |code, message: String, mend: &str| Some(row.row_finding(Severity::Refused, code, message, mend));
+    let refuse = |code, message: String, suggested_correction: &str| {
+        Some(row.row_finding(Severity::Refused, code, message, suggested_correction))
+    };
     match row.row.problem.as_ref()? {
         RowProblem::Ragged { cells, headings } if cells < headings => refuse(
             "row-too-short",
-            format!("has {cells} cells where the heading has {headings}"),
+            format!("has {cells} cells for {headings} column names"),
             "fill the row up; an empty cell still needs its delimiter",
         ),
         RowProblem::Ragged { cells, headings } => refuse(
             "row-too-long",
-            format!("has {cells} cells where the heading has {headings}"),
+            format!("has {cells} cells for {headings} column names"),
             "put a cell that holds the delimiter between quotation marks",
         ),
         RowProblem::UnclosedQuote => {
@@ -164,8 +165,8 @@ fn row_problem(row: &RowView) -> Option<Finding> {
 
 fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<DateSpan> {
     let column = Column::EventDate;
-    let mut refuse = |code, message: String, mend: String| {
-        findings.push(row.finding(Severity::Refused, code, column, message, mend));
+    let mut refuse = |code, message: String, suggested_correction: String| {
+        findings.push(row.finding(Severity::Refused, code, column, message, suggested_correction));
         None
     };
     let Some(text) = row.text(column) else {
@@ -178,14 +179,14 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
     let span = match date_span(text) {
         Ok(span) => span,
         Err(problem) => {
-            let (code, message, mend) = date_complaint(&problem);
-            return refuse(code, message, mend);
+            let (code, message, suggested_correction) = date_complaint(&problem);
+            return refuse(code, message, suggested_correction);
         }
     };
     if span.first > latest {
         return refuse(
             "date-in-future",
-            format!("lies after {latest}, the last day the study speaks of"),
+            format!("lies after {latest}, the analysis date"),
             "correct the date, or set study.as_of to a later day".into(),
         );
     }
@@ -198,7 +199,7 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
             Severity::Note,
             "date-cut",
             column,
-            format!("reaches past {latest}, the last day the study speaks of, and is cut to it"),
+            format!("reaches past {latest}, the analysis date, and is cut to it"),
             "nothing to do, or give a finer date",
         ));
     }
@@ -208,7 +209,7 @@ fn killed(row: &RowView, latest: Date, findings: &mut Vec<Finding>) -> Option<Da
             "date-coarse",
             column,
             format!("leaves {} days open", cut.days()),
-            "give the day or the month if it is known: a finer date says more",
+            "give the day or the month if it is known",
         ));
     }
     Some(cut)
@@ -229,13 +230,13 @@ fn released(row: &RowView, findings: &mut Vec<Finding>) -> Option<Date> {
             None
         }
         Err(problem) => {
-            let (_, message, mend) = date_complaint(&problem);
+            let (_, message, suggested_correction) = date_complaint(&problem);
             findings.push(row.finding(
                 Severity::Refused,
                 "release-date-unreadable",
                 Column::ReleasedOn,
                 message,
-                mend,
+                suggested_correction,
             ));
             None
         }
@@ -260,7 +261,8 @@ fn sentinel(row: &RowView, killed: DateSpan, released: Date, age: Age) -> Option
             "age-below-release",
             Column::ReleasedOn,
             format!(
-                "is {months:.1} months before its death, which is more than its greatest age of {max_months} months"
+                "is {months:.1} months before its death, which is more than its greatest age of \
+                 {max_months} months"
             ),
             "correct the age or the date of release",
         )),
@@ -271,14 +273,15 @@ fn sentinel(row: &RowView, killed: DateSpan, released: Date, age: Age) -> Option
 fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
     let column = Column::CoordinateUncertainty;
     let text = row.text(column)?;
-    let mut warn = |code, message: String, mend: String| {
-        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+    let mut warn = |code, message: String, suggested_correction: String| {
+        findings.push(row.finding(Severity::Warning, code, column, message, suggested_correction));
     };
     let default = "; the study's default radius is used";
     match number(text) {
         Err(problem) => {
-            let (message, mend) = complaint(&problem, METRES, "leave it empty for the study's default");
-            warn("uncertainty-not-a-number", message + default, mend);
+            let (message, suggested_correction) =
+                complaint(&problem, METRES, "leave it empty for the study's default");
+            warn("uncertainty-not-a-number", message + default, suggested_correction);
             None
         }
         Ok(r) if r < 0.0 => {
@@ -292,7 +295,7 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
         Ok(0.0) => {
             warn(
                 "uncertainty-zero",
-                format!("is 0, which no fix is{default}"),
+                format!("is 0, and no position is exact{default}"),
                 "write the radius in metres, or leave it empty".into(),
             );
             None
@@ -302,7 +305,8 @@ fn radius_m(row: &RowView, findings: &mut Vec<Finding>) -> Option<f64> {
                 warn(
                     "uncertainty-large",
                     format!(
-                        "is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig lived"
+                        "is more than {LARGE_UNCERTAINTY_M} m: the record says little about where the pig \
+                         lived"
                     ),
                     "check the unit (metres) and the value".into(),
                 );

@@ -62,14 +62,14 @@ fn fault(
 ) -> Option<Finding> {
     let (x, y) = (written.at.x, written.at.y);
     let place = Place { file: &draft.source.file, row: Some(draft.source.row) };
-    let finding = |severity, code, on_x: bool, message: String, mend: String| {
+    let finding = |severity, code, on_x: bool, message: String, suggested_correction: String| {
         let column = if on_x { &written.x_heading } else { &written.y_heading };
         let value = match written.x_heading == written.y_heading {
             true => format!("{y:.5}, {x:.5}"),
             false if on_x => number_text(x),
             false => number_text(y),
         };
-        Some(place.cell(severity, code, Some(column), Some(&value), message, mend))
+        Some(place.cell(severity, code, Some(column), Some(&value), message, suggested_correction))
     };
     let (x_name, y_name) = if written.x_heading == written.y_heading {
         ("longitude", "latitude")
@@ -82,7 +82,7 @@ fn fault(
             Refused,
             "position-zero",
             false,
-            "and the other coordinate are both 0, which is how receivers write 'no fix'".into(),
+            "and the other coordinate are both 0, which is how receivers write 'no position'".into(),
             "write the true position, or leave both empty and record where it was shot in another form"
                 .into(),
         );
@@ -159,9 +159,9 @@ fn fault(
                     System::Datum(c) | System::Projected(c) => Some(c.as_str()),
                     _ => None,
                 };
-                // The error ends in its own mend, after a semicolon.
+                // The error ends in its own correction, after a semicolon.
                 let text = e.to_string();
-                let (message, mend) =
+                let (message, suggested_correction) =
                     text.split_once("; ").unwrap_or((&text, "write a code that fits the numbers"));
                 Some(place.cell(
                     Refused,
@@ -169,7 +169,7 @@ fn fault(
                     Some(&written.system_heading),
                     value,
                     format!("cannot be used: {message}"),
-                    format!("{mend}, or leave it empty"),
+                    format!("{suggested_correction}, or leave it empty"),
                 ))
             }
             Ok(_) => None,

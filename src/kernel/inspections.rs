@@ -19,9 +19,9 @@ pub struct Way {
     /// Whether only one node of each was opened.
     pub one_side: bool,
     /// P(lesion seen | infected, lesion fully developed).
-    pub knife: f64,
+    pub gross_inspection: f64,
     /// The same at [`MONTHS_SINCE`] after infection.
-    pub knife_by_months_since: [f64; 4],
+    pub gross_inspection_by_months_since: [f64; 4],
     /// P(laboratory positive | infected), only lesions sent: culture, PCR, histology.
     pub lesion_sent: [f64; 3],
     /// The same where samples of heads without a lesion are sent too.
@@ -85,22 +85,23 @@ fn way(d: &Detection, node_pairs: Option<Vec<NodePair>>, one_side: bool) -> Way 
         protocol(d, &inspection).sensitivity
     };
     const METHODS: [LabMethod; 3] = [LabMethod::Culture, LabMethod::Pcr, LabMethod::Histology];
-    let knife = seen(false, None);
-    let full = knife_of_all(d);
+    let gross_inspection = seen(false, None);
+    let full = gross_inspection_of_all(d);
     let ramp = Ramp::new(d);
     Way {
-        knife,
-        knife_by_months_since: MONTHS_SINCE.map(|m| knife * ramp.at(m * DAYS_PER_MONTH)),
+        gross_inspection,
+        gross_inspection_by_months_since: MONTHS_SINCE
+            .map(|m| gross_inspection * ramp.at(m * DAYS_PER_MONTH)),
         lesion_sent: METHODS.map(|m| seen(true, Some(m))),
         all_sent: METHODS.map(|m| seen(false, Some(m))),
-        pigs_for_100: (knife > 0.0).then(|| 100.0 * full / knife),
+        pigs_for_100: (gross_inspection > 0.0).then(|| 100.0 * full / gross_inspection),
         node_pairs,
         one_side,
     }
 }
 
 /// P(lesion seen | infected) with all pairs opened on both sides.
-pub(crate) fn knife_of_all(d: &Detection) -> f64 {
+pub(crate) fn gross_inspection_of_all(d: &Detection) -> f64 {
     let all = vec![Parotid, Mandibular, Retropharyngeal];
     protocol(d, &Inspection { node_pairs: Some(all), gross_lesion: Some(false), ..Inspection::default() })
         .sensitivity
@@ -124,7 +125,7 @@ pub(crate) fn share_of_all(d: &Detection, pig: &Pig) -> f64 {
 mod tests {
     use super::*;
 
-    /// Opening more never sees less; sending clear heads too never sees less than the knife alone.
+    /// Opening more never sees less; sending heads without a lesion too never sees less than gross inspection alone.
     #[test]
     fn more_is_never_less() {
         let list = ways(&Detection::default());
@@ -133,13 +134,16 @@ mod tests {
         for a in list.iter().filter(|w| w.node_pairs.is_some()) {
             for b in list.iter().filter(|w| w.node_pairs.is_some()) {
                 if pairs(a).iter().all(|p| pairs(b).contains(p)) && (a.one_side || !b.one_side) {
-                    assert!(a.knife <= b.knife + 1e-12, "{} {}", a.words(), b.words());
+                    assert!(a.gross_inspection <= b.gross_inspection + 1e-12, "{} {}", a.words(), b.words());
                 }
             }
-            assert!(a.all_sent.iter().all(|s| *s >= a.knife) && a.lesion_sent.iter().all(|s| *s <= a.knife));
-            assert_eq!(a.knife_by_months_since[3], a.knife);
+            assert!(
+                a.all_sent.iter().all(|s| *s >= a.gross_inspection)
+                    && a.lesion_sent.iter().all(|s| *s <= a.gross_inspection)
+            );
+            assert_eq!(a.gross_inspection_by_months_since[3], a.gross_inspection);
         }
-        assert_eq!((list[0].knife, list[0].pigs_for_100), (0.76, Some(100.0)));
+        assert_eq!((list[0].gross_inspection, list[0].pigs_for_100), (0.76, Some(100.0)));
     }
 
     /// Mandibular alone by hand: 0.76 × 0.9/(1 − 0.1·0.55·0.85) = 0.71755; at two months a third of it,
@@ -149,7 +153,8 @@ mod tests {
         let list = ways(&Detection::default());
         let m = list.iter().find(|w| w.words() == "mandibular").unwrap();
         assert!(
-            (m.knife - 0.717_545).abs() < 1e-5 && (m.knife_by_months_since[1] - 0.239_182).abs() < 1e-5,
+            (m.gross_inspection - 0.717_545).abs() < 1e-5
+                && (m.gross_inspection_by_months_since[1] - 0.239_182).abs() < 1e-5,
             "{m:?}"
         );
         assert!((m.lesion_sent[0] - 0.717_545 * 0.82).abs() < 1e-5);

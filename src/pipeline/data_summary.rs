@@ -1,12 +1,13 @@
 //! What a study's records hold, and what each gap in them costs.
 //!
-//! Costs are in *pigs' worth*: how many fully recorded pigs the study would be the poorer by
-//! ([`worth`]). They rank what to mend first; they are no part of the model.
+//! Costs are in *equivalent complete records*: how many completely recorded pigs the study would be the
+//! poorer by
+//! ([`RecordValue`]). They rank what to correct first; they are no part of the model.
 
 use crate::ingest::{Ingested, cross_checks};
 use crate::kernel::inspections;
 use crate::kernel::inspections::{Way, ways};
-use crate::pipeline::record_value::Worth;
+use crate::pipeline::record_value::RecordValue;
 use crate::records::{Age, LabResult, NodePair, Pig, Reading, Sex};
 use crate::study::study_file::Study;
 use itertools::Itertools as _;
@@ -75,9 +76,8 @@ pub(crate) struct Cost {
     pub equivalent_complete_records_lost: f64,
     /// Whether that is the most it can cost, should the doubt prove right.
     pub at_most: bool,
-    /// What would mend it.
-    #[serde(rename = "suggested_correction")]
-    pub mend: &'static str,
+    /// What would correct it.
+    pub suggested_correction: &'static str,
 }
 
 /// What a study's records hold.
@@ -113,7 +113,7 @@ impl DataSummary {
     /// Takes stock of what was read.
     pub(crate) fn of(study: &Study, read: &Ingested) -> DataSummary {
         let pigs = &read.records.pigs;
-        let worths: Vec<Worth> = pigs.iter().map(|p| Worth::of(study, p)).collect();
+        let values: Vec<RecordValue> = pigs.iter().map(|p| RecordValue::of(study, p)).collect();
         let unknown = pigs.iter().filter(|p| p.age == Age::Unknown).count();
         DataSummary {
             first_killed: pigs.iter().map(|p| p.killed.first).min(),
@@ -128,10 +128,10 @@ impl DataSummary {
             sex_unknown: pigs.iter().filter(|p| p.sex == Sex::Unknown).count(),
             sentinels: pigs.iter().filter(|p| p.released_on.is_some()).count(),
             silent: cross_checks::silences(pigs),
-            opened: opened(pigs, &worths),
+            opened: opened(pigs, &values),
             ways: ways(&study.detection),
-            equivalent_complete_records: worths.iter().map(Worth::whole).sum(),
-            costs: costs(read, &worths),
+            equivalent_complete_records: values.iter().map(RecordValue::whole).sum(),
+            costs: costs(read, &values),
         }
     }
 }
@@ -177,12 +177,12 @@ fn median_width(pigs: &[Pig]) -> Option<f64> {
     widths.get(widths.len() / 2).copied()
 }
 
-fn opened(pigs: &[Pig], worths: &[Worth]) -> Vec<WayOpened> {
+fn opened(pigs: &[Pig], values: &[RecordValue]) -> Vec<WayOpened> {
     let mut out: BTreeMap<String, (usize, f64)> = BTreeMap::new();
-    for (p, w) in pigs.iter().zip(worths) {
+    for (p, w) in pigs.iter().zip(values) {
         let entry = out.entry(way_words(p)).or_default();
         entry.0 += 1;
-        entry.1 += w.knife;
+        entry.1 += w.gross_inspection;
     }
     let mut list: Vec<WayOpened> = out
         .into_iter()
@@ -211,13 +211,13 @@ fn way_words(p: &Pig) -> String {
     pairs.iter().map(|n| format!("{}{}", inspections::word(*n), side(n))).join(" + ")
 }
 
-fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
+fn costs(read: &Ingested, values: &[RecordValue]) -> Vec<Cost> {
     let pigs = &read.records.pigs;
     let found = |code: &str| read.account.findings.iter().filter(|f| f.code == code).count();
-    let lost = |share: fn(&Worth) -> f64, fits: &dyn Fn(&Pig) -> bool| {
+    let lost = |share: fn(&RecordValue) -> f64, fits: &dyn Fn(&Pig) -> bool| {
         let lost: Vec<f64> = pigs
             .iter()
-            .zip(worths)
+            .zip(values)
             .filter(|(p, _)| fits(p))
             .map(|(_, w)| 1.0 - share(w))
             .filter(|l| *l > 1e-9)
@@ -230,37 +230,42 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
     let wide_age = |p: &Pig| p.age != Age::Unknown;
     let repeated: usize = cross_checks::repeated_fix_groups(pigs).iter().map(Vec::len).sum();
     let silent: f64 = cross_checks::silences(pigs).iter().map(|s| s.2).sum();
-    let row = |problem, (records, lost): (usize, f64), at_most, mend| Cost {
+    let row = |problem, (records, lost): (usize, f64), at_most, suggested_correction| Cost {
         problem,
         records,
         equivalent_complete_records_lost: lost,
         at_most,
-        mend,
+        suggested_correction,
     };
     let mut out = vec![
         row(
             "rows refused",
             each(read.account.counts.refused, 1.0),
             false,
-            "mend the rows as their findings say",
+            "correct the rows as their findings say",
         ),
         row(
-            "node pairs unopened or not recorded",
-            lost(|w| w.knife, &any),
+            "node pairs not opened or not recorded",
+            lost(|w| w.gross_inspection, &any),
             false,
             "open all three pairs, both sides",
         ),
-        row("no age", lost(|w| w.age, &no_age), false, "look at the jaw: even the class of the teeth helps"),
+        row("no age", lost(|w| w.age, &no_age), false, "look at the jaw; even the class of the teeth helps"),
         row(
-            "ages left wide",
+            "wide age intervals",
             lost(|w| w.age, &wide_age),
             false,
-            "write down the teeth, and wear in older pigs",
+            "record the teeth, and the wear of older pigs",
         ),
         row("dates without a day", lost(|w| w.date, &any), false, "give the day"),
-        row("imprecise fixes", lost(|w| w.fix, &any), false, "take the fix where the pig fell"),
         row(
-            "lesions without a laboratory's answer",
+            "imprecise GPS positions",
+            lost(|w| w.position, &any),
+            false,
+            "take the position where the pig was killed",
+        ),
+        row(
+            "lesions without a laboratory result",
             each(pigs.iter().filter(|p| p.reading == Reading::Suspect).count(), 1.0 - CONFIRMED_SHARE),
             false,
             "send samples, and fill in results when they come",
@@ -271,7 +276,12 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
             false,
             "nothing, if they are; delete a pig entered twice",
         ),
-        row("one fix used for pigs of several days", each(repeated, 1.0), true, "give the true places"),
+        row(
+            "one position used for pigs of several days",
+            each(repeated, 1.0),
+            true,
+            "give the true positions",
+        ),
         row(
             "far from the others of their day",
             each(found("far-from-its-day"), 1.0),
@@ -279,7 +289,7 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
             "check position and date",
         ),
         row(
-            "ages that fight the dentition",
+            "ages that contradict the dentition",
             each(found("age-against-dentition"), 0.5),
             true,
             "correct one of the two",
@@ -288,7 +298,7 @@ fn costs(read: &Ingested, worths: &[Worth]) -> Vec<Cost> {
             "months without records",
             (cross_checks::silences(pigs).len(), silent),
             true,
-            "add the records, if anybody hunted",
+            "add the records, if pigs were examined then",
         ),
     ];
     out.retain(|c| c.records > 0);

@@ -1,16 +1,16 @@
-//! What one record is worth, as a share of a fully recorded pig.
+//! What one record is worth, as a share of a complete record.
 //!
-//! Four shares, each 1 for a pig opened on all pairs, aged and dated exactly, fixed without error:
+//! Four shares, each 1 for a pig opened on all pairs, aged and dated exactly, placed without error:
 //!
 //! | share | of | formula |
 //! | --- | --- | --- |
-//! | knife | the chance of seeing infection | Se(what was done) / Se(all pairs) |
+//! | gross_inspection | the chance of seeing infection | Se(what was done) / Se(all pairs) |
 //! | age | its exposure that is placed in the right time | ∫S² / ∫S, S(τ) = P(age > τ) |
 //! | date | the same, for the day killed | 1 − w / (3L), w days left open, L days lived |
-//! | fix | the sharpness of the place | v / (v + g²), v variance of its range, g s.d. of the fix |
+//! | position | the sharpness of the place | v / (v + g²), v variance of its range, g s.d. of the position |
 //!
 //! The formulas for age and date are the expected overlap of two lives drawn from what is known (own
-//! choice): with S = 1 up to the age they give 1. The worth of a record is the product.
+//! choice): with S = 1 up to the age they give 1. The value of a record is the product.
 
 use crate::kernel::inspections::share_of_all;
 use crate::records::{Age, DAYS_PER_MONTH, Pig, Sex};
@@ -23,20 +23,20 @@ const MEAN_AGE_MONTHS: f64 = 40.0;
 
 /// The four shares of one record.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub(crate) struct Worth {
+pub(crate) struct RecordValue {
     /// Of the chance to see infection.
-    pub knife: f64,
+    pub gross_inspection: f64,
     /// Of the exposure placed in the right time, by the age.
     pub age: f64,
     /// Of the exposure placed in the right time, by the date.
     pub date: f64,
     /// Of the sharpness of the place.
-    pub fix: f64,
+    pub position: f64,
 }
 
-impl Worth {
-    /// The worth of a pig's record in a study.
-    pub(crate) fn of(study: &Study, pig: &Pig) -> Worth {
+impl RecordValue {
+    /// The value of a pig's record in a study.
+    pub(crate) fn of(study: &Study, pig: &Pig) -> RecordValue {
         let range = &study.home_range;
         let sigma_m = match pig.sex {
             Sex::Female => range.sigma_female_m,
@@ -44,17 +44,17 @@ impl Worth {
             Sex::Unknown => range.sigma_unknown_m,
         };
         let variance = 2.0 * sigma_m.powi(2) + range.drift_m.powi(2);
-        Worth {
-            knife: share_of_all(&study.detection, pig),
+        RecordValue {
+            gross_inspection: share_of_all(&study.detection, pig),
             age: age_share(pig.age),
             date: date_share(pig.killed.days(), pig.age),
-            fix: variance / (variance + pig.position_sd_m.powi(2)),
+            position: variance / (variance + pig.position_sd_m.powi(2)),
         }
     }
 
-    /// The record as a part of a fully recorded pig.
+    /// The record as a part of a complete record.
     pub(crate) fn whole(&self) -> f64 {
-        self.knife * self.age * self.date * self.fix
+        self.gross_inspection * self.age * self.date * self.position
     }
 }
 

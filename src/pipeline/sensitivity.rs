@@ -132,7 +132,7 @@ const SAME: &str = "same_inputs";
 /// # Formula
 /// Home range: the s.d. of sows, boars and pigs of unknown sex halved and doubled. Dispersal: shares 0 and doubled (1 at
 /// most). Waning: `detection.resolution_per_year` [`WANING_PER_YEAR`], or 0 where the study has it. Detection: odds of
-/// the sensitivities of knife and laboratory divided and multiplied by `freedom.sensitivity_range`: about 0.76 that is
+/// the sensitivities of gross inspection and laboratory divided and multiplied by `freedom.sensitivity_range`: about 0.76 that is
 /// 0.68 and 0.83 (exact interval of the published counts 0.69 to 0.82, Martín-Hernando 2007). Look-alikes: lesions of
 /// something else [`LOOK_ALIKES`] times as common. Threshold: halved and doubled. First of all the same inputs with another seed.
 /// # Numerics
@@ -218,7 +218,7 @@ pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'stati
         ),
         (
             "look_alikes",
-            "five times the look-alikes",
+            "five times the lesions from another cause",
             true,
             Box::new(look_alikes),
             "half of all pigs or more have one",

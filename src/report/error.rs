@@ -18,7 +18,8 @@ pub enum ReportError {
     },
     /// The folder asked for holds something that is not a result of this program.
     #[error(
-        "{path} holds {file}, which this program did not write and which would be lost; move it, or name an empty or new folder"
+        "{path} holds {file}, which this program did not write and which would be lost; \
+         move it, or name an empty or new folder"
     )]
     Foreign {
         /// Folder asked for.

@@ -28,7 +28,7 @@ fn cell(f: &Finding, column: &str) -> Result<String, ContractError> {
         "column" => f.column.clone().unwrap_or_default(),
         "value" => f.value.clone().unwrap_or_default(),
         "message" => f.message.clone(),
-        "suggested_correction" => f.mend.clone(),
+        "suggested_correction" => f.suggested_correction.clone(),
         _ => return Err(ContractError::column(FINDINGS.path, column, "is not made")),
     })
 }

@@ -32,7 +32,7 @@ use std::path::PathBuf;
 /// What a run writes beside its own results, where it was asked for.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Extras {
-    /// Truth folder of a simulated district: the page then shows how the stated chances fared.
+    /// Truth folder of a simulated study area: the page then compares the stated probabilities with it.
     pub truth: Option<PathBuf>,
     /// Side of the squares to which the publishable layers are generalised, metres.
     pub generalise_m: Option<f64>,

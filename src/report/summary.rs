@@ -7,13 +7,9 @@ use crate::contract::documents::SUMMARY;
 use crate::contract::error::ContractError;
 use crate::pipeline::analysis::Analysis;
 use crate::records::{Reading, date_of_day};
-use crate::report::json::{document, number};
-use crate::report::sentences::decisions::{spread, without_nulls};
-use crate::report::sentences::{decisions, trust};
+use crate::report::json::{document, model_checks, number, priorities, spread, without_nulls};
+use crate::report::sentences::run::CAUTION;
 use serde_json::{Value, json};
-
-/// What estimates are for; shown wherever figures are.
-pub(crate) const CAUTION: &str = "Estimates support judgement; they do not replace it. Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators under local rules.";
 
 /// The summary as indented JSON.
 ///
@@ -25,12 +21,7 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let pigs = &layout.records.pigs;
     let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
     let gaps_below = |level: f64| a.gaps.iter().filter(move |g| g.below == level);
-    let reservations: Vec<Value> = analysis
-        .posterior
-        .shortfalls(&analysis.watches)
-        .into_iter()
-        .map(|(what, why)| json!({ "quantity": what, "missed": why }))
-        .collect();
+    let missed = analysis.posterior.shortfalls(&analysis.watches);
     let value = json!({
         "study": layout.study.study.name,
         "as_of": layout.as_of.to_string(),
@@ -39,7 +30,7 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
             "used": pigs.len(),
             "confirmed": pigs.iter().filter(|p| p.reading == Reading::Confirmed).count(),
             "suspect": pigs.iter().filter(|p| p.reading == Reading::Suspect).count(),
-            "clear": pigs.iter().filter(|p| p.reading == Reading::Clear).count(),
+            "negative": pigs.iter().filter(|p| p.reading == Reading::Clear).count(),
             "truly_infected_expected": number(a.positives.iter().map(|p| p.p_true).sum()),
             "unconfirmed_lesions": a.fit.unconfirmed.len(),
             "unconfirmed_infected_expected": number(a.fit.unconfirmed.iter().map(|u| u.1).sum::<f64>() + 0.0),
@@ -52,14 +43,14 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
             "cell_area_ha": number(layout.grid.cell_area_ha()),
         },
         "exposure_pig_years": number(a.exposure_pig_years),
-        "district": zone(&a.district),
+        "whole_grid": zone(&a.district),
         "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
         "gaps": {
             "target": number(layout.study.coverage.target),
             "count": gaps_below(layout.study.coverage.target).count(),
             "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
         },
-        "operations": decisions::effects_json(&a.operations),
+        "operations": priorities::effects(&a.operations),
         "blocks": a.blocks.iter().map(|b| json!({
             "id": layout.records.blocks[b.block].id,
             "area_ha": number(b.area_ha),
@@ -70,17 +61,17 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
             "positives": b.pigs.1,
         })).collect::<Vec<_>>(),
         "priorities": a.decision.as_ref().map(|d| match d {
-            Ok(d) => decisions::decision_json(&a.slate, d, &layout.study.priorities.currency),
+            Ok(d) => priorities::decision(&a.slate, d, &layout.study.priorities.currency),
             Err(e) => json!({ "not_computed": e.to_string() }),
         }),
         "learnt": a.hyper.iter().map(|h| json!({
             "name": h.name, "label": h.label, "posterior": spread(&h.posterior),
             "prior_q05_q50_q95": h.prior.map(|p| p.map(number)),
         })).collect::<Vec<_>>(),
-        "fit": trust::fit_json(analysis),
-        "sensitivity": trust::sensitivity_json(analysis),
-        "held_out": trust::held_out_json(analysis),
-        "reservations": reservations,
+        "model_checks": model_checks::fit(analysis),
+        "sensitivity": model_checks::sensitivity(analysis),
+        "held_out": model_checks::held_out(analysis),
+        "warnings": model_checks::missed(&missed),
         "mass_off_grid": number(analysis.posterior.mass_off_grid),
         "caution": CAUTION,
     });
@@ -106,7 +97,7 @@ fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
             "p_no_case_inside": number(y.no_case),
             "p_under_threshold": number(y.p_under_threshold),
             "share_at_target": number(y.share_at_target),
-            "clear_pigs_needed": needed,
+            "negative_pigs_needed": needed,
         }),
     );
     value

@@ -74,7 +74,8 @@ pub(crate) fn rivals(
     all
 }
 
-/// What each rival says of every cell on land of a run, in the order of [`crate::score::cells::scored_cells`].
+/// What each rival says of every cell on land of a run, in the order of
+/// [`crate::score::cells::scored_cells`].
 ///
 /// Both windows; a rival that has nothing to go by (no pig, no positive) is left out.
 ///

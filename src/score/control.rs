@@ -4,7 +4,8 @@
 //! A rival ranks blocks by one figure of the pigs killed inside (prevalence, kernel-smoothed prevalence,
 //! count of positives), treats each against the host that its cover favours, and walks down its list, passing
 //! over what the money left does not pay for; it does so in two orders, by the figure alone and by the figure
-//! times land per money, so that it is not held back by ignoring costs. Budgets are those of the frontier up to
+//! times land per money, so that it is not held back by ignoring costs. Budgets are those of the frontier up
+//! to
 //! half of the largest, where choosing matters.
 
 use crate::contract::read_table::{TableReader, read_json};

@@ -11,7 +11,9 @@ pub enum ScoreError {
     #[error(transparent)]
     Table(#[from] TableError),
     /// The simulated study's `pigs.csv` cannot be used.
-    #[error("{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the district again")]
+    #[error(
+        "{path} row {row}, column \"{column}\": \"{value}\" is not {expected}; write the study area again"
+    )]
     Pigs {
         /// File.
         path: String,
@@ -29,7 +31,8 @@ pub enum ScoreError {
     Projection(#[from] ProjectionError),
     /// The run answers another district.
     #[error(
-        "the run holds no cell on the land of {district}; score it against the truth it was simulated from"
+        "the run holds no cell on the land of {district}; \
+         score it against the truth it was simulated from"
     )]
     NoCells {
         /// District of the truth.
@@ -37,7 +40,8 @@ pub enum ScoreError {
     },
     /// A pig of the run is not in the truth.
     #[error(
-        "the run speaks of pig \"{id}\", which the truth folder does not hold; score it against the truth it was simulated from"
+        "the run holds pig \"{id}\", which the truth folder does not; \
+         score it against the truth it was simulated from"
     )]
     UnknownPig {
         /// Its number.
@@ -45,7 +49,8 @@ pub enum ScoreError {
     },
     /// The truth speaks of another coordinate system than the study.
     #[error(
-        "{path} is the truth of {district} in {theirs}, and the study is in {ours}; name the truth the study was simulated from"
+        "{path} is the truth of {district} in {theirs}, and the study is in {ours}; \
+         name the truth the study was simulated from"
     )]
     OtherSystem {
         /// Truth folder.

@@ -5,7 +5,8 @@
 //!   where no pig can live, is left out.
 //! - True resident hazard of a cell: mean of λ over the recent months, met by a pig whose
 //!   range (s.d. `resident_sigma_m`) is centred anywhere in the cell: exact, since pockets
-//!   are Gaussian in place ([`crate::simulate::force_of_infection::square_mean_per_year`]). λ is not cut at the coast.
+//!   are Gaussian in place ([`crate::simulate::force_of_infection::square_mean_per_year`]). λ is not cut at
+//!   the coast.
 //! - A cell is truly active when that hazard exceeds the run's threshold.
 //! - Per cell and period: the plain mean of λ over the cell and the period, for periods
 //!   that begin with or after the records.

@@ -67,7 +67,8 @@ pub struct Pooled {
     pub control: Option<PooledControl>,
 }
 
-/// Forecasts of each district's cells by the share of active cells in the others: a base rate that can be known.
+/// Forecasts of each district's cells by the share of active cells in the others: a base rate that can be
+/// known.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Climatology {
     /// Sum over cells of the squared distance of that share from the truth.
@@ -83,7 +84,8 @@ pub struct PooledControl {
     pub own: ScoreSpread,
     /// Sets that know the truth.
     pub knowing: ScoreSpread,
-    /// Rivals: name, window, order, their shares, and in how many districts the run's set removed at least as much.
+    /// Rivals: name, window, order, their shares, and in how many districts the run's set removed at least as
+    /// much.
     pub rivals: Vec<(String, BaselineWindow, Order, ScoreSpread, u64)>,
 }
 

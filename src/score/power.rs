@@ -1,9 +1,10 @@
-//! How often a study of a given size would find one focus: simulated districts, counted.
+//! How often a study of a given size would find one focus: simulated study areas, counted.
 //!
-//! Each district holds one pocket of the asked hazard and radius, at a place drawn in proportion to how
+//! Each study area holds one focus of the asked force of infection and radius, at a place drawn in proportion
+//! to how
 //! likely its cover is to hold one, at full strength through the last years of the records. The largest
 //! study is simulated; a smaller one is a random part of its pigs, and its chance of holding at least one
-//! finding is exact (hypergeometric), so that one district serves every size.
+//! finding is exact (hypergeometric), so that one study area serves every size.
 
 use crate::records::DAYS_PER_YEAR;
 use crate::simulate::force_of_infection::Focus;
@@ -15,11 +16,11 @@ use rayon::prelude::*;
 use serde::Serialize;
 use std::fmt;
 
-/// What is to be found, and in how many districts it is tried.
+/// What is to be found, and in how many study areas it is tried.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub(crate) struct PowerQuestion {
-    /// Hazard at the focus's centre, per pig-year.
-    pub hazard_per_year: f64,
+    /// Force of infection at the focus's centre, infections per pig-year.
+    pub force_of_infection_per_year: f64,
     /// S.d. of the focus per axis, metres.
     pub radius_m: f64,
     /// Years it has been there at the end of the records.
@@ -30,9 +31,9 @@ pub(crate) struct PowerQuestion {
     pub extent_km: f64,
     /// Sizes asked for, pigs over all years; rising.
     pub sizes: Vec<usize>,
-    /// Districts simulated.
-    pub districts: usize,
-    /// Seed of the first district.
+    /// Study areas simulated.
+    pub study_areas: usize,
+    /// Seed of the first study area.
     pub seed: u64,
 }
 
@@ -43,7 +44,7 @@ pub(crate) struct PowerRow {
     pub pigs: usize,
     /// Share of studies in which at least one infected pig is lesioned and seen to be.
     pub found: f64,
-    /// Standard error of that share over districts; `None` for a single district.
+    /// Standard error of that share over study areas; `None` for a single one.
     pub found_se: Option<f64>,
     /// Share of studies in which the laboratory confirms at least one.
     pub confirmed: f64,
@@ -60,8 +61,8 @@ pub(crate) struct Power {
     pub rows: Vec<PowerRow>,
     /// Mean number of findings in the largest study.
     pub findings_mean: f64,
-    /// Districts whose largest study held none.
-    pub districts_without_finding: usize,
+    /// Study areas whose largest study held none.
+    pub study_areas_without_finding: usize,
 }
 
 /// Probability that a random part of a study holds at least one of its findings.
@@ -93,7 +94,7 @@ pub fn part_finds(pigs: usize, findings: usize, taken: usize) -> f64 {
 /// About a second a district of 2000 pigs and a core.
 pub(crate) fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> Result<Power, ScenarioError> {
     let most = question.sizes.iter().copied().max().unwrap_or(0);
-    let counts: Vec<(usize, usize, usize)> = (0..question.districts as u64)
+    let counts: Vec<(usize, usize, usize)> = (0..question.study_areas as u64)
         .into_par_iter()
         .map(|k| {
             let counted = findings(question, most, question.seed.wrapping_add(k))?;
@@ -121,7 +122,7 @@ pub(crate) fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> R
         question: question.clone(),
         rows,
         findings_mean: counts.iter().map(|c| c.1 as f64).sum::<f64>() / n,
-        districts_without_finding: counts.iter().filter(|c| c.1 == 0).count(),
+        study_areas_without_finding: counts.iter().filter(|c| c.1 == 0).count(),
     })
 }
 
@@ -149,19 +150,19 @@ fn findings(
         easting_m: centre.x,
         northing_m: centre.y,
         radius_m: question.radius_m,
-        peak_per_year: question.hazard_per_year,
+        peak_per_year: question.force_of_infection_per_year,
         start_day: end - question.present_years * DAYS_PER_YEAR,
-        // At full strength at once: the question is of a focus of that hazard, present that long.
+        // At full strength at once: the question is of a focus of that strength, present that long.
         growth_years: 1e-6,
         decline: None,
     }]);
-    let district = simulate(&scenario)?;
+    let area = simulate(&scenario)?;
     let seen = |p: &&crate::simulate::examine::SimulatedPig| {
         p.gross_lesion && !p.truth.look_alike && p.truth.infection.is_some()
     };
-    let found = district.pigs.iter().filter(seen).count();
-    let confirmed = district.pigs.iter().filter(seen).filter(|p| p.is_confirmed()).count();
-    Ok((district.pigs.len(), found, confirmed))
+    let found = area.pigs.iter().filter(seen).count();
+    let confirmed = area.pigs.iter().filter(seen).filter(|p| p.is_confirmed()).count();
+    Ok((area.pigs.len(), found, confirmed))
 }
 
 impl fmt::Display for Power {
@@ -169,13 +170,15 @@ impl fmt::Display for Power {
         let q = &self.question;
         writeln!(
             f,
-            "Chance that a study finds a focus of {} infections per pig-year at its centre, radius {} m (s.d.), there for the last {} of {} years of records",
-            q.hazard_per_year, q.radius_m, q.present_years, q.years
+            "Probability that a study finds a focus of {} infections per pig-year at its centre, radius {} m (s.d.), \
+             there for the last {} of {} years of records",
+            q.force_of_infection_per_year, q.radius_m, q.present_years, q.years
         )?;
         writeln!(
             f,
-            "{} simulated districts of {} km; a mean of {:.1} infected pigs found by the largest study, none in {}",
-            q.districts, q.extent_km, self.findings_mean, self.districts_without_finding
+            "{} simulated study areas of {} km; the largest study found {:.1} infected pigs on average, \
+             none in {}",
+            q.study_areas, q.extent_km, self.findings_mean, self.study_areas_without_finding
         )?;
         writeln!(
             f,

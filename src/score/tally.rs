@@ -149,7 +149,8 @@ pub(crate) fn reliability(active: &[bool], probs: &[f64]) -> Vec<ReliabilityBin>
     bins
 }
 
-/// Mean distance between stated probability and observed share over the bins, weighted by cells; `None` without cells.
+/// Mean distance between stated probability and observed share over the bins, weighted by cells; `None`
+/// without cells.
 pub(crate) fn calibration_error(bins: &[ReliabilityBin]) -> Option<f64> {
     let cells: u64 = bins.iter().map(|b| b.cells).sum();
     let gap: f64 = bins.iter().map(|b| (b.prob_sum - b.active as f64).abs()).sum();

@@ -16,7 +16,7 @@ impl fmt::Display for Score {
         writeln!(f, "{} (seed {})", self.district, self.seed)?;
         writeln!(
             f,
-            "cells on land {}, truly active {} (resident hazard above {} per pig-year)",
+            "cells on land {}, truly active {} (force of infection on a resident pig above {} per pig-year)",
             self.cells, self.active_cells, self.threshold_per_year
         )?;
         writeln!(f, "\nRanking of cells, area under the curve")?;
@@ -31,7 +31,7 @@ impl fmt::Display for Score {
         row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
         row(f, "Brier score of the true share", &precise(ratio(self.constant_brier_sum, n)))?;
         reliability(f, &self.reliability)?;
-        writeln!(f, "\nHazard intervals hold the truth")?;
+        writeln!(f, "\nIntervals of the force of infection that hold the truth")?;
         hazards(
             f,
             &self.resident_hazard,
@@ -50,9 +50,9 @@ impl fmt::Display for Score {
 
 impl fmt::Display for Pooled {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{} districts, {} with disease", self.districts, self.with_disease)?;
+        writeln!(f, "{} study areas, {} with disease", self.districts, self.with_disease)?;
         writeln!(f, "cells on land {}, truly active {}", self.cells, self.active_cells)?;
-        writeln!(f, "\nRanking of cells, area under the curve: mean (lowest to highest), districts")?;
+        writeln!(f, "\nRanking of cells, area under the curve: mean (lowest to highest), study areas")?;
         row(f, "p_active", &spread(&self.auc))?;
         for (name, w, figures) in &self.rivals {
             row(f, &format!("{name}{}", window(*w)), &spread(figures))?;
@@ -60,20 +60,20 @@ impl fmt::Display for Pooled {
         writeln!(f, "\nProbability of being active")?;
         let n = self.cells as f64;
         let mean = |(sum, cells): (f64, u64)| figure(ratio(sum, cells as f64));
-        row(f, "mean p_active, districts with disease", &mean(self.p_active_with_disease))?;
-        row(f, "mean p_active, disease-free districts", &mean(self.p_active_disease_free))?;
+        row(f, "mean p_active, study areas with disease", &mean(self.p_active_with_disease))?;
+        row(f, "mean p_active, disease-free study areas", &mean(self.p_active_disease_free))?;
         row(f, "Brier score", &precise(ratio(self.brier_sum, n)))?;
         row(f, "Brier score of each true share", &precise(ratio(self.constant_brier_sum, n)))?;
         if let Some(c) = &self.climatology {
-            row(f, "Brier score of the share in the other districts", &precise(ratio(c.brier_sum, n)))?;
+            row(f, "Brier score of the share in the other study areas", &precise(ratio(c.brier_sum, n)))?;
             row(
                 f,
-                "  districts in which p_active has the lower",
+                "  study areas in which p_active has the lower",
                 &format!("{} of {}", c.beaten_in, self.districts),
             )?;
         }
         reliability(f, &self.reliability)?;
-        writeln!(f, "\nHazard intervals hold the truth")?;
+        writeln!(f, "\nIntervals of the force of infection that hold the truth")?;
         hazards(
             f,
             &self.resident_hazard,
@@ -90,7 +90,8 @@ impl fmt::Display for Pooled {
     }
 }
 
-const REMOVED: &str = "True hazard in blocks that treating them removes, share, mean over budgets";
+const REMOVED: &str =
+    "Share of the true force of infection in blocks that treatment removes, mean over budgets";
 
 fn strategy(name: &str, w: BaselineWindow, o: Order) -> String {
     let order = match o {
@@ -110,7 +111,7 @@ fn control(f: &mut fmt::Formatter<'_>, c: &Control) -> fmt::Result {
 }
 
 fn pooled_control(f: &mut fmt::Formatter<'_>, c: &PooledControl) -> fmt::Result {
-    writeln!(f, "\n{REMOVED}: mean (lowest to highest), districts")?;
+    writeln!(f, "\n{REMOVED}: mean (lowest to highest), study areas")?;
     wide(f, "the run's own set", &spread(&c.own))?;
     for (name, w, order, s, at_least) in &c.rivals {
         let told = format!("{}; own set removes at least as much in {at_least}", spread(s));
@@ -188,9 +189,9 @@ fn foci(f: &mut fmt::Formatter<'_>, all: &[FocusFound]) -> fmt::Result {
     }
     writeln!(
         f,
-        "\nTrue pockets, by p_active in cells that one alone makes active (found: {FOUND_AT} or more in one)"
+        "\nTrue foci, by p_active in cells that one alone makes active (found: {FOUND_AT} or more in one)"
     )?;
-    writeln!(f, "  {:<28} {:>8} {:>8} {:>14} {:>10}", "pockets", "number", "found", "mean of most", "mean")?;
+    writeln!(f, "  {:<28} {:>8} {:>8} {:>14} {:>10}", "foci", "number", "found", "mean of most", "mean")?;
     for (name, belongs) in FOCUS_CLASSES {
         let class: Vec<&FocusFound> = all.iter().filter(|x| belongs(x)).collect();
         let n = class.len() as f64;
@@ -206,9 +207,9 @@ fn foci(f: &mut fmt::Formatter<'_>, all: &[FocusFound]) -> fmt::Result {
 
 fn freedom(f: &mut fmt::Formatter<'_>, score: &FreedomScore) -> fmt::Result {
     for (title, bins) in [
-        ("Probability of freedom, zone-years", &score.p_free),
+        ("Probability of freedom, area-years", &score.p_free),
         (
-            "Model's own probability of a hazard under the threshold everywhere, zone-years",
+            "Model's own probability that all land lies under the threshold, area-years",
             &score.p_under_threshold,
         ),
     ] {
@@ -251,8 +252,8 @@ fn hazards(
     period_raised: &IntervalCoverage,
 ) -> fmt::Result {
     writeln!(f, "  {:<48} 50 %   90 %   95 %", "")?;
-    coverage(f, "resident hazard, all cells", resident)?;
-    coverage(f, "resident hazard, truth above 0.02", resident_raised)?;
+    coverage(f, "cells, recent months, all", resident)?;
+    coverage(f, "cells, recent months, truth above 0.02", resident_raised)?;
     coverage(f, "cell and period, all", period)?;
     coverage(f, "cell and period, truth above 0.02", period_raised)
 }

@@ -19,7 +19,8 @@ pub enum ScenarioError {
     },
     /// The land came out too small to hold areas and blocks.
     #[error(
-        "a district of {extent_km} km gives {hexes} land units of 0.42 km²; at least {needed} are needed: raise extent_km"
+        "a study area of {extent_km} km gives {hexes} land units of 0.42 km²; \
+         at least {needed} are needed: raise extent_km"
     )]
     TooSmall {
         /// Side asked for, km.

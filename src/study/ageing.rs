@@ -7,9 +7,11 @@ use serde::{Deserialize, Serialize};
 keys! {
     /// How a jaw becomes an age.
     Ageing {
-        /// Table of eruption (TOML) instead of the one that comes along; a path beside the study file. Default: none.
+        /// Table of tooth eruption (TOML) instead of the built-in one; a path beside the study file. Default:
+        /// none.
         table: Option<String> = None,
-        /// Births in each month from January, in any unit: narrows ages from the jaw by the day killed. Default: not used.
+        /// Births in each month from January, in any unit: narrows ages from the jaw by the day killed.
+        /// Default: not used.
         births_by_month: Option<Vec<f64>> = None,
     }
 }

@@ -140,7 +140,7 @@ impl Study {
             return bad(
                 "detection.false_lab",
                 t.false_lab.to_string(),
-                "it is at most detection.false_lesion: a lesion confirmed by mistake is a look-alike first",
+                "it is at most detection.false_lesion: what is confirmed by mistake is one of those lesions",
             );
         }
         if t.lag_full_months < t.lag_start_months {

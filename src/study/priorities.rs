@@ -1,6 +1,6 @@
-//! `[priorities]`: what operations cost, what they remove, and what the manager must keep to.
+//! `[priorities]`: what operations cost, what they remove, and what constrains the choice.
 //!
-//! Costs and kills are weak: published figures are few, old and of other places. Give your own.
+//! Costs and efficacies are weak: published figures are few, old and of other places. Give your own.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,7 +22,7 @@ pub struct CoverClass {
 /// Name of the class that stands for land without cover and for classes nobody has named.
 pub(crate) const OTHER_COVER: &str = "other";
 
-/// Classes known without being told, by name.
+/// Classes known by default, by name.
 ///
 /// # Source
 /// Own choice after the habitats studied: tuberculous possums at a forest-scrub margin (Hickling, NZ
@@ -38,27 +38,34 @@ const KNOWN_COVER: [(&str, CoverClass); 6] = [
 ];
 
 keys! {
-    /// What operations cost, what they remove, and what the manager must keep to.
+    /// What operations cost, what they remove, and what constrains the choice.
     Priorities {
         /// Name of the money all costs are in. Default NZD, that of the sources.
         currency: String = "NZD".into(),
         /// Money for the season's operations. Default: `budget_share` of what all worthwhile ones would cost.
         budget: Option<f64> = None,
-        /// Share of the cost of all worthwhile operations that stands in for a budget. Default 0.25 (own choice).
+        /// Share of the cost of all worthwhile operations that stands in for a budget. Default 0.25 (own
+        /// choice).
         budget_share: f64 = 0.25,
-        /// Aerial possum operation, money per hectare. Default 25 (weak: 22 to 27, agency figure of 2014 to 2017 quoted in the press).
+        /// Aerial possum operation, money per hectare. Default 25 (weak: 22 to 27, agency figure of 2014 to
+        /// 2017 quoted in the press).
         possum_aerial_cost_per_ha: f64 = 25.0,
-        /// Ground possum operation, money per hectare. Default 13 (weak: 230 000 over 18 000 ha in 2014, press report).
+        /// Ground possum operation, money per hectare. Default 13 (weak: 230 000 over 18 000 ha in 2014,
+        /// press report).
         possum_ground_cost_per_ha: f64 = 13.0,
-        /// Ferret trapping, money per hectare. Default 10 (very weak: no published figure; 4 person-days took half the ferrets of 1254 ha, Cross 1998; five times that effort at 600 a day).
+        /// Ferret trapping, money per hectare. Default 10 (very weak: no published figure; 4 person-days took
+        /// half the ferrets of 1254 ha, Cross 1998; five times that effort at 600 a day).
         ferret_trapping_cost_per_ha: f64 = 10.0,
-        /// Share of the hazard carried by possums that an aerial operation removes. Default 0.90 (weak: near-total kill when well done, 0.6 when failed, Nugent 2011, Ross & Bicknell 2006).
+        /// Efficacy of an aerial operation against possums: proportion of the population removed. Default
+        /// 0.90 (weak: near-total kill when well done, 0.6 when failed, Nugent 2011, Ross & Bicknell 2006).
         possum_aerial_efficacy: f64 = 0.90,
         /// The same of a ground operation. Default 0.80 (own choice).
         possum_ground_efficacy: f64 = 0.80,
-        /// Share of the hazard carried by ferrets that trapping removes. Default 0.80 (weak: 80 to 95 % takes much more effort than half, Cross 1998).
+        /// Efficacy of trapping ferrets: proportion of the population removed. Default 0.80 (weak: 80 to 95 %
+        /// takes much more effort than half, Cross 1998).
         ferret_trapping_efficacy: f64 = 0.80,
-        /// Share of a block under cover that is treated from the air, from which on the whole block is. Default 0.5 (own choice).
+        /// Share of a block under cover that is treated from the air at which the whole block is. Default 0.5
+        /// (own choice).
         aerial_share: f64 = 0.5,
         /// Most hectares of operations in one season. Default: no limit.
         season_area_ha: Option<f64> = None,
@@ -70,9 +77,10 @@ keys! {
         never: Vec<String> = Vec::new(),
         /// Groups of blocks treated together against a host or not at all: `[["B01", "B02"]]`.
         together: Vec<Vec<String>> = Vec::new(),
-        /// Blocks whose active areas have their centres closer than this may not be told apart by pigs, metres. Default 5000 (twice the s.d. of 2.45 km of Nugent 2002).
+        /// Blocks whose active areas have their centres closer than this may not be told apart by pigs,
+        /// metres. Default 5000 (twice the s.d. of 2.45 km of Nugent 2002).
         tie_distance_m: f64 = 5000.0,
-        /// Posterior draws for which the best set is found anew, spread evenly over all. Default 200.
+        /// Posterior samples for which the best set is found anew, spread evenly over all. Default 200.
         best_set_samples: usize = 200,
         /// Pigs of a sample taken before treating. Default 10.
         sample_pigs: usize = 10,
@@ -82,7 +90,8 @@ keys! {
         sample_cost_per_pig: f64 = 150.0,
         /// Share of an area's land in blocks that must be treated, by zone id. Default: none.
         min_treated_share: BTreeMap<String, f64> = BTreeMap::new(),
-        /// Cover classes of your own, or changes to the known ones: forest, scrub, tussock, pasture, water, other.
+        /// Cover classes of your own, or changes to the known ones: forest, scrub, tussock, pasture, water,
+        /// other.
         cover: BTreeMap<String, CoverClass> = BTreeMap::new(),
     }
 }

@@ -42,10 +42,10 @@ pub struct Study {
     /// How a jaw becomes an age.
     #[serde(default)]
     pub ageing: Ageing,
-    /// How well infection is seen.
+    /// How well infection is detected.
     #[serde(default)]
     pub detection: Detection,
-    /// Prior of the hazard field.
+    /// Prior of the field of the force of infection.
     #[serde(default)]
     pub field: FieldPrior,
     /// What a surveillance system must be able to find.
@@ -57,7 +57,7 @@ pub struct Study {
     /// What the next pig is.
     #[serde(default)]
     pub sampling: Sampling,
-    /// What operations cost, what they remove, and what the manager must keep to.
+    /// What operations cost, what they remove, and what constrains the choice.
     #[serde(default)]
     pub priorities: Priorities,
     /// How the computation is run.
@@ -81,11 +81,12 @@ pub struct StudyKeys {
     pub name: String,
     /// Projected coordinate system in metres, as an EPSG code: `EPSG:2193`.
     pub crs: String,
-    /// The day the study speaks of, ISO 8601; default: the last kill date in the records.
+    /// Analysis date, ISO 8601: the day for which all statements hold. Default: the last kill date in the
+    /// records.
     #[serde(default)]
     #[schemars(with = "Option<String>")]
     pub as_of: Option<Date>,
-    /// Seed of every random draw; the same seed gives the same bytes.
+    /// Seed of every random number; the same seed gives the same bytes.
     #[serde(default = "one")]
     pub seed: u64,
 }
@@ -96,11 +97,12 @@ pub struct StudyKeys {
 pub struct RecordFiles {
     /// One file or several: CSV, XLSX, Parquet, GeoJSON points or a GeoPackage.
     pub pigs: OneOrMany,
-    /// Sheet to read from an XLSX file; default: the first. Layer to read from a GeoPackage; default: the only
+    /// Sheet to read from an XLSX file; default: the first. Layer to read from a GeoPackage; default: the
+    /// only
     /// one, or the one called `pigs`.
     #[serde(default)]
     pub sheet: Option<String>,
-    /// Column map: a name of ours = the heading in your file.
+    /// Column map: a name of ours = the column name in your file.
     #[serde(default)]
     pub columns: BTreeMap<String, String>,
 }
@@ -129,11 +131,14 @@ impl OneOrMany {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct AreaFiles {
-    /// GeoJSON or GeoPackage polygons of movement-control areas; in a GeoPackage of several layers the one called `zones`.
+    /// GeoJSON or GeoPackage polygons of movement-control areas; in a GeoPackage of several layers the one
+    /// called `zones`.
     pub zones: Option<String>,
-    /// GeoJSON or GeoPackage polygons of control blocks; in a GeoPackage of several layers the one called `blocks`.
+    /// GeoJSON or GeoPackage polygons of control blocks; in a GeoPackage of several layers the one called
+    /// `blocks`.
     pub blocks: Option<String>,
-    /// GeoJSON or GeoPackage polygons of land cover; in a GeoPackage of several layers the one called `cover`.
+    /// GeoJSON or GeoPackage polygons of land cover; in a GeoPackage of several layers the one called
+    /// `cover`.
     pub cover: Option<String>,
     /// Table of past operations (CSV, XLSX, Parquet, or a GeoPackage's table called `operations`).
     pub operations: Option<String>,

@@ -49,8 +49,9 @@ impl Study {
         }
         if !f.relative_risk.is_empty() && self.areas.cover.is_none() {
             let named: Vec<&str> = f.relative_risk.keys().map(String::as_str).collect();
-            let mend = "name the land cover as areas.cover, or leave the risks out".to_string();
-            return Some(("freedom.relative_risk".into(), named.join(", "), mend));
+            let suggested_correction =
+                "name the land cover as areas.cover, or leave the risks out".to_string();
+            return Some(("freedom.relative_risk".into(), named.join(", "), suggested_correction));
         }
         if !(1..=100_000).contains(&s.pigs) {
             return Some(("sampling.pigs".into(), s.pigs.to_string(), "write 1 to 100000".into()));

@@ -67,7 +67,7 @@ fn choosing_again_without_a_change_is_the_runs_own_answer() {
     let folder = result().display().to_string();
     let text = pignut(&["choose", &folder]);
     let text = String::from_utf8(text.stdout).unwrap();
-    assert!(text.contains("the same set as the run's own") && text.contains("licensed operators"), "{text}");
+    assert!(text.contains("This is the run's own set") && text.contains("licensed operators"), "{text}");
     assert!(!text.contains("-0 "), "{text}");
 }
 
@@ -110,7 +110,7 @@ fn what_ifs_follow() {
 }
 
 #[test]
-fn what_cannot_be_answered_is_refused_with_the_mend() {
+fn what_cannot_be_answered_is_refused_with_a_suggested_correction() {
     let folder = result().display().to_string();
     let refused = |args: &[&str], says: &[&str]| {
         let out = pignut(args);
@@ -222,7 +222,11 @@ fn the_slate_read_back_decides_as_the_run_did() {
         assert!(f.p_in_best_set.is_none_or(|p| (0.0..=1.0).contains(&p)));
         assert!(f.allowed || !f.chosen);
         if let Some(l) = f.look {
-            assert!(l.value_of_sample >= 0.0 && l.value_of_sample <= l.value_of_perfect_information * (1.0 + 1e-9) + 1e-6, "{l:?}");
+            assert!(
+                l.value_of_sample >= 0.0
+                    && l.value_of_sample <= l.value_of_perfect_information * (1.0 + 1e-9) + 1e-6,
+                "{l:?}"
+            );
         }
     }
     // 40 km of shared edge cannot make more land of a block than it has.
@@ -240,7 +244,7 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     let out = pignut(&["score", &result().display().to_string(), &truth.display().to_string(), "--json"]);
     assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    let control = &json["districts"][0]["control"];
+    let control = &json["study_areas"][0]["control"];
     let (own, knowing) = (num(&control["removed_share"]), num(&control["knowing_share"]));
     assert!(own > 0.0 && own < 1.0 && knowing < 1.0, "{control}");
     // Walking down the true list is near the best there is; no set of the same money is far above it.
@@ -253,7 +257,8 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     let text = pignut(&["score", &result().display().to_string(), &truth.display().to_string()]);
     let text = String::from_utf8(text.stdout).unwrap();
     assert!(
-        text.contains("True hazard in blocks") && text.contains("count of positives in the block"),
+        text.contains("true force of infection in blocks")
+            && text.contains("count of positives in the block"),
         "{text}"
     );
 }

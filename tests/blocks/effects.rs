@@ -152,7 +152,7 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
             .map(|c| analysis.assessment.cells[c].p_active)
             .collect();
         if let Some(e) = analysis.assessment.operations.first() {
-            println!("{}", pignut::internals::report::sentences::decisions::effect(e));
+            println!("{}", pignut::internals::report::sentences::operations::effect(e));
         }
         on_land.iter().sum::<f64>() / on_land.len() as f64
     };

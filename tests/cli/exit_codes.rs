@@ -13,7 +13,7 @@ fn check_of_a_clean_study_ends_with_0() {
     assert_eq!(text(&out.stderr), "");
     let said = text(&out.stdout);
     assert!(said.contains("6 rows read: 6 used, 0 used with a warning, 0 refused"), "{said}");
-    assert!(said.contains("1 confirmed, 0 suspect, 5 clear"), "{said}");
+    assert!(said.contains("1 confirmed, 0 suspect, 5 negative"), "{said}");
 }
 
 #[test]
@@ -56,7 +56,7 @@ fn a_run_that_converges_ends_with_0_and_lists_what_it_wrote() {
     let ended = pignut().args(["run", &clean(), "--out"]).arg(&out).output().unwrap();
     let (said, messages) = (text(&ended.stdout), text(&ended.stderr));
     assert_eq!(ended.status.code(), Some(0), "{messages}");
-    assert!(!messages.contains("reservation"), "{messages}");
+    assert!(!messages.contains("warning: "), "{messages}");
     let listed: Vec<&str> = said.lines().skip_while(|l| *l != "written:").skip(1).map(str::trim).collect();
     let files = tree(&out).into_keys().filter(|p| p.is_file()).count();
     assert_eq!(listed.len(), files, "{said}");
@@ -72,10 +72,10 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
     let out = least_run(&study, &dir.path().join("r"), &[]);
     assert_eq!(out.status.code(), Some(1));
     let messages = text(&out.stderr);
-    assert!(messages.contains("pignut: reservation: 1 row was refused"), "{messages}");
-    assert!(messages.contains("effective draws, should be at least 400"), "{messages}");
-    // 20 trajectories of 4 chains give 80 draws: it is not memory that was short.
-    assert!(messages.contains("80 draws"), "{messages}");
+    assert!(messages.contains("pignut: warning: 1 row was refused"), "{messages}");
+    assert!(messages.contains("effective sample size is "), "{messages}");
+    // 20 trajectories of 4 chains give 80 posterior samples: it is not memory that was short.
+    assert!(messages.contains("80 posterior samples"), "{messages}");
     assert!(!messages.contains("memory"), "{messages}");
     // A second run replaces the first as a whole.
     let stale = dir.path().join("r/stale.txt");
@@ -94,14 +94,14 @@ fn a_run_with_a_refused_row_or_too_few_trajectories_ends_with_1_and_says_so() {
 
 /// An area that is missing from the result is told like a row that is: by the exit code too.
 #[test]
-fn a_refused_area_is_a_reservation() {
-    let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/outline-empty.toml");
+fn a_refused_area_is_a_warning() {
+    let study = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bad-input/boundary-empty.toml");
     let study = study.display().to_string();
     assert_eq!(run(&["check", &study]).status.code(), Some(1));
     let dir = tempfile::tempdir().unwrap();
     let out = least_run(&study, &dir.path().join("r"), &[]);
     let messages = text(&out.stderr);
-    assert!(messages.contains("reservation: 1 area or operation was refused and is missing"), "{messages}");
+    assert!(messages.contains("warning: 1 area or operation was refused and missing"), "{messages}");
 }
 
 /// What would stop a run for the place of an area stops the check, and names it.

@@ -125,8 +125,8 @@ fn a_study_without_a_positive_writes_empty_layers() {
         assert_eq!(f["properties"]["expected_infections"], 0);
     }
     let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();
-    assert!(summary["district"].get("infection_window").is_none());
-    assert!(summary["district"].get("last_positive").is_none());
+    assert!(summary["whole_grid"].get("infection_window").is_none());
+    assert!(summary["whole_grid"].get("last_positive").is_none());
     use polars::prelude::{ParquetReader, SerReader};
     for table in ["positives", "origins"] {
         let file = fs::File::open(result.join(format!("tables/{table}.parquet"))).unwrap();

@@ -7,7 +7,7 @@ use std::fs;
 use std::process::Output;
 
 const SUBCOMMANDS: [&str; 11] =
-    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "sheet", "schema"];
+    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "forms", "schema"];
 
 #[test]
 fn the_schema_names_every_table_and_key_of_the_study_file() {

@@ -69,9 +69,9 @@ fn power_rises_with_the_size_of_the_study() {
         "3",
         "--extent-km",
         "13",
-        "--hazard",
+        "--force-of-infection",
         "1",
-        "--districts",
+        "--study-areas",
         "3",
         "--json",
     ];
@@ -85,6 +85,6 @@ fn power_rises_with_the_size_of_the_study() {
     let found = column("found");
     assert!(found[0] < found[1] && found[1] < found[2] && found[2] <= 1.0, "{found:?}");
     assert!(column("confirmed").iter().zip(&found).all(|(c, f)| c <= f));
-    refused(&["power", "--hazard", "0"], &["--hazard 0"]);
+    refused(&["power", "--force-of-infection", "0"], &["--hazard 0"]);
     refused(&["power", "--sizes", "3"], &["pigs_target = 3"]);
 }

@@ -35,6 +35,6 @@ fn check_into_head_is_no_error() {
     let line = format!("set -o pipefail; '{PROGRAM}' check '{}' | head -1", clean());
     let out = Command::new("bash").args(["-c", &line]).output().unwrap();
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
-    assert_eq!(text(&out.stdout), "Six at sea as of 2021-06-30\n");
+    assert_eq!(text(&out.stdout), "Six at sea, analysis date 2021-06-30\n");
     assert_eq!(text(&out.stderr), "");
 }

@@ -51,7 +51,7 @@ fn recount(run: &Scored) {
     }
     let text = run.score.to_string();
     assert!(
-        text.contains("Probability that some cell of an area is active") && text.contains("True pockets"),
+        text.contains("Probability that some cell of an area is active") && text.contains("True foci"),
         "{text}"
     );
     let twice = pool(&[run.score.clone(), run.score.clone()]);

@@ -5,12 +5,12 @@ use crate::common::program::run as pignut;
 use std::fs;
 
 #[test]
-fn sheet_writes_two_pages_and_leaves_foreign_files_alone() {
+fn forms_writes_two_pages_and_leaves_foreign_files_alone() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("forms");
     let folder = out.to_str().unwrap();
     for _ in 0..2 {
-        let ended = pignut(&["sheet", "--out", folder, "--title", "Tern & Gull", "--prefix", "KT"]);
+        let ended = pignut(&["forms", "--out", folder, "--title", "Tern & Gull", "--prefix", "KT"]);
         assert_eq!(ended.status.code(), Some(0), "{}", said(&ended));
     }
     for name in ["record-sheet.html", "field-form.html"] {
@@ -19,9 +19,9 @@ fn sheet_writes_two_pages_and_leaves_foreign_files_alone() {
         assert!(page.contains("two bags") && page.contains("cold"), "{name} says how to keep a sample");
     }
     fs::write(out.join("field-form.html"), "mine").unwrap();
-    let ended = pignut(&["sheet", "--out", folder]);
+    let ended = pignut(&["forms", "--out", folder]);
     assert_eq!(ended.status.code(), Some(2));
     assert_eq!(fs::read_to_string(out.join("field-form.html")).unwrap(), "mine");
-    let ended = pignut(&["sheet", "--out", folder, "--prefix", " "]);
+    let ended = pignut(&["forms", "--out", folder, "--prefix", " "]);
     assert!(ended.status.code() == Some(2) && said(&ended).contains("--prefix"));
 }

@@ -116,7 +116,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     // Counts from 1 to 4 are nowhere, and some are masked.
     let mut masked = 0;
     for f in squares["features"].as_array().unwrap().iter().chain(points["features"].as_array().unwrap()) {
-        for name in ["pigs", "positives"] {
+        for name in ["complete_records_lost", "positives"] {
             if let Some(n) = f["properties"].get(name) {
                 let n = n.as_u64().unwrap();
                 assert!(n == 0 || n >= 5, "{f}");
@@ -130,12 +130,12 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
                 .as_array()
                 .unwrap()
                 .iter()
-                .any(|f| f["properties"].get("pigs").is_some_and(|n| n.as_u64() > Some(4)))
+                .any(|f| f["properties"].get("complete_records_lost").is_some_and(|n| n.as_u64() > Some(4)))
     );
 
     // The truth was named: the page says how the stated chances fared.
     let page = fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("Were the stated chances right?"));
+    assert!(page.contains("Were the stated probabilities right?"));
     // What was learnt lies over what was assumed, drawn and told.
     let learnt = &page[page.find("id=\"learnt0-t\"").expect("the level is drawn")..];
     for part in [
@@ -185,7 +185,7 @@ fn a_truth_or_a_side_that_cannot_be_is_said_before_the_long_work() {
     ]);
     assert_eq!(made.status.code(), Some(0), "{}", said(&made));
     let text = run(&["--truth", other.join("truth").to_str().unwrap()]);
-    assert!(text.contains("which the truth folder does not hold"), "{text}");
+    assert!(text.contains("which the truth folder does not;"), "{text}");
     for side in ["50", "0", "NaN", "1e9"] {
         assert!(run(&["--generalise", side]).contains("write 1000 to 200000 metres"), "{side}");
     }

@@ -46,13 +46,13 @@ fn check_takes_stock_and_prices_the_gaps() {
     };
     // By hand: shares of all pairs 1, 0.9/0.95325, 0.675/0.95325 and 0.95 (not recorded).
     let by_hand = (1.0 - 0.9 / 0.95325) + (1.0 - 0.675 / 0.95325) + 0.05;
-    assert!((cost("node pairs unopened or not recorded") - by_hand).abs() < 1e-9);
+    assert!((cost("node pairs not opened or not recorded") - by_hand).abs() < 1e-9);
     // An unknown age costs half, a lesion without an answer half.
-    assert_eq!((cost("no age"), cost("lesions without a laboratory's answer")), (0.5, 0.5));
+    assert_eq!((cost("no age"), cost("lesions without a laboratory result")), (0.5, 0.5));
     // Ages 10 to 18, 5 to 15 and 10 to 26 months: (w/6)/(a + w/2).
     let wide: f64 =
         [(10.0, 8.0), (5.0, 10.0), (10.0, 16.0)].iter().map(|(a, w)| (w / 6.0) / (a + w / 2.0)).sum();
-    assert!((cost("ages left wide") - wide).abs() < 1e-9, "{} {wide}", cost("ages left wide"));
+    assert!((cost("wide age intervals") - wide).abs() < 1e-9, "{} {wide}", cost("wide age intervals"));
     assert!(h["equivalent_complete_records"].as_f64().unwrap() < 4.0);
     assert_eq!(h["ways"].as_array().unwrap().len(), 15);
     let text = said(&pignut(&["check", &study]));
@@ -110,8 +110,12 @@ fn the_guides_table_of_heads_is_the_programs() {
         let Some(way) = list.iter().find(|w| w.words() == name).filter(|_| cells.len() == 5) else {
             continue;
         };
-        let figures =
-            [way.knife, way.knife_by_months_since[1], way.lesion_sent[0], way.pigs_for_100.unwrap()];
+        let figures = [
+            way.gross_inspection,
+            way.gross_inspection_by_months_since[1],
+            way.lesion_sent[0],
+            way.pigs_for_100.unwrap(),
+        ];
         for (figure, (cell, half)) in
             figures.iter().zip(cells[1..].iter().zip([0.0051, 0.0051, 0.0051, 0.51]))
         {

@@ -12,7 +12,8 @@ use pignut::internals::kernel::exposure::age_class_weights;
 use pignut::internals::kernel::field::{HazardField, shape_of};
 use pignut::internals::kernel::likelihood::Likelihood;
 use pignut::internals::records::Age;
-use pignut::internals::report::sentences::trust;
+use pignut::internals::report::json::model_checks::group_kind;
+use pignut::internals::report::sentences::model_checks;
 use rand::RngExt;
 
 /// Single precision through two transforms and a window's sum.
@@ -98,14 +99,14 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     let sound = analysed(layout.clone());
     let fit = &sound.assessment.fit;
     assert!(fit.misfits().is_empty(), "{:#?}", fit.misfits());
-    let said = trust::fit_sentences(&sound);
+    let said = model_checks::fit(&sound);
     assert!(
-        said[0].starts_with("The numbers of positives are as the model predicts: of 11 counts"),
+        said[0].starts_with("The numbers of positives are as the model predicts. 11 counts were compared"),
         "{said:?}"
     );
     // The pigs of each kind of group add up.
     for kind in ["all", "age", "area", "year"] {
-        let of = fit.comparisons.iter().filter(|c| trust::group_kind(c.group) == kind);
+        let of = fit.comparisons.iter().filter(|c| group_kind(c.group) == kind);
         assert_eq!(of.map(|c| c.pigs).sum::<usize>(), 900, "{kind}");
     }
 
@@ -127,9 +128,9 @@ fn records_of_the_model_fit_and_spoilt_ones_do_not() {
     let of = |class: usize| misfits.iter().find(|c| c.group == Group::Age(Some(class)));
     // Too many between 6 and 12 months, too few at 48 months or more.
     assert!(of(1).is_some_and(|c| c.p < 0.001) && of(4).is_some_and(|c| c.p > 0.999), "{misfits:#?}");
-    let said = trust::fit_sentences(&young);
-    assert!(said[0].starts_with("The model does not fit these records: of "), "{said:?}");
-    assert!(said[0].contains("look at how ages were estimated"), "{said:?}");
+    let said = model_checks::fit(&young);
+    assert!(said[0].starts_with("The model does not fit these records. Of "), "{said:?}");
+    assert!(said[0].contains("Look at how ages were estimated"), "{said:?}");
     // And the sentence heads the page's part on coverage and data.
     let page = pignut::internals::report::page::render(&young, None).unwrap();
     let opening = page.split("id=\"looked-h\"").nth(1).unwrap().split("<h3").next().unwrap();
@@ -161,7 +162,7 @@ fn ages_that_are_shifted_are_found_out() {
     let misfits = shifted.assessment.fit.misfits();
     let second_year = misfits.iter().find(|c| c.group == Group::Age(Some(2)));
     assert!(second_year.is_some_and(|c| c.p > 0.99), "{:#?}", shifted.assessment.fit.comparisons);
-    assert!(trust::fit_sentences(&shifted)[0].contains("look at how ages were estimated"));
+    assert!(model_checks::fit(&shifted)[0].contains("Look at how ages were estimated"));
 }
 
 /// A positive far from any other, a piglet: the most surprising record, by name.
@@ -185,6 +186,6 @@ fn the_most_surprising_record_is_named() {
     assert_eq!(fit.surprising[0].pig, odd, "{:?}", fit.surprising);
     assert!(fit.records[odd].p_positive_others < 0.02, "{:?}", fit.records[odd]);
     assert!(fit.records[odd].p_positive >= fit.records[odd].p_positive_others);
-    let said = trust::surprise(&a, &fit.surprising[0]);
-    assert!(said.starts_with("read positive where the others give that a chance of "), "{said}");
+    let said = model_checks::surprise(&a, &fit.surprising[0]);
+    assert!(said.starts_with("read positive, where the other records give that a probability of "), "{said}");
 }

@@ -20,7 +20,7 @@ fn district(folder: &Path) {
 fn run(folder: &Path, out: &str, more: &[&str]) -> Output {
     let args = [&["run", "study/study.toml", "--out", out], more].concat();
     let ended = run_in(folder, &args);
-    // So short a run ends with reservations whether or not it is run again: 1.
+    // So short a run ends with warnings whether or not it is run again: 1.
     assert_eq!(ended.status.code(), Some(1), "{}", String::from_utf8_lossy(&ended.stderr));
     ended
 }
@@ -48,7 +48,7 @@ fn a_run_says_what_holds_under_other_inputs() {
     assert!(areas > 0);
     assert!(
         messages.contains(&format!(
-            "running again: 9 with other inputs or another seed, 2 assessed anew from the same draws, \
+            "running again: 9 with other inputs or another seed, 2 assessed anew from the same posterior samples, \
              {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories",
             9 + areas
         )),
@@ -147,7 +147,7 @@ fn counts_of_the_fit_are_those_of_the_records() {
         assert_eq!(rows().map(|i| pigs[i]).sum::<i64>(), used, "{kind}");
         assert_eq!(
             rows().map(|i| observed[i]).sum::<i64>(),
-            summary["district"]["positives"].as_i64().unwrap(),
+            summary["whole_grid"]["positives"].as_i64().unwrap(),
             "{kind}"
         );
     }

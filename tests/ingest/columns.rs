@@ -76,11 +76,11 @@ fn a_map_of_columns_is_followed_or_refused() {
     let tag = ("occurrenceID", "Tag");
     let text = said(&["a.csv"], &[tag, ("ageMaxMonths", "Age max corected")]);
     assert!(
-        text.contains("a.csv: has no heading \"Age max corected\"") && text.contains("Age max corrected"),
+        text.contains("a.csv: has no column \"Age max corected\"") && text.contains("Age max corrected"),
         "{text}"
     );
     let text = said(&["a.csv"], &[tag, ("labResult", "Result")]);
-    assert!(text.contains("headings \"Result\" and \"Result\" both name labResult"), "{text}");
+    assert!(text.contains("columns \"Result\" and \"Result\" both stand for labResult"), "{text}");
     let text = said(&["a.csv"], &[tag, ("ageMaxMonths", "ageMinMonths"), ("ageMinMonths", "ageMinMonths")]);
     assert!(text.contains("\"ageMinMonths\" is named for"), "{text}");
     // Of several files one may have the heading named and another ours.
@@ -93,7 +93,7 @@ fn a_map_of_columns_is_followed_or_refused() {
         "Heads of the north,,,,\noccurrenceID,eventDate,decimalLatitude,decimalLongitude,grossLesion\n",
     );
     let text = said(&["c.csv"], &[]);
-    assert!(text.contains("the headings seem to be in row 2: delete the rows above it"), "{text}");
+    assert!(text.contains("the column names seem to be in row 2: delete the rows above it"), "{text}");
 }
 
 /// The row that mends a refused one is used; of two sound rows of one specimen it is said in what they

@@ -210,8 +210,8 @@ fn a_foreign_register_is_seen_and_cleaned() {
     // The folder with grids stays, the other goes, PROJ_LIB goes altogether.
     let kept = format!("data=Some(Some({:?})) lib=Some(None)", grids.as_os_str());
     assert!(spoilt.contains(&kept), "{spoilt}\n{kept}");
-    let mended = child(Some(grids.as_os_str()), None);
-    assert!(mended.contains("clean=true error=[]"), "{mended}");
+    let cleaned = child(Some(grids.as_os_str()), None);
+    assert!(cleaned.contains("clean=true error=[]"), "{cleaned}");
 }
 
 #[test]

@@ -110,7 +110,7 @@ fn accounts(result: Result<Ingested, IngestError>, rows: Option<usize>) -> Resul
         prop_assert_eq!(counts.read, rows);
     }
     for f in &findings {
-        prop_assert!(!f.message.is_empty() && !f.mend.is_empty());
+        prop_assert!(!f.message.is_empty() && !f.suggested_correction.is_empty());
         prop_assert!(f.value.as_ref().is_none_or(|v| v.chars().count() <= 60));
     }
     Ok(())

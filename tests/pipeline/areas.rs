@@ -23,8 +23,9 @@ fn counts_add_up_across_the_files() {
     let input = manifest["inputs"].as_array().unwrap().iter().find(|i| i["path"] == "pigs.csv").unwrap();
     assert_eq!(num(input, "rows"), rows);
     let pigs = &summary["pigs"];
-    let [all, confirmed, suspect, clear] = ["used", "confirmed", "suspect", "clear"].map(|n| num(pigs, n));
-    assert_eq!((all, all), (used + warned, confirmed + suspect + clear));
+    let [all, confirmed, suspect, negative] =
+        ["used", "confirmed", "suspect", "negative"].map(|n| num(pigs, n));
+    assert_eq!((all, all), (used + warned, confirmed + suspect + negative));
     // Findings, row by row.
     let mut reader = csv::Reader::from_reader(run.bytes("findings.csv").as_slice())
         .into_records()
@@ -54,9 +55,9 @@ fn counts_add_up_across_the_files() {
     }
     let total = |name: &str| cells.iter().map(|f| num(&f["properties"], name)).sum::<f64>();
     assert!(close(num(&summary, "exposure_pig_years"), total("exposure_pig_years"), ROUNDING_REL));
-    let district = &summary["district"];
-    assert!(close(num(district, "infected_inside_expected"), total("expected_infections"), ROUNDING_REL));
-    assert_eq!((num(district, "pigs"), num(district, "confirmed")), (all, confirmed));
+    let grid = &summary["whole_grid"];
+    assert!(close(num(grid, "infected_inside_expected"), total("expected_infections"), ROUNDING_REL));
+    assert_eq!((num(grid, "pigs"), num(grid, "confirmed")), (all, confirmed));
     // Zones: the layer and the summary say the same; pigs are in one zone at most.
     let zones = run.features("zones.geojson");
     let told = summary["zones"].as_array().unwrap();

@@ -15,7 +15,7 @@ fn the_result_can_be_scored_against_the_truth() {
     let out = pignut(folder, &["score", "result", "study/truth", "--json"]);
     assert_eq!(out.status.code(), Some(0));
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(json["districts"].as_array().unwrap().len(), 1);
+    assert_eq!(json["study_areas"].as_array().unwrap().len(), 1);
     assert!(json["pooled"].is_object());
     // Every year of every area is counted once, with the probability the layer states for it.
     let total = |of: &Value, list: &str, name: &str| -> f64 {
@@ -31,12 +31,12 @@ fn the_result_can_be_scored_against_the_truth() {
     }
     let free = total(&json["pooled"], "p_free", "free");
     assert!(free > 0.0 && free < years.len() as f64, "some years were free and some were not: {free}");
-    assert!(table.contains("Probability of freedom, zone-years"));
+    assert!(table.contains("Probability of freedom, area-years"));
     let once = json["pooled"].clone();
     // Two pairs are pooled; a folder that is no result is an error that names it.
     let out = pignut(folder, &["score", "result", "study/truth", "result", "study/truth", "--json"]);
     let json: Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(json["districts"].as_array().unwrap().len(), 2);
+    assert_eq!(json["study_areas"].as_array().unwrap().len(), 2);
     assert_eq!(total(&json["pooled"], "p_free", "free"), 2.0 * total(&once, "p_free", "free"));
     let out = pignut(folder, &["score", "study", "study/truth"]);
     assert_eq!(out.status.code(), Some(2));

@@ -75,7 +75,7 @@ fn run_on(folder: tempfile::TempDir, more: &[&str]) -> Run {
     let args = [&["run", "study/study.toml", "--out", "result"], more].concat();
     let out = run_in(folder.path(), &args);
     let messages = String::from_utf8_lossy(&out.stderr);
-    // So short a run ends with reservations: 1, not 2.
+    // So short a run ends with warnings: 1, not 2.
     assert_eq!(out.status.code(), Some(1), "{messages}");
     Run { folder, said: String::from_utf8(out.stdout).unwrap() }
 }

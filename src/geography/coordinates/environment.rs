@@ -17,7 +17,7 @@ const USER_FOLDER: &str = "PROJ_USER_WRITABLE_DIRECTORY";
 /// Whether PROJ will read the program's own EPSG register.
 ///
 /// False when a `proj.db` lies in a folder named by `PROJ_DATA` or `PROJ_LIB`, or in the
-/// user's PROJ folder: see the module's text. [`clean_command`] mends it for a child process,
+/// user's PROJ folder: see the module's text. [`clean_command`] cleans it for a child process,
 /// after which this is true, so that a program that restarts itself does so once.
 pub fn environment_is_clean() -> bool {
     foreign_registers().is_empty()

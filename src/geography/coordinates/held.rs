@@ -23,7 +23,8 @@ pub enum ProjectionError {
     },
     /// Geographic, vertical, compound: anything but a projected system.
     #[error(
-        "{code} ({name}) is not a projected system but {kind}; choose a projected one in metres for your district, such as a national grid or a UTM zone"
+        "{code} ({name}) is not a projected system but {kind}; \
+         choose a projected one in metres for your region, such as a national grid or a UTM zone"
     )]
     NotProjected {
         /// Code asked for.
@@ -55,7 +56,8 @@ pub enum ProjectionError {
     },
     /// A system of longitude and latitude was wanted.
     #[error(
-        "{code} ({name}) is not a system of longitude and latitude but {kind}; write the datum of your degrees, such as EPSG:4326"
+        "{code} ({name}) is not a system of longitude and latitude but {kind}; \
+         write the datum of your degrees, such as EPSG:4326"
     )]
     NotGeographic {
         /// Code asked for.

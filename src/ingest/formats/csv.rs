@@ -2,7 +2,8 @@
 //!
 //! * **Encoding.** UTF-8 or UTF-16, with or without a byte-order mark; anything else is
 //!   read as Windows-1252 and said so, since older spreadsheets write it.
-//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes; or the one that
+//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes; or the
+//!   one that
 //!   a first line such as `sep=;` names.
 //! * **Lines** are counted as an editor counts them; a row that spans lines has the number of its first.
 //! * **A quotation mark that is not closed** would swallow the rows after it. Where a row spans

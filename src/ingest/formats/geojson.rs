@@ -10,10 +10,12 @@ use itertools::Itertools as _;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
-/// Features, the EPSG code of the `crs` member if there is one, and why the geometry of a feature cannot be read.
+/// Features, the EPSG code of the `crs` member if there is one, and why the geometry of a feature cannot be
+/// read.
 pub(crate) type Features = (Vec<Feature>, Option<String>, BTreeMap<usize, String>);
 
-/// The features of a GeoJSON file. A feature that cannot be read costs that feature, and is handed on without a geometry.
+/// The features of a GeoJSON file. A feature that cannot be read costs that feature, and is handed on without
+/// a geometry.
 ///
 /// # Errors
 /// [`IngestError::Malformed`] when it is not GeoJSON, or not a collection of features.
@@ -42,7 +44,8 @@ pub(crate) fn features(bytes: &[u8], name: &str) -> Result<Features, IngestError
     }
 }
 
-/// The features of a collection in which some cannot be read; `None` when it is no collection of features at all.
+/// The features of a collection in which some cannot be read; `None` when it is no collection of features at
+/// all.
 fn one_by_one(text: &str) -> Option<Features> {
     let whole: Value = serde_json::from_str(text).ok()?;
     let all = (whole["type"] == "FeatureCollection").then(|| whole["features"].as_array()).flatten()?;

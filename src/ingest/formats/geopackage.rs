@@ -121,7 +121,7 @@ fn choose<'a>(listed: &'a [Listed], ask: Ask) -> Result<&'a Listed, IngestError>
         file: ask.name.to_string(),
         layer: ask.layer.unwrap_or(ask.role).to_string(),
         present: listed.iter().map(|l| l.table.as_str()).join(", "),
-        mend: if ask.role == "pigs" {
+        suggested_correction: if ask.role == "pigs" {
             "name one with records.sheet"
         } else {
             "give the one that is meant this name"

@@ -1,4 +1,5 @@
-//! A sheet of a workbook, by name or the first that is not hidden: the first row that holds anything is the heading row.
+//! A sheet of a workbook, by name or the first that is not hidden: the first row that holds anything is the
+//! heading row.
 //!
 //! Dates become ISO 8601, whole numbers lose their `.0` (an id typed as a number stays the id),
 //! error cells keep their text (`#N/A`) so that a finding can quote them. Cells of a formula
@@ -20,7 +21,8 @@ type Book = Sheets<Cursor<Vec<u8>>>;
 /// Reads one sheet, by name or the first that is not hidden; says which others are not read.
 ///
 /// # Errors
-/// [`IngestError::Malformed`] when it is not a workbook; [`IngestError::NoSheet`]; [`IngestError::SheetTooLarge`].
+/// [`IngestError::Malformed`] when it is not a workbook; [`IngestError::NoSheet`];
+/// [`IngestError::SheetTooLarge`].
 pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Table, IngestError> {
     let malformed =
         |reason: String| IngestError::Malformed { file: name.to_string(), format: "a workbook", reason };
@@ -137,7 +139,8 @@ fn not_read(
             severity,
             "sheets-not-read",
             format!("only its sheet \"{}\" is read, not {}", sheets[read].0, others.join(", ")),
-            "if another holds the records, name it under records.sheet; if several do, save each as a file and list all under records.pigs",
+            "if another holds the records, name it under records.sheet; \
+             if several do, save each as a file and list all under records.pigs",
         )
     })
 }

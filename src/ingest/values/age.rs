@@ -57,8 +57,9 @@ pub(crate) fn age(
             ),
             Ok(v) => return Some(v),
             Err(problem) => {
-                let (message, mend) = complaint(&problem, MONTHS, "leave it empty if unknown");
-                ("age-not-a-number", message, both_bounds(text).unwrap_or(mend))
+                let (message, suggested_correction) =
+                    complaint(&problem, MONTHS, "leave it empty if unknown");
+                ("age-not-a-number", message, both_bounds(text).unwrap_or(suggested_correction))
             }
         };
         faulty = true;
@@ -69,8 +70,8 @@ pub(crate) fn age(
     if faulty {
         return None;
     }
-    let mut warn = |code, column, message: String, mend: &str| {
-        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+    let mut warn = |code, column, message: String, suggested_correction: &str| {
+        findings.push(row.finding(Severity::Warning, code, column, message, suggested_correction));
     };
     let (min_months, max_months) = match (min, max) {
         (Some(min), Some(max)) => (min, max),
@@ -100,7 +101,8 @@ pub(crate) fn age(
                     Severity::Warning,
                     "age-unknown",
                     "has no age; a mixture over age classes is used",
-                    "fill in ageMinMonths and ageMaxMonths, or dentition: without an age a pig says little about when",
+                    "fill in ageMinMonths and ageMaxMonths, or dentition: without an age a pig says little \
+                     about when",
                 ));
             }
             let jaw = jaw(row, jaws, killed, "; the age counts as unknown", findings)?;
@@ -127,7 +129,8 @@ pub(crate) fn age(
                 "age-against-dentition",
                 Column::Dentition,
                 format!(
-                    "allows {} to {} months ({}), and the age recorded is {min_months} to {max_months}, which is used",
+                    "allows {} to {} months ({}), and the age recorded is {min_months} to {max_months}, \
+                     which is used",
                     j.min_months,
                     j.max_months,
                     j.reason()
@@ -148,11 +151,12 @@ pub(crate) fn age(
     Some(Told { age: Age::Interval { min_months, max_months }, by_jaw: false })
 }
 
-/// The mend of a cell that holds two ages, or a date that a spreadsheet has made of them.
+/// The suggested correction of a cell that holds two ages, or a date that a spreadsheet has made of them.
 fn both_bounds(text: &str) -> Option<String> {
     if date_span(text).is_ok_and(|span| span.first == span.last) {
         return Some(
-            "a spreadsheet may have made a date of two ages: write the younger and the older in columns of their own, in months"
+            "a spreadsheet may have made a date of two ages: write the younger and the older in columns of \
+             their own, in months"
                 .into(),
         );
     }
@@ -170,13 +174,15 @@ fn jaw(
     findings: &mut Vec<Finding>,
 ) -> Option<Estimate> {
     let column = Column::Dentition;
-    let mut warn = |code, message: String, mend: String| {
-        findings.push(row.finding(Severity::Warning, code, column, message, mend));
+    let mut warn = |code, message: String, suggested_correction: String| {
+        findings.push(row.finding(Severity::Warning, code, column, message, suggested_correction));
         None
     };
     match jaws.age(row.text(column)?, killed) {
         Ok(jaw) => Some(jaw),
-        Err(Fault::Unreadable(e)) => warn("dentition-not-read", format!("{e}{instead}"), e.mend()),
+        Err(Fault::Unreadable(e)) => {
+            warn("dentition-not-read", format!("{e}{instead}"), e.suggested_correction())
+        }
         Err(Fault::Contradictory(c)) => warn(
             "dentition-contradictory",
             format!("contradicts itself: {c}{instead}"),
@@ -187,8 +193,8 @@ fn jaw(
 
 /// The jaw's interval as the pig's age.
 fn by_jaw(row: &RowView, jaw: &Estimate, max_age_months: f64, findings: &mut Vec<Finding>) -> Option<Told> {
-    let mut warn = |code, message: String, mend: &str| {
-        findings.push(row.finding(Severity::Warning, code, Column::Dentition, message, mend));
+    let mut warn = |code, message: String, suggested_correction: &str| {
+        findings.push(row.finding(Severity::Warning, code, Column::Dentition, message, suggested_correction));
     };
     if !jaw.informed {
         warn(

@@ -151,13 +151,13 @@ fn is_time(text: &str) -> bool {
             .all(|b| b.is_ascii_digit() || matches!(b, b':' | b'.' | b',' | b'+' | b'-' | b'Z' | b'z' | b' '))
 }
 
-/// What a date that is not ISO 8601 may mean, for the mend.
+/// What a date that is not ISO 8601 may mean, for the suggested correction.
 fn guess(text: &str) -> NotADate {
     let fields: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|f| !f.is_empty()).collect();
     let none = NotADate::Unreadable { meant: None };
     let number = |f: &str| f.parse::<i16>().ok().filter(|_| f.bytes().all(|b| b.is_ascii_digit()));
     let date = |y: i16, m: i16, d: i16| {
-        // Two-digit years are read as this century's: for the mend only.
+        // Two-digit years are read as this century's: for the suggested correction only.
         let y = if (0..100).contains(&y) { y + 2000 } else { y };
         Date::new(y, i8::try_from(m).ok()?, i8::try_from(d).ok()?).ok()
     };
@@ -216,9 +216,10 @@ fn month_name(text: &str) -> Option<i16> {
     NAMES.iter().position(|n| known && n.starts_with(&lower)).map(|i| i as i16 + 1)
 }
 
-/// What is wrong with a text that is not a date, the mend, and the finding's code.
+/// What is wrong with a text that is not a date, the suggested correction, and the finding's code.
 pub(crate) fn complaint(problem: &NotADate) -> (&'static str, String, String) {
-    let iso = "write the date as year-month-day, such as 2021-03-04; a month (2021-03) or a year (2021) alone will do";
+    let iso = "write the date as year-month-day, such as 2021-03-04; \
+               a month (2021-03) or a year (2021) alone will do";
     match problem {
         NotADate::Unreadable { meant: Some(date) } => (
             "date-unreadable",

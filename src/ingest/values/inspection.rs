@@ -154,8 +154,9 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
                 Refused,
                 "result-pending-only",
                 Column::LabResult,
-                "is all there is: no lesion was recorded, so there is no result yet",
-                "add the row again when the laboratory has answered, or fill in grossLesion if the head was inspected",
+                "is the only entry: grossLesion is empty, so there is no result yet",
+                "add the row again when the laboratory has answered, \
+                 or fill in grossLesion if the head was inspected",
             ),
             _ => row.row_finding(
                 Refused,
@@ -206,14 +207,16 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Note,
             "lesion-not-confirmed",
             Column::LabResult,
-            "stands beside a lesion: the pig counts as no positive, and as a sign of infection as far as the laboratory misses it",
+            "stands beside a lesion: the pig counts as no positive, \
+             but as infected with the probability that the laboratory missed it",
             "nothing to do if both are right",
         )),
         (Some(false), Some(LabResult::Positive)) => out.push(row.finding(
             Note,
             "infection-without-lesion",
             Column::LabResult,
-            "stands beside no lesion: the laboratory overrides the knife, and the pig counts as positive",
+            "stands beside no lesion: the laboratory overrides gross inspection, and the pig counts as \
+             positive",
             "nothing to do if both are right",
         )),
         (Some(true), Some(LabResult::Pending)) => out.push(row.finding(
@@ -225,9 +228,9 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
         )),
         (Some(false), Some(LabResult::Pending)) => out.push(row.finding(
             Note,
-            "clear-while-pending",
+            "negative-while-pending",
             Column::LabResult,
-            "stands beside no lesion: the pig counts as clear until the laboratory answers",
+            "stands beside no lesion: the pig counts as negative until the laboratory answers",
             "fill in the result when it is there",
         )),
         _ => {}

@@ -120,7 +120,7 @@ fn ungroup_spaces(text: &str) -> Option<String> {
     (is_grouped(whole, ' ') && !text[whole.len()..].contains(' ')).then(|| text.replace(' ', ""))
 }
 
-/// The number a text starts with and what follows it, for the mend.
+/// The number a text starts with and what follows it, for the suggested correction.
 fn leading_number(text: &str) -> Option<(f64, String)> {
     let sign = usize::from(text.starts_with('-'));
     let digits = text[sign..].find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(text.len() - sign);
@@ -144,7 +144,8 @@ pub(crate) const SHARE: &Units = &[(&["?"], 1.0), (&["%", "percent", "per cent"]
 /// Money an area.
 pub(crate) const MONEY: &Units = &[(&["?", "/ha", "per ha", "a ha"], 1.0)];
 
-/// What is wrong with a text that is not a number, and the mend: the number meant only where what follows it is a unit.
+/// What is wrong with a text that is not a number, and the suggested correction: the number meant only where
+/// what follows it is a unit.
 pub(crate) fn complaint(problem: &NotANumber, units: &Units, otherwise: &str) -> (String, String) {
     match problem {
         NotANumber::Unreadable { start } => {
@@ -202,16 +203,21 @@ mod tests {
             assert!(number(text).is_err(), "{text}");
         }
         assert_eq!(degrees("41,503"), Ok(41.503));
-        // A mend never changes the value: years are not months, kilometres are not metres.
-        let mend = |text: &str, units| complaint(&number(text).unwrap_err(), units, "leave it out").1;
-        assert_eq!(mend("1.5 years", MONTHS), "write 18, or leave it out");
-        assert_eq!(mend("6 m", MONTHS), "write 6, or leave it out");
-        assert_eq!(mend("5 km", METRES), "write 5000, or leave it out");
-        assert_eq!(mend("90%", SHARE), "write 0.9, or leave it out");
+        // A correction never changes the value: years are not months, kilometres are not metres.
+        let suggested_correction =
+            |text: &str, units| complaint(&number(text).unwrap_err(), units, "leave it out").1;
+        assert_eq!(suggested_correction("1.5 years", MONTHS), "write 18, or leave it out");
+        assert_eq!(suggested_correction("6 m", MONTHS), "write 6, or leave it out");
+        assert_eq!(suggested_correction("5 km", METRES), "write 5000, or leave it out");
+        assert_eq!(suggested_correction("90%", SHARE), "write 0.9, or leave it out");
         for (text, units) in
             [("2021-06-09", MONTHS), ("12-20", MONTHS), ("5 miles", METRES), ("6 days", MONTHS)]
         {
-            assert_eq!(mend(text, units), "write a number such as 12 or 12.5, or leave it out", "{text}");
+            assert_eq!(
+                suggested_correction(text, units),
+                "write a number such as 12 or 12.5, or leave it out",
+                "{text}"
+            );
         }
         assert_eq!(number("24+"), Err(NotANumber::Unreadable { start: Some((24.0, "+".into())) }));
     }

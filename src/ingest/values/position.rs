@@ -60,22 +60,26 @@ pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
                 let mut cell = |column: Column, text: &str| match read(text) {
                     Ok(v) => Some(v),
                     Err(problem) => {
-                        let (message, mend) = match problem {
+                        let (message, suggested_correction) = match problem {
                             NotANumber::Ambiguous { .. } => complaint(&problem, METRES, ""),
-                            // The number a text starts with may lack its hemisphere: not offered as the mend.
+                            // The number a text starts with may lack its hemisphere: not offered as a
+                            // correction.
                             NotANumber::Unreadable { .. } if in_degrees => (
                                 "is not a number".into(),
-                                "write decimal degrees, south and west negative, or put degrees and minutes into verbatimCoordinates"
+                                "write decimal degrees, south and west negative, or put degrees and minutes \
+                                 into verbatimCoordinates"
                                     .into(),
                             ),
-                            NotANumber::Unreadable { .. } => ("is not a number".into(), "write metres, such as 1576041.15".into()),
+                            NotANumber::Unreadable { .. } => {
+                                ("is not a number".into(), "write metres, such as 1576041.15".into())
+                            }
                         };
                         findings.push(row.finding(
                             Severity::Refused,
                             "position-not-a-number",
                             column,
                             message,
-                            mend,
+                            suggested_correction,
                         ));
                         None
                     }

@@ -5,7 +5,7 @@ use crate::pipeline::analysis::Analysis;
 /// The choice as one block sees it.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct BlockChoice {
-    /// Larger of its two operations' shares of draws; `None` when neither may be done.
+    /// Larger of its two operations' shares of posterior samples; `None` when neither may be done.
     pub best: Option<f64>,
     /// Hosts it is to be treated against.
     pub chosen: Vec<&'static str>,

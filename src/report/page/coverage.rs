@@ -1,33 +1,17 @@
-//! "Have we looked?": coverage, gaps, what was wrong with the data, and how the run went.
+//! "Have we looked?": the rows of coverage, gaps, findings, and how the run went.
 
-use crate::inference::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
+use crate::assess::area_coverage::AreaCoverage;
+use crate::inference::posterior::SMALLEST_ESS;
 use crate::ingest::findings::{Finding, Severity};
 use crate::pipeline::analysis::Analysis;
-use crate::report::page::rows::MOST_GAPS;
-use crate::report::sentences::words;
+use crate::report::sentences::{coverage, model_checks, run, words};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
+/// Most gaps listed on the page and drawn on its map; all of them are in `gaps.geojson`.
+pub(crate) const MOST_GAPS: usize = 40;
 /// Most refusals and warnings listed one by one; all of them are in `findings.csv`.
 const MOST_LISTED: usize = 150;
-
-/// Coverage of one area.
-pub(crate) struct Looked {
-    /// Index among the zones; absent for the whole grid.
-    pub zone: Option<usize>,
-    /// Name.
-    pub name: String,
-    /// Land on the grid, hectares.
-    pub area_ha: f64,
-    /// Land at or over the target, hectares.
-    pub at_target_ha: f64,
-    /// Hectares active, possible, quiet, unseen.
-    pub standing_ha: [f64; 4],
-    /// Mean sensitivity over the land; `None` where there is none.
-    pub mean_sensitivity: Option<f64>,
-    /// Pig-years lived there within the window.
-    pub exposure_pig_years: f64,
-}
 
 /// One row of the table of coverage.
 #[derive(Serialize)]
@@ -104,116 +88,31 @@ pub(crate) struct ParameterRow {
     value: String,
 }
 
-/// Coverage of every zone, then of the whole grid.
-pub(crate) fn coverage(analysis: &Analysis) -> Vec<Looked> {
-    let layout = &analysis.layout;
-    let all = vec![1.0; layout.grid.cells()];
-    let zones = layout.records.zones.iter().zip(&layout.zone_shares).enumerate();
-    let mut out: Vec<Looked> =
-        zones.map(|(i, (z, shares))| one(analysis, Some(i), &z.name, shares)).collect();
-    out.push(one(analysis, None, "Whole grid", &all));
-    out
-}
-
-fn one(analysis: &Analysis, zone: Option<usize>, name: &str, shares: &[f64]) -> Looked {
-    let cell_ha = analysis.layout.grid.cell_area_ha();
-    let target = analysis.layout.study.coverage.target;
-    let mut l = Looked {
-        zone,
-        name: name.into(),
-        area_ha: 0.0,
-        at_target_ha: 0.0,
-        standing_ha: [0.0; 4],
-        mean_sensitivity: None,
-        exposure_pig_years: 0.0,
-    };
-    let mut sum = 0.0;
-    for (cell, share) in analysis.assessment.cells.iter().zip(shares).filter(|(_, s)| **s > 0.0) {
-        let ha = share * cell_ha;
-        l.area_ha += ha;
-        sum += ha * cell.surveillance_sensitivity;
-        l.exposure_pig_years += share * cell.exposure_pig_years;
-        l.standing_ha[crate::report::page::palette::standing_number(cell.standing)] += ha;
-        if cell.surveillance_sensitivity >= target {
-            l.at_target_ha += ha;
-        }
-    }
-    l.mean_sensitivity = (l.area_ha > 0.0).then(|| sum / l.area_ha);
-    l
-}
-
-/// Opening sentences.
-pub(crate) fn sentences(analysis: &Analysis, looked: &[Looked]) -> Vec<String> {
-    let layout = &analysis.layout;
-    let study = &layout.study;
-    let zones: Vec<&Looked> = looked.iter().filter(|l| l.zone.is_some()).collect();
-    let (land, judged): (&str, Vec<&Looked>) = if zones.is_empty() {
-        ("the land on the grid", looked.iter().collect())
-    } else {
-        ("the areas' land", zones)
-    };
-    let total: f64 = judged.iter().map(|l| l.area_ha).sum();
-    let reached: f64 = judged.iter().map(|l| l.at_target_ha).sum();
-    let unseen: f64 = judged.iter().map(|l| l.standing_ha[3]).sum();
-    let mut out = vec![format!(
-        "On {} of {land}, a focus of {} infections per pig-year, present for the {} to {}, would have been found with probability {} or more; {} ha are unseen: neither active, nor possible and looked at, nor looked at hard enough to call quiet.",
-        if total > 0.0 {
-            words::percent(reached / total)
-        } else {
-            words::not_estimated("no land on the grid")
-        },
-        study.coverage.design_force_of_infection,
-        words::months(study.coverage.window_months),
-        layout.as_of,
-        study.coverage.target,
-        words::hectares(unseen)
-    )];
-    let least =
-        judged.iter().filter_map(|l| Some((l.mean_sensitivity?, &l.name))).min_by(|a, b| a.0.total_cmp(&b.0));
-    if let (Some((mean, name)), true) = (least, judged.len() > 1) {
-        out.push(format!(
-            "Least looked at is {name}: there such a focus would have been found with probability {} on average.",
-            words::prob(mean)
-        ));
-    }
-    let c = &analysis.account.counts;
-    let mut data = format!(
-        "Of {}, {} were used, {} of them with a warning, and {} refused.",
-        words::count(c.read, "row read", "rows read"),
-        words::grouped((c.used + c.used_with_warning) as f64),
-        words::grouped(c.used_with_warning as f64),
-        words::grouped(c.refused as f64)
-    );
-    let missed = analysis.posterior.shortfalls(&analysis.watches);
-    data.push_str(&if missed.is_empty() {
-        " The sampler met all of its targets.".to_string()
-    } else {
-        format!(
-            " The sampler missed {}: read every figure on this page as provisional until a longer run meets them.",
-            words::count(missed.len(), "of its targets", "of its targets")
-        )
-    });
-    out.push(data);
+/// Opening paragraphs.
+pub(crate) fn opening(analysis: &Analysis, looked: &[AreaCoverage]) -> Vec<String> {
+    let mut out = vec![coverage::land(analysis, looked)];
+    out.extend(coverage::means(analysis, looked));
+    out.push(format!("{}. {}", run::counts(&analysis.account.counts), run::settled(analysis)));
     if !analysis.assessment.fit.misfits().is_empty() {
-        out.extend(crate::report::sentences::trust::fit_sentences(analysis));
+        out.push(model_checks::fit(analysis).join(" "));
     }
     out
+}
+
+fn no_land() -> String {
+    words::not_estimated(coverage::NO_LAND)
 }
 
 /// Rows of the table of coverage.
-pub(crate) fn coverage_rows(analysis: &Analysis, looked: &[Looked]) -> Vec<CoverageRow> {
+pub(crate) fn coverage_rows(analysis: &Analysis, looked: &[AreaCoverage]) -> Vec<CoverageRow> {
     let a = &analysis.assessment;
     looked
         .iter()
         .map(|l| CoverageRow {
             zone: l.zone,
-            name: l.name.clone(),
-            mean: l.mean_sensitivity.map_or_else(|| words::not_estimated("no land on the grid"), words::prob),
-            at_target: if l.area_ha > 0.0 {
-                words::percent(l.at_target_ha / l.area_ha)
-            } else {
-                words::not_estimated("no land on the grid")
-            },
+            name: coverage::name(analysis, l.zone).into(),
+            mean: l.mean_sensitivity.map_or_else(no_land, words::chance),
+            at_target: if l.area_ha > 0.0 { words::share(l.at_target_ha / l.area_ha) } else { no_land() },
             below_ha: words::hectares(l.area_ha - l.at_target_ha),
             unseen_ha: words::hectares(l.standing_ha[3]),
             exposure: words::two_digits(l.exposure_pig_years),
@@ -238,7 +137,7 @@ pub(crate) fn by_year(analysis: &Analysis) -> (Vec<i16>, Vec<YearsRow>) {
             years: f
                 .years
                 .iter()
-                .map(|y| [words::prob(y.mean_sensitivity), words::percent(y.share_at_target)])
+                .map(|y| [words::chance(y.mean_sensitivity), words::share(y.share_at_target)])
                 .collect(),
         }
     };
@@ -246,9 +145,8 @@ pub(crate) fn by_year(analysis: &Analysis) -> (Vec<i16>, Vec<YearsRow>) {
 }
 
 /// Rows of the gaps, the largest first, and how many more there are.
-pub(crate) fn gap_rows(analysis: &Analysis) -> (Vec<GapRow>, usize) {
-    let (gaps, records) = (&analysis.assessment.gaps, &analysis.layout.records);
-    let most = analysis.layout.study.sampling.most_pigs;
+pub(crate) fn gap_rows(analysis: &Analysis, looked: &[AreaCoverage]) -> (Vec<GapRow>, usize) {
+    let gaps = &analysis.assessment.gaps;
     let rows = gaps
         .iter()
         .take(MOST_GAPS)
@@ -256,16 +154,13 @@ pub(crate) fn gap_rows(analysis: &Analysis) -> (Vec<GapRow>, usize) {
         .map(|(number, g)| GapRow {
             number,
             id: crate::report::layers::gaps::gap_id(number),
-            below: g.below.to_string(),
-            area: g.zone.map_or_else(|| "no areas in the study".into(), |z| records.zones[z].name.clone()),
+            below: words::given(g.below),
+            area: coverage::gap_place(analysis, looked, g),
             ha: words::hectares(g.area_ha),
-            mean: words::prob(g.sensitivity),
-            lowest: words::prob(g.sensitivity_lowest),
+            mean: words::chance(g.sensitivity),
+            lowest: words::chance(g.sensitivity_lowest),
             exposure: words::two_digits(g.exposure_pig_years),
-            pigs: g.pigs_needed.map_or_else(
-                || format!("more than {}", words::grouped(most as f64)),
-                |n| words::grouped(n as f64),
-            ),
+            pigs: coverage::pigs_for_gap(analysis, g),
         })
         .collect();
     (rows, gaps.len().saturating_sub(MOST_GAPS))
@@ -299,7 +194,7 @@ pub(crate) fn listed(findings: &[Finding]) -> (Vec<(&'static str, String)>, usiz
 /// Rows of the watched quantities.
 pub(crate) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
     let missed = analysis.posterior.shortfalls(&analysis.watches);
-    let same = || words::not_estimated("its draws do not vary");
+    let same = || words::not_estimated("its samples do not vary");
     analysis
         .posterior
         .watched
@@ -309,42 +204,22 @@ pub(crate) fn watch_rows(analysis: &Analysis) -> Vec<WatchRow> {
                 missed.iter().filter(|(n, _)| *n == w.name).map(|(_, y)| y.as_str()).collect();
             let size = |v: Option<f64>| v.map_or_else(same, words::grouped);
             WatchRow {
-                name: plain(analysis, &w.name),
-                mean: signed(w.mean),
-                sd: signed(w.sd),
+                name: run::quantity(analysis, &w.name),
+                mean: words::two_digits_signed(w.mean),
+                sd: words::two_digits_signed(w.sd),
                 r_hat: w.convergence.r_hat.map_or_else(same, |r| format!("{r:.3}")),
                 ess_bulk: size(w.convergence.ess_bulk),
                 ess_tail: size(w.convergence.ess_tail),
                 verdict: match (why.is_empty(), w.convergence.ess_bulk) {
                     (false, _) => why.join("; "),
                     (true, Some(e)) if e < SMALLEST_ESS => {
-                        format!("met (R-hat; {SMALLEST_ESS:.0} draws are asked of areas only)")
+                        format!("passed (R-hat; an ESS of {SMALLEST_ESS:.0} is asked of areas only)")
                     }
-                    _ => "met".into(),
+                    _ => "passed".into(),
                 },
             }
         })
         .collect()
-}
-
-/// A watched quantity's name for people.
-fn plain(analysis: &Analysis, name: &str) -> String {
-    match name.split_once(':') {
-        Some(("zone_force_of_infection", id)) => {
-            let zone = analysis.layout.records.zones.iter().find(|z| z.id == id);
-            format!("recent hazard of {}", zone.map_or(id, |z| &z.name))
-        }
-        Some(("cell_force_of_infection", id)) => format!("recent hazard of cell {id}"),
-        _ => name.replace('_', " "),
-    }
-}
-
-fn signed(v: f64) -> String {
-    if !v.is_finite() {
-        return words::not_estimated("no number");
-    }
-    let text = words::two_digits(v.abs());
-    if v < 0.0 && text != "0" { format!("−{text}") } else { text }
 }
 
 /// Rows of the chains.
@@ -363,13 +238,6 @@ pub(crate) fn chain_rows(analysis: &Analysis) -> Vec<ChainRow> {
             divergences: c.divergences,
         })
         .collect()
-}
-
-/// What is asked of the sampler, in a sentence.
-pub(crate) fn targets() -> String {
-    format!(
-        "Asked of every quantity: split R-hat below {LARGEST_R_HAT}; of the total and the areas' hazards also {SMALLEST_ESS:.0} effective draws; of the trajectories, none divergent."
-    )
 }
 
 /// Every key of the study that bears on a figure, as the run used it.

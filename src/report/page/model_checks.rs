@@ -1,10 +1,8 @@
 //! How far the run can be trusted: fit to the records, what holds under other inputs, areas held out.
 
 use crate::pipeline::analysis::Analysis;
-use crate::report::error::PageError;
-use crate::report::page::rows::rows;
-use crate::report::sentences::pig;
-use crate::report::sentences::{trust, words};
+use crate::report::page::escape::rows;
+use crate::report::sentences::{model_checks, pigs, words};
 use itertools::Itertools as _;
 use minijinja::{Value, context};
 use serde::Serialize;
@@ -25,7 +23,7 @@ struct CountRow {
 /// One surprising record.
 #[derive(Serialize)]
 struct RecordRow {
-    /// Number among the positives, by which the page shows it; absent for clear pigs.
+    /// Number among the positives, by which the page shows it; absent for negative pigs.
     number: Option<usize>,
     id: String,
     reading: &'static str,
@@ -62,7 +60,7 @@ struct HeldRow {
     pigs: String,
     expected: String,
     score: String,
-    rival: String,
+    by_constant: String,
     gain: String,
     verdict: &'static str,
     joint: String,
@@ -70,36 +68,40 @@ struct HeldRow {
 }
 
 /// Everything for the template.
-pub(crate) fn context(analysis: &Analysis) -> Result<Value, PageError> {
+pub(crate) fn context(analysis: &Analysis) -> Value {
     let fit = &analysis.assessment.fit;
     let sensitivity = analysis.sensitivity.as_ref();
     let held = analysis.held_out.as_ref();
     let zones = &analysis.layout.records.zones;
-    Ok(context! {
-        sentences => trust::fit_sentences(analysis),
-        draws => words::grouped(fit.draws as f64),
-        counts => rows(&counts(analysis))?,
-        records => rows(&records(analysis))?,
-        sensitivity => sensitivity.map(|s| trust::sensitivity_in_short(analysis, s)),
-        conclusions => rows(&conclusions(analysis))?,
-        runs => rows(&runs(analysis))?,
-        left_out => sensitivity.map(|s| s.left_out.iter().map(|(what, why)| format!("{what}: {why}")).collect::<Vec<_>>()),
-        held_out => held.map(|h| trust::held_out_sentences(analysis, h)),
-        held => rows(&held_rows(analysis))?,
-        not_held => held.map(|h| h.left_out.iter().map(|(z, why)| format!("{}: {why}", zones[*z].name)).collect::<Vec<_>>()),
-    })
+    context! {
+        sentences => model_checks::fit(analysis),
+        samples => words::grouped(fit.draws as f64),
+        counts => rows(&counts(analysis)),
+        records => rows(&records(analysis)),
+        sensitivity => sensitivity.map(|s| model_checks::sensitivity_in_short(analysis, s)),
+        conclusions => rows(&conclusions(analysis)),
+        runs => rows(&runs(analysis)),
+        left_out => sensitivity.map(|s| {
+            s.left_out.iter().map(|(what, why)| format!("{what}: {why}")).collect::<Vec<_>>()
+        }),
+        held_out => held.map(|h| model_checks::held_out(analysis, h)),
+        held => rows(&held_rows(analysis)),
+        not_held => held.map(|h| {
+            h.left_out.iter().map(|(z, why)| format!("{}: {why}", zones[*z].name)).collect::<Vec<_>>()
+        }),
+    }
 }
 
 fn counts(analysis: &Analysis) -> Vec<CountRow> {
     let list = analysis.assessment.fit.comparisons.iter();
     list.map(|c| CountRow {
-        group: trust::group_name(analysis, c.group),
+        group: model_checks::group_name(analysis, c.group),
         pigs: words::grouped(c.pigs as f64),
         observed: c.observed,
-        mean: trust::expected(c.mean),
+        mean: words::expected(c.mean),
         interval: format!("{} to {}", c.interval[0], c.interval[1]),
-        p: trust::p_value(c.two_sided()),
-        all: trust::p_value(c.p_all),
+        p: words::p_value(c.two_sided()),
+        all: words::p_value(c.p_all),
         misfit: c.misfit(),
     })
     .collect()
@@ -107,18 +109,18 @@ fn counts(analysis: &Analysis) -> Vec<CountRow> {
 
 fn records(analysis: &Analysis) -> Vec<RecordRow> {
     let a = &analysis.assessment;
-    let pigs = &analysis.layout.records.pigs;
+    let records = &analysis.layout.records.pigs;
     let row = |s: &crate::assess::model_checks::Surprise| {
-        let pig = &pigs[s.pig];
+        let pig = &records[s.pig];
         RecordRow {
             number: a.positives.iter().position(|p| p.pig == s.pig),
             id: pig.id.clone(),
-            reading: if a.fit.records[s.pig].positive { "positive" } else { "clear" },
-            killed: pig::killed(pig),
-            about: format!("{}, {}", pig::sex(pig.sex), pig::age(pig.age)),
-            chance: trust::p_value(a.fit.records[s.pig].p_reading()),
+            reading: model_checks::reading(a.fit.records[s.pig].positive),
+            killed: pigs::killed(pig),
+            about: pigs::sex_and_age(pig),
+            chance: words::p_value(a.fit.records[s.pig].p_reading()),
             found: s.found,
-            expected: words::two_digits(s.expected),
+            expected: words::expected(s.expected),
         }
     };
     a.fit.surprising.iter().map(row).collect()
@@ -127,19 +129,11 @@ fn records(analysis: &Analysis) -> Vec<RecordRow> {
 fn conclusions(analysis: &Analysis) -> Vec<ConclusionRow> {
     let Some(s) = &analysis.sensitivity else { return Vec::new() };
     let row = |i: usize| ConclusionRow {
-        claim: trust::claim(analysis, &s.base[i]),
+        claim: model_checks::claim(analysis, &s.base[i]),
         holds: s.holds_in_all(i),
-        exceptions: trust::exceptions(s, i),
+        exceptions: model_checks::exceptions(s, i),
     };
     (0..s.base.len()).map(row).collect()
-}
-
-fn went(again: bool, missed: usize) -> String {
-    match (again, missed) {
-        (false, _) => "same draws, assessed anew".into(),
-        (true, 0) => "met its criteria".into(),
-        (true, n) => format!("missed {}", words::count(n, "criterion", "criteria")),
-    }
 }
 
 fn runs(analysis: &Analysis) -> Vec<RunRow> {
@@ -148,8 +142,8 @@ fn runs(analysis: &Analysis) -> Vec<RunRow> {
         label: r.label,
         keys: r.keys.iter().map(|(k, a, b)| format!("{k} {a} → {b}")).join(", "),
         held: format!("{} of {}", r.holds.iter().filter(|h| **h).count(), r.holds.len()),
-        went: went(r.again, r.missed.len()),
-        off_grid: words::percent(r.mass_off_grid),
+        went: model_checks::went(r.again, r.missed.len()),
+        off_grid: words::share(r.mass_off_grid),
     })
     .collect()
 }
@@ -162,21 +156,21 @@ fn held_rows(analysis: &Analysis) -> Vec<HeldRow> {
             zone: a.zone,
             name: zones[a.zone].name.clone(),
             pigs: format!("{}, {}", words::grouped(a.pigs as f64), a.positives),
-            expected: trust::expected(a.expected),
+            expected: words::expected(a.expected),
             score: score(a.log_score),
-            rival: format!(
+            by_constant: format!(
                 "{} ({} a year)",
                 score(a.log_score_constant),
                 words::two_digits(a.constant_hazard)
             ),
-            gain: format!("{} ± {:.1}", trust::signed(a.gain()), a.difference_se),
+            gain: format!("{} ± {:.1}", words::signed(a.gain()), a.difference_se),
             verdict: a.verdict(),
-            joint: format!("{} ({:.0} draws)", score(a.joint), a.joint_effective_samples),
-            went: went(true, a.missed.len()),
+            joint: format!("{} (ESS {:.0})", score(a.joint), a.joint_effective_samples),
+            went: model_checks::went(true, a.missed.len()),
         })
         .collect()
 }
 
 fn score(v: f64) -> String {
-    trust::signed(v).trim_start_matches('+').to_string()
+    words::signed(v).trim_start_matches('+').to_string()
 }

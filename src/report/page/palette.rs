@@ -3,11 +3,10 @@
 //! Each figure is drawn in steps, not in a continuous ramp: a step can be named in the legend and
 //! told from its neighbour on a grey print. Lightness falls from step to step in every ramp.
 
-use crate::assess::cells::Standing;
 use crate::study::study_file::Study;
 use serde::Serialize;
 
-/// Plum, light to dark: hazard and the chance of being active.
+/// Plum, light to dark: force of infection and the probability of being active.
 pub(crate) const PLUM: [&str; 7] =
     ["#fbf6f8", "#f0dde6", "#dfb6cb", "#c688aa", "#a35685", "#76305f", "#431539"];
 /// Pine, light to dark: how well we have looked.
@@ -31,8 +30,8 @@ impl ColourSteps {
     }
 }
 
-/// Hazard per pig-year: steps about the study's threshold, which is one of them.
-pub(crate) fn hazard(study: &Study) -> ColourSteps {
+/// Force of infection per pig-year: steps about the study's threshold, which is one of them.
+pub(crate) fn force_of_infection(study: &Study) -> ColourSteps {
     let t = study.recent.force_of_infection_threshold;
     ColourSteps {
         colours: PLUM.to_vec(),
@@ -40,32 +39,22 @@ pub(crate) fn hazard(study: &Study) -> ColourSteps {
     }
 }
 
-/// Chance of being active: 0.1 and 0.5, where the standing changes, are steps.
+/// Probability of being active: 0.1 and 0.5, where the standing changes, are steps.
 pub(crate) fn p_active() -> ColourSteps {
     ColourSteps { colours: PLUM.to_vec(), edges: vec![0.02, 0.05, 0.1, 0.25, 0.5, 0.75] }
 }
 
-/// Share of the draws in whose best set a block is.
+/// Share of the posterior samples in whose best set a block is.
 pub(crate) fn in_best() -> ColourSteps {
     ColourSteps { colours: PLUM[..6].to_vec(), edges: vec![0.05, 0.2, 0.4, 0.6, 0.8] }
 }
 
-/// Detection sensitivity: the last step is the study's target reached.
+/// Surveillance sensitivity: the last step is the study's target reached.
 pub(crate) fn coverage(study: &Study) -> ColourSteps {
     let t = study.coverage.target;
     ColourSteps {
         colours: PINE.to_vec(),
         edges: [0.2, 0.4, 0.6, 0.8, 1.0].map(|f| (f * t * 1e4).round() / 1e4).to_vec(),
-    }
-}
-
-/// Number of a standing in [`STANDING`].
-pub(crate) fn standing_number(s: Standing) -> usize {
-    match s {
-        Standing::Active => 0,
-        Standing::Possible => 1,
-        Standing::Quiet => 2,
-        Standing::Unseen => 3,
     }
 }
 

@@ -1,9 +1,10 @@
 //! The figures the page's script draws from: compact columns of whole numbers, `null` where there is none.
 //!
-//! Hazards, exposures and expected infections are positive numbers of very different size: each is
-//! written as the nearest of 250 steps a decade above 1e-6, which keeps it to within 0.5 %.
+//! Forces of infection, exposures and expected infections are positive numbers of very different size: each
+//! is written as the nearest of 250 steps a decade above 1e-6, which keeps it to within 0.5 %.
 //! Probabilities are written in ten-thousandths, days as whole days since the first of the grid's.
 
+use crate::assess::area_coverage::standing_number;
 use crate::assess::gaps::Gap;
 use crate::pipeline::analysis::Analysis;
 use crate::records::{Pig, Reading};
@@ -11,15 +12,13 @@ use crate::report::layers::gaps;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::palette::ColourSteps;
 use crate::report::page::{graticule, palette};
-use crate::report::sentences::pig;
-use crate::report::sentences::pig::{age, sex};
-use crate::report::sentences::words;
+use crate::report::sentences::{pigs, words};
 use geo::MultiPolygon;
 use serde::Serialize;
 
 /// Most numbers of cells × periods for which the 90 % interval is sent beside the median.
 const MOST_WITH_INTERVALS: usize = 400_000;
-/// Most clear pigs whose id and date are sent beside their place.
+/// Most negative pigs whose id and date are sent beside their place.
 const MOST_NAMED_CLEAR: usize = 20_000;
 
 /// A positive number as a step of its logarithm.
@@ -53,7 +52,7 @@ pub(crate) struct Payload {
     blocks: Vec<AreaShape>,
     gaps: Vec<AreaShape>,
     deep_gaps: Vec<AreaShape>,
-    /// Of each block: share of draws in whose best set it is, and what it is chosen for.
+    /// Of each block: share of posterior samples in whose best set it is, and what it is chosen for.
     choice: Vec<(Option<u16>, String)>,
     positives: Vec<Positive>,
     clear: Clear,
@@ -62,7 +61,7 @@ pub(crate) struct Payload {
 
 #[derive(Serialize)]
 struct StepsOf {
-    hazard: ColourSteps,
+    force: ColourSteps,
     chance: ColourSteps,
     coverage: ColourSteps,
     standing: Vec<&'static str>,
@@ -73,7 +72,7 @@ struct StepsOf {
 #[derive(Serialize)]
 struct Cells {
     id: Vec<String>,
-    hazard: [Vec<Step>; 5],
+    force: [Vec<Step>; 5],
     chance: Vec<Option<u16>>,
     coverage: Vec<Option<u16>>,
     exposure: Vec<Step>,
@@ -149,7 +148,7 @@ impl Payload {
         };
         let gap_shapes = |chosen: &dyn Fn(&Gap) -> bool| -> Vec<AreaShape> {
             let listed =
-                analysis.assessment.gaps.iter().take(crate::report::page::rows::MOST_GAPS).enumerate();
+                analysis.assessment.gaps.iter().take(crate::report::page::coverage::MOST_GAPS).enumerate();
             listed
                 .filter(|(_, g)| chosen(g))
                 .map(|(k, g)| shape(&gaps::gap_id(k), &gaps::outline(layout, g)))
@@ -176,7 +175,7 @@ impl Payload {
             periods: grid.period_edges.windows(2).map(|e| words::period(e[0], e[1])).collect(),
             edges: grid.period_edges.iter().map(|e| (e - base).round() as i64).collect(),
             steps: StepsOf {
-                hazard: palette::hazard(study),
+                force: palette::force_of_infection(study),
                 chance: palette::p_active(),
                 coverage: palette::coverage(study),
                 standing: palette::STANDING.to_vec(),
@@ -218,14 +217,14 @@ fn cells(analysis: &Analysis, mesh: &Mesh, base: f64) -> Cells {
         } else {
             Vec::new()
         },
-        hazard: [1, 2, 3, 4, 5].map(|q| squares().map(|k| log_step(of(k).hazard.q[q])).collect()),
+        force: [1, 2, 3, 4, 5].map(|q| squares().map(|k| log_step(of(k).hazard.q[q])).collect()),
         chance: squares().map(|k| share(of(k).p_active)).collect(),
         coverage: squares().map(|k| share(of(k).surveillance_sensitivity)).collect(),
         exposure: squares().map(|k| log_step(of(k).exposure_pig_years)).collect(),
         infections: squares().map(|k| log_step(of(k).expected_infections)).collect(),
         window: [0, 1, 2]
             .map(|q| squares().map(|k| of(k).window.map(|w| (w[q] - base).floor() as i64)).collect()),
-        standing: squares().map(|k| palette::standing_number(of(k).standing)).collect(),
+        standing: squares().map(|k| standing_number(of(k).standing)).collect(),
         blank: mesh.blank.iter().map(|b| u8::from(*b)).collect(),
     }
 }
@@ -271,7 +270,7 @@ fn positives(
     place: &dyn Fn(f64, f64) -> [i64; 2],
 ) -> Vec<Positive> {
     let layout = &analysis.layout;
-    let (grid, records, study) = (&layout.grid, &layout.records, &layout.study);
+    let records = &layout.records;
     analysis
         .assessment
         .positives
@@ -280,30 +279,12 @@ fn positives(
             let pig = &records.pigs[f.pig];
             let most = crate::assess::spread::steps(&f.pieces);
             let highest = most.iter().map(|s| s.2).fold(0.0, f64::max);
-            let mut facts = vec![
-                ("Killed", pig::killed(pig)),
-                (
-                    "Result",
-                    if pig.reading == Reading::Confirmed {
-                        "confirmed by the laboratory".into()
-                    } else {
-                        "lesion seen, not judged by a laboratory".into()
-                    },
-                ),
-                ("Sex and age", format!("{}, {}", sex(pig.sex), age(pig.age))),
+            let facts = vec![
+                ("Killed", pigs::killed(pig)),
+                ("Result", pigs::result(pig).into()),
+                ("Sex and age", pigs::sex_and_age(pig)),
+                ("Likely origin", pigs::origin(analysis, f)),
             ];
-            facts.push((
-                "Likely origin",
-                match (f.area50.is_empty(), f.origin_distance_m_median) {
-                    (false, Some(m)) => format!(
-                        "half of it within {} ha, nine tenths within {} ha; middle distance from the kill place {} km",
-                        words::hectares(f.area50.len() as f64 * grid.cell_area_ha()),
-                        words::hectares(f.area90.len() as f64 * grid.cell_area_ha()),
-                        words::two_digits(m / 1000.0)
-                    ),
-                    _ => words::not_estimated("no origin on the grid"),
-                },
-            ));
             Positive {
                 id: pig.id.clone(),
                 at: place(pig.easting_m, pig.northing_m),
@@ -313,31 +294,28 @@ fn positives(
                 pieces: most
                     .into_iter()
                     .filter(|s| s.2 > 0.0 && highest > 0.0)
-                    .map(|(a, b, v)| ((a - base).round() as i64, (b - base).round() as i64, share(v / highest)))
+                    .map(|(a, b, v)| {
+                        ((a - base).round() as i64, (b - base).round() as i64, share(v / highest))
+                    })
                     .collect(),
                 bars: vec![
                     ("truly infected", share(f.p_true), None),
-                    (RECENT, share(f.p_recent), None),
-                    (LOCAL, share(f.p_local), None),
+                    (pigs::RECENT, share(f.p_recent), None),
+                    (pigs::LOCAL, share(f.p_local), None),
                     (
-                        "in the area where it was killed, at any time",
+                        pigs::IN_AREA,
                         f.p_zone.and_then(share),
                         f.p_zone.is_none().then(|| words::not_estimated("it was killed outside all areas")),
                     ),
                 ],
                 facts,
-                said: pig::pig_sentence(analysis, f, study),
+                said: pigs::pig(analysis, f),
                 area50: runs(analysis, mesh, &f.area50),
                 area90: runs(analysis, mesh, &f.area90),
             }
         })
         .collect()
 }
-
-/// Label of the probability of infection within the recent months.
-const RECENT: &str = "infected in the recent months";
-/// Label of the probability of infection near the kill place within the recent months.
-const LOCAL: &str = "infected in the recent months and near the kill place";
 
 #[cfg(test)]
 mod tests {

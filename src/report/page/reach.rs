@@ -1,4 +1,4 @@
-//! Where records speak at all: cells near which some pig was killed.
+//! Where records say anything at all: cells near which some pig was killed.
 
 use crate::pipeline::analysis::Analysis;
 

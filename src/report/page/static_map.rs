@@ -1,23 +1,24 @@
 //! The map as a still drawing: for print, and for a reader without script.
 
+use crate::assess::area_coverage::standing_number;
 use crate::assess::cells::Standing;
 use crate::pipeline::analysis::Analysis;
-use crate::records::Reading;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::palette;
 use crate::report::page::palette::ColourSteps;
 use crate::report::page::svg::{Anchor, Svg, at};
+use crate::report::sentences::{drawings, pigs};
 use geo::MultiPolygon;
 use std::fmt::Write;
 
 /// Which figure a still map shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Figure {
-    /// Chance of being active.
+    /// Probability of being active.
     Chance,
     /// Standing.
     Standing,
-    /// Detection sensitivity.
+    /// Surveillance sensitivity.
     Coverage,
     /// How often each block is in the best set.
     Blocks,
@@ -34,28 +35,14 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     // As wide as the page and no taller than three quarters of a sheet.
     let scale = (WIDTH / w_m).min(600.0 / h_m);
     let (w, h) = (w_m * scale, h_m * scale);
-    let (title, what) = match figure {
-        Figure::Chance => (
-            "Map of the chance of being active",
-            "each cell in one of seven steps of the chance that its hazard exceeds the threshold",
-        ),
-        Figure::Standing => ("Map of standings", "each cell as active, possible, quiet or unseen"),
-        Figure::Coverage => (
-            "Map of how well we have looked",
-            "each cell in one of six steps of the probability that a focus there would have been found",
-        ),
-        Figure::Blocks => (
-            "Map of blocks to treat",
-            "each block in one of six steps of the share of the draws in whose best set it is; those chosen with a thick outline",
-        ),
+    let map = match figure {
+        Figure::Chance => &drawings::ACTIVE,
+        Figure::Standing => &drawings::STANDING,
+        Figure::Coverage => &drawings::COVERAGE,
+        Figure::Blocks => &drawings::BLOCKS,
     };
-    let description = format!(
-        "Still map, grid north up: {what}; outlines of {} areas and {} blocks; {} positives and suspects as diamonds. The tables below hold the same figures by area and block.",
-        records.zones.len(),
-        records.blocks.len(),
-        analysis.assessment.positives.len()
-    );
-    let mut svg = Svg::new(id, "still", w, h + 34.0, title, &description);
+    let description = drawings::still_map(analysis, map);
+    let mut svg = Svg::new(id, "still", w, h + 34.0, map.title, &description);
     let hatch = svg.hatch();
     let cells = &analysis.assessment.cells;
     let steps = match figure {
@@ -64,7 +51,7 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         Figure::Blocks => ColourSteps { colours: vec![], edges: vec![] },
         Figure::Standing => ColourSteps { colours: palette::STANDING.to_vec(), edges: vec![] },
     };
-    // One step more than the figure has: blank, where no record speaks.
+    // One step more than the figure has: blank, where no record lies near.
     let blank = steps.colours.len();
     let step_of = |square: usize| {
         if mesh.blank[square] && !matches!(figure, Figure::Coverage | Figure::Blocks) {
@@ -74,7 +61,7 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         match figure {
             Figure::Chance => steps.step(c.p_active),
             Figure::Coverage => steps.step(c.surveillance_sensitivity),
-            Figure::Standing => palette::standing_number(c.standing),
+            Figure::Standing => standing_number(c.standing),
             Figure::Blocks => blank + 1,
         }
     };
@@ -135,7 +122,7 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     for p in &analysis.assessment.positives {
         let pig = &records.pigs[p.pig];
         let (x, y) = place(pig.easting_m, pig.northing_m);
-        svg.diamond(if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" }, x, y, 3.2);
+        svg.diamond(pigs::result_word(pig), x, y, 3.2);
     }
     for zone in &records.zones {
         if let Some((x, y)) = label_place(&zone.outline).map(|c| place(c.0, c.1)) {
@@ -148,7 +135,7 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     svg.finish()
 }
 
-/// All rings of an outline as one path.
+/// All rings of a boundary as one path.
 fn rings(outline: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) -> String {
     let rings = outline.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
     rings

@@ -1,38 +1,58 @@
-//! "Is it here?": what the areas and the pigs say about ongoing transmission.
+//! "Is it here?": the rows of areas, of their freedom year by year, and of positive pigs.
 
-use crate::assess::areas::{ZoneFigures, verdict};
+use crate::assess::areas::ZoneFigures;
 use crate::assess::attribution::PositiveFigures;
 use crate::pipeline::analysis::Analysis;
-use crate::records::Reading;
-use crate::report::sentences::pig::killed;
-use crate::report::sentences::words;
+use crate::report::sentences::{areas, freedom, pigs, words};
 use serde::Serialize;
 
 /// One row of the table of areas.
 #[derive(Serialize)]
 pub(crate) struct AreaRow {
     name: String,
-    /// Index among the zones; absent for the district.
+    /// Index among the zones; absent for the whole grid.
     zone: Option<usize>,
-    verdict: &'static str,
+    ongoing: &'static str,
     chance: String,
     active_ha: String,
     area_ha: String,
-    hazard: String,
+    force: String,
     since: Option<[String; 3]>,
     inside: String,
     last_positive: String,
     pigs: String,
-    speakers: Vec<Speaker>,
+    supporters: Vec<Supporter>,
     freedom: String,
 }
 
-/// A pig that speaks for activity in an area.
+/// A pig that supports ongoing transmission in an area.
 #[derive(Serialize)]
-struct Speaker {
+struct Supporter {
     number: usize,
     id: String,
     chance: String,
+}
+
+/// One area's freedom.
+#[derive(Serialize)]
+pub(crate) struct FreedomRow {
+    zone: usize,
+    name: String,
+    needed: String,
+    start: String,
+    years: Vec<FreedomYearRow>,
+}
+
+/// One year of it.
+#[derive(Serialize)]
+struct FreedomYearRow {
+    year: i16,
+    seen: String,
+    news: String,
+    no_case: String,
+    before: String,
+    p_free: String,
+    own: String,
 }
 
 /// One row of the table of pigs.
@@ -50,98 +70,19 @@ pub(crate) struct PositiveRow {
     zone: String,
 }
 
-/// Whether some cell that lies mostly in a zone is itself likely to be active.
-fn any_cell_likely(analysis: &Analysis, zone: usize) -> bool {
-    let shares = &analysis.layout.zone_shares[zone];
-    analysis.assessment.cells.iter().zip(shares).any(|(c, s)| *s > 0.5 && verdict(c.p_active) == "likely")
-}
+/// Probability of a recent infection nearby under which a pig is not named.
+pub(crate) const LEAST_SUPPORT: f64 = 0.05;
 
-/// [`verdict`] on a zone, but for `spread`: many cells, each a little likely, make an area that is likely to hold one. That
-/// is no find, and most often says that nobody has looked.
-fn stands(analysis: &Analysis, zone: usize, figures: &ZoneFigures) -> &'static str {
-    match verdict(figures.p_active_any) {
-        "likely" if !any_cell_likely(analysis, zone) => "spread",
-        word => word,
-    }
-}
-
-/// Opening sentences.
-pub(crate) fn sentences(analysis: &Analysis) -> Vec<String> {
-    let (a, study) = (&analysis.assessment, &analysis.layout.study);
-    let d = &a.district;
-    let recent = words::months(study.recent.months);
-    let threshold = study.recent.force_of_infection_threshold;
-    let mut out = Vec::new();
-    if a.zones.is_empty() {
-        out.push(format!(
-            "Over the {recent} to {}, transmission somewhere on the grid is {}: the probability that the hazard exceeds {threshold} infections per pig-year in some cell is {}.",
-            analysis.layout.as_of,
-            verdict(d.p_active_any),
-            words::prob(d.p_active_any)
-        ));
-    } else {
-        let named = |word: &str| -> Vec<String> {
-            let mut zones: Vec<(usize, &ZoneFigures)> =
-                a.zones.iter().enumerate().filter(|(i, z)| stands(analysis, *i, z) == word).collect();
-            zones.sort_by(|x, y| y.1.p_active_any.total_cmp(&x.1.p_active_any));
-            let said =
-                |(_, z): &(usize, &ZoneFigures)| format!("{} ({})", z.name, words::prob(z.p_active_any));
-            zones.iter().map(said).collect()
-        };
-        let parts: Vec<String> = [
-            ("likely", "likely"),
-            ("spread", "not ruled out, though likely in no one cell,"),
-            ("open", "an open question"),
-            ("unlikely", "unlikely"),
-        ]
-        .into_iter()
-        .filter_map(|(word, said)| {
-            let names = named(word);
-            (!names.is_empty()).then(|| format!("{said} in {}", words::list(&names, 4)))
-        })
-        .collect();
-        out.push(format!(
-            "Over the {recent} to {}, ongoing transmission is {}; in brackets, the probability that the hazard exceeds {threshold} infections per pig-year in some cell of the area.",
-            analysis.layout.as_of,
-            parts.join("; ")
-        ));
-    }
-    out.extend(crate::report::sentences::freedom::sentence(analysis));
-    // The grid reaches beyond the areas, where little more than the prior speaks: the sentence is about an area.
-    let (place, f) = match a.zones.iter().max_by(|x, y| x.active_ha.median().total_cmp(&y.active_ha.median()))
-    {
-        Some(z) => (z.name.as_str(), z),
-        None => ("the grid", d),
-    };
-    out.push(format!(
-        "{} {place}: about {} of {} ha lie above {threshold} infections per pig-year (90 % interval {} to {} ha), and the mean hazard is put at {} per pig-year (90 % interval {} to {}).",
-        if a.zones.len() > 1 { "Active land is widest in" } else { "Active land in" },
-        words::hectares(f.active_ha.median()),
-        words::hectares(f.area_ha),
-        words::hectares(f.active_ha.q05()),
-        words::hectares(f.active_ha.q95()),
-        words::two_digits(f.hazard.median()),
-        words::two_digits(f.hazard.q05()),
-        words::two_digits(f.hazard.q95())
-    ));
-    if a.positives.is_empty() {
-        out.push(
-            "No positive or suspect pig is among the records, so no infection window is estimated.".into(),
-        );
-    } else {
-        let infected: f64 = a.positives.iter().map(|p| p.p_true).sum();
-        let lately: f64 = a.positives.iter().map(|p| p.p_recent).sum();
-        out.push(format!(
-            "Of {}, about {} are expected to have been truly infected, and about {} of them within the {recent} before that day.",
-            words::count(a.positives.len(), "positive or suspect pig", "positive and suspect pigs"),
-            words::two_digits(infected),
-            words::two_digits(lately)
-        ));
-    }
+/// Opening paragraphs.
+pub(crate) fn opening(analysis: &Analysis) -> Vec<String> {
+    let mut out = vec![areas::transmission(analysis)];
+    out.extend(freedom::areas(analysis));
+    out.push(areas::active_land(analysis));
+    out.push(pigs::positives(analysis));
     out
 }
 
-/// Rows of the areas, the district last.
+/// Rows of the areas, the whole grid last.
 pub(crate) fn area_rows(analysis: &Analysis) -> Vec<AreaRow> {
     let a = &analysis.assessment;
     let mut rows: Vec<AreaRow> =
@@ -152,57 +93,74 @@ pub(crate) fn area_rows(analysis: &Analysis) -> Vec<AreaRow> {
 
 fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRow {
     let a = &analysis.assessment;
-    let pigs = &analysis.layout.records.pigs;
-    let mut speakers: Vec<(usize, &PositiveFigures)> = a
+    let records = &analysis.layout.records.pigs;
+    let mut supporters: Vec<(usize, &PositiveFigures)> = a
         .positives
         .iter()
         .enumerate()
         .filter(|(_, p)| zone.is_none() || p.zone == zone)
-        .filter(|(_, p)| p.p_local >= 0.05)
+        .filter(|(_, p)| p.p_local >= LEAST_SUPPORT)
         .collect();
-    speakers.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
+    supporters.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
     AreaRow {
-        name: if zone.is_some() { z.name.clone() } else { "Whole grid, sea and unvisited land too".into() },
+        name: if zone.is_some() { z.name.clone() } else { areas::WHOLE_GRID.into() },
         zone,
-        verdict: verdict(z.p_active_any),
-        chance: words::prob(z.p_active_any),
-        active_ha: format!(
-            "{} ({} to {})",
-            words::hectares(z.active_ha.median()),
-            words::hectares(z.active_ha.q05()),
-            words::hectares(z.active_ha.q95())
-        ),
+        ongoing: areas::ongoing(analysis, zone, z),
+        chance: words::chance(z.p_active_any),
+        active_ha: areas::active_ha(z),
         area_ha: words::hectares(z.area_ha),
-        hazard: format!(
-            "{} ({} to {})",
-            words::two_digits(z.hazard.median()),
-            words::two_digits(z.hazard.q05()),
-            words::two_digits(z.hazard.q95())
-        ),
+        force: areas::force_of_infection(z),
         since: z.window.map(|w| w.map(words::year_month)),
-        inside: format!(
-            "{} ({})",
-            words::two_digits(z.infected_inside_expected),
-            words::two_digits(z.infected_recently_expected)
-        ),
+        inside: areas::infected_inside(z),
         last_positive: z.last_positive.map_or_else(|| "none".into(), |d| d.to_string()),
-        pigs: format!("{}, {} ({})", words::grouped(z.pigs as f64), z.positives, z.confirmed),
-        speakers: speakers
+        pigs: areas::pigs(z),
+        supporters: supporters
             .iter()
             .take(3)
-            .map(|(i, p)| Speaker { number: *i, id: pigs[p.pig].id.clone(), chance: words::prob(p.p_local) })
+            .map(|(i, p)| Supporter {
+                number: *i,
+                id: records[p.pig].id.clone(),
+                chance: words::chance(p.p_local),
+            })
             .collect(),
-        freedom: crate::report::sentences::freedom::stated(analysis, zone),
+        freedom: freedom::of_area(analysis, zone),
     }
+}
+
+/// Rows of freedom, in the order of the areas, the latest year first.
+pub(crate) fn freedom_rows(analysis: &Analysis) -> Vec<FreedomRow> {
+    let zones = &analysis.layout.records.zones;
+    let all = analysis.assessment.freedom.iter().enumerate();
+    all.map(|(i, f)| FreedomRow {
+        zone: i,
+        name: zones[i].name.clone(),
+        needed: freedom::needed(analysis, f),
+        start: freedom::start(f),
+        years: f
+            .years
+            .iter()
+            .rev()
+            .map(|y| FreedomYearRow {
+                year: y.year,
+                seen: freedom::with_bounds(y.sensitivity, y.sensitivity_range),
+                news: words::chance(y.sensitivity_given_earlier),
+                no_case: words::chance(y.no_case),
+                before: words::chance(y.prior),
+                p_free: freedom::with_bounds(y.p_free, y.bounds),
+                own: words::chance(y.p_under_threshold),
+            })
+            .collect(),
+    })
+    .collect()
 }
 
 /// Indices of the positives by day of death, then by place in the records.
 pub(crate) fn by_date(analysis: &Analysis) -> Vec<usize> {
-    let pigs = &analysis.layout.records.pigs;
+    let records = &analysis.layout.records.pigs;
     let positives = &analysis.assessment.positives;
     let mut order: Vec<usize> = (0..positives.len()).collect();
     order.sort_by(|a, b| {
-        let day = |i: usize| pigs[positives[i].pig].killed.mid_day();
+        let day = |i: usize| records[positives[i].pig].killed.mid_day();
         day(*a).total_cmp(&day(*b)).then(a.cmp(b))
     });
     order
@@ -220,17 +178,13 @@ pub(crate) fn pig_rows(analysis: &Analysis, order: &[usize]) -> Vec<PositiveRow>
             PositiveRow {
                 number: *i,
                 id: pig.id.clone(),
-                reading: if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" },
-                killed: killed(pig),
-                about: format!(
-                    "{}, {}",
-                    crate::report::sentences::pig::sex(pig.sex),
-                    crate::report::sentences::pig::age(pig.age)
-                ),
+                reading: pigs::result_word(pig),
+                killed: pigs::killed(pig),
+                about: pigs::sex_and_age(pig),
                 window: p.infection_days.map(|q| [q[1], q[3], q[5]].map(words::year_month)),
-                p_true: words::prob(p.p_true),
-                p_recent: words::prob(p.p_recent),
-                p_local: words::prob(p.p_local),
+                p_true: words::chance(p.p_true),
+                p_recent: words::chance(p.p_recent),
+                p_local: words::chance(p.p_local),
                 zone: p.zone.map_or_else(|| "outside all areas".into(), |z| records.zones[z].name.clone()),
             }
         })

@@ -1,4 +1,4 @@
-//! A small drawing: shapes and labels as SVG text, with a title and a description for those who cannot see it.
+//! A small drawing: shapes and labels as SVG text, with a title and a description for who cannot see it.
 //!
 //! Coordinates are drawing units, y downwards; colours and fonts come from the page's style sheet
 //! through class names.
@@ -134,16 +134,20 @@ impl Svg {
     pub(crate) fn hatch(&mut self) -> String {
         let _ = write!(
             self.body,
-            "<defs><pattern id=\"{0}-hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"5\" stroke=\"#77715f\" stroke-width=\"1.6\"/></pattern></defs>",
+            "<defs><pattern id=\"{0}-hatch\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" \
+             patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"5\" \
+             stroke=\"#77715f\" stroke-width=\"1.6\"/></pattern></defs>",
             self.id
         );
         format!("url(#{}-hatch)", self.id)
     }
-    /// Sparse dots as a fill, `url(#<id>-dots)`: no record speaks here.
+    /// Sparse dots as a fill, `url(#<id>-dots)`: no record lies near.
     pub(crate) fn dots(&mut self) -> String {
         let _ = write!(
             self.body,
-            "<defs><pattern id=\"{0}-dots\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><rect width=\"8\" height=\"8\" fill=\"#fbfaf6\"/><circle cx=\"4\" cy=\"4\" r=\"0.8\" fill=\"#b3ad9b\"/></pattern></defs>",
+            "<defs><pattern id=\"{0}-dots\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\">\
+             <rect width=\"8\" height=\"8\" fill=\"#fbfaf6\"/>\
+             <circle cx=\"4\" cy=\"4\" r=\"0.8\" fill=\"#b3ad9b\"/></pattern></defs>",
             self.id
         );
         format!("url(#{}-dots)", self.id)
@@ -151,7 +155,8 @@ impl Svg {
     /// The drawing as an `<svg>` element.
     pub(crate) fn finish(self) -> String {
         format!(
-            "<svg class=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\"><title id=\"{id}-t\">{}</title><desc id=\"{id}-d\">{}</desc>{}</svg>",
+            "<svg class=\"{}\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\">\
+             <title id=\"{id}-t\">{}</title><desc id=\"{id}-d\">{}</desc>{}</svg>",
             self.class,
             at(self.width),
             at(self.height),

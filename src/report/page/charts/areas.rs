@@ -2,7 +2,7 @@
 
 use crate::assess::areas::ZoneFigures;
 use crate::report::page::svg::{Anchor, Scale, Svg, ticks};
-use crate::report::sentences::words;
+use crate::report::sentences::{drawings, words};
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 170.0;
@@ -16,7 +16,7 @@ pub(crate) fn pigs_by_year(areas: &[&ZoneFigures]) -> Vec<String> {
     let (Some(first), Some(last)) = (years.iter().min().copied(), years.iter().max().copied()) else {
         return Vec::new();
     };
-    // The district would dwarf its areas: it has its own scale, and comes first.
+    // The whole grid would dwarf its areas: it has its own scale, and comes first.
     let most =
         |some: &[&ZoneFigures]| some.iter().flat_map(|a| a.by_year.iter().map(|y| y.1)).max().unwrap_or(1);
     areas
@@ -30,19 +30,14 @@ pub(crate) fn pigs_by_year(areas: &[&ZoneFigures]) -> Vec<String> {
 }
 
 fn year_panel(area: &ZoneFigures, index: usize, first: i16, last: i16, most: usize) -> String {
-    let told: Vec<String> = area.by_year.iter().map(|(y, n, p)| format!("{y}: {n}, {p} positive")).collect();
     let name = if index == 0 { format!("All records of {}", area.name) } else { area.name.clone() };
-    let description = format!(
-        "Pigs examined by year of death, and how many of them are positive or suspect. {}.",
-        told.join("; ")
-    );
     let mut svg = Svg::new(
         &format!("years{index}"),
         "chart panel",
         WIDTH,
         HEIGHT,
         &format!("Pigs examined by year: {name}"),
-        &description,
+        &drawings::pigs_by_year(area),
     );
     svg.label("head", LEFT, 14.0, Anchor::Start, &name);
     let y = Scale { from: 0.0, to: most.max(1) as f64, start: BOTTOM, end: TOP, log: false };

@@ -2,7 +2,7 @@
 
 use crate::assess::priorities::Decision;
 use crate::report::page::svg::{Anchor, Scale, Svg, ticks};
-use crate::report::sentences::{decisions, words};
+use crate::report::sentences::{drawings, words};
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 280.0;
@@ -15,25 +15,13 @@ pub(crate) fn draw(d: &Decision, currency: &str) -> String {
     let last = d.frontier.last().map_or(0.0, |p| p.budget).max(1.0);
     let most =
         d.active_ha.q95().max(d.frontier.iter().map(|p| p.removed_ha.q95()).fold(0.0, f64::max)).max(1.0);
-    let told: Vec<String> = d
-        .frontier
-        .iter()
-        .map(|p| {
-            format!("{}: {} ha", decisions::money(currency, p.budget), words::hectares(p.removed_ha.mean))
-        })
-        .collect();
-    let description = format!(
-        "Active area the best set removes at each budget, expected. {}. All blocks hold {} active ha, expected.",
-        told.join("; "),
-        words::hectares(d.active_ha.mean)
-    );
     let mut svg = Svg::new(
         "frontier",
         "chart wide",
         WIDTH,
         HEIGHT,
         "Active area removed against the budget",
-        &description,
+        &drawings::frontier(d, currency),
     );
     let x = Scale { from: 0.0, to: last, start: LEFT, end: WIDTH - 20.0, log: false };
     let y = Scale { from: 0.0, to: most, start: BOTTOM, end: TOP, log: false };
@@ -42,7 +30,7 @@ pub(crate) fn draw(d: &Decision, currency: &str) -> String {
         LEFT,
         14.0,
         Anchor::Start,
-        "active area removed, ha; band: 90 % of the draws; steps: the best set of each budget",
+        "active area removed, ha; band: 90 % CrI; steps: the best set of each budget",
     );
     for v in ticks(0.0, most, 5) {
         svg.line("grid", LEFT, y.at(v), WIDTH - 20.0, y.at(v));
@@ -73,11 +61,11 @@ pub(crate) fn draw(d: &Decision, currency: &str) -> String {
         LEFT + 4.0,
         y.at(d.active_ha.mean) - 5.0,
         Anchor::Start,
-        "all that is expected to be active in blocks",
+        "all that is expected to be active in the blocks",
     );
     svg.line("postmid", x.at(d.budget), TOP, x.at(d.budget), BOTTOM);
     let (at, anchor) = if d.budget > 0.6 * last { (-5.0, Anchor::End) } else { (5.0, Anchor::Start) };
-    let label = if d.budget_given { "the budget" } else { "the budget assumed" };
+    let label = if d.budget_given { "the budget" } else { "the assumed budget" };
     svg.label("tick", x.at(d.budget) + at, BOTTOM - 6.0, anchor, label);
     svg.line("mark", LEFT, BOTTOM, WIDTH - 20.0, BOTTOM);
     svg.finish()

@@ -2,7 +2,7 @@
 
 use crate::report::page::palette;
 use crate::report::page::svg::{Anchor, Scale, Svg};
-use crate::report::sentences::words;
+use crate::report::sentences::{coverage, drawings, words};
 
 /// One area's land by standing, hectares: active, possible, quiet, unseen.
 pub(crate) struct StandingLand<'a> {
@@ -17,27 +17,8 @@ pub(crate) fn standing(lands: &[StandingLand], id: &str, title: &str) -> String 
     let row = 26.0;
     let (left, width) = (150.0, 640.0);
     let height = 34.0 + row * lands.len() as f64 + 26.0;
-    let told: Vec<String> = lands
-        .iter()
-        .map(|l| {
-            format!(
-                "{}: active {}, possible {}, quiet {}, unseen {} ha",
-                l.name,
-                words::hectares(l.ha[0]),
-                words::hectares(l.ha[1]),
-                words::hectares(l.ha[2]),
-                words::hectares(l.ha[3])
-            )
-        })
-        .collect();
-    let mut svg = Svg::new(
-        id,
-        "chart wide",
-        width,
-        height,
-        title,
-        &format!("Share of the land by standing. {}.", told.join("; ")),
-    );
+    let told: Vec<(&str, [f64; 4])> = lands.iter().map(|l| (l.name, l.ha)).collect();
+    let mut svg = Svg::new(id, "chart wide", width, height, title, &drawings::land(&told));
     let hatch = svg.hatch();
     let x = Scale { from: 0.0, to: 100.0, start: left, end: width - 24.0, log: false };
     // The key stands above its bars, in their order.
@@ -51,7 +32,13 @@ pub(crate) fn standing(lands: &[StandingLand], id: &str, title: &str) -> String 
         let total: f64 = land.ha.iter().sum();
         svg.label("id", left - 8.0, top + 14.0, Anchor::End, &short(land.name));
         if total <= 0.0 {
-            svg.label("absent", left + 4.0, top + 14.0, Anchor::Start, "not estimated: no land on the grid");
+            svg.label(
+                "absent",
+                left + 4.0,
+                top + 14.0,
+                Anchor::Start,
+                &words::not_estimated(coverage::NO_LAND),
+            );
             continue;
         }
         let mut from = 0.0;

@@ -1,12 +1,12 @@
 //! What was learnt of the model's own quantities, drawn over what was assumed of them.
 //!
-//! Both as densities on one scale: the prior from its formula, the posterior from the draws. What an
+//! Both as densities on one scale: the prior from its formula, the posterior from its samples. What an
 //! operation's fall was assumed to be has no formula: its three points stand alone.
 
 use crate::assess::hyperparameters::HyperFigures;
 use crate::pipeline::analysis::Analysis;
 use crate::report::page::svg::{Anchor, Scale, Svg, path_through, ticks};
-use crate::report::sentences::words;
+use crate::report::sentences::drawings;
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 188.0;
@@ -23,19 +23,7 @@ fn panel(h: &HyperFigures, index: usize) -> String {
     let q = h.posterior.q;
     let c = &h.curves;
     let (low, high) = (c.at[0], c.at[c.at.len() - 1]);
-    let said = |lo: f64, mid: f64, hi: f64| {
-        format!(
-            "median {}, 90 % from {} to {}",
-            words::two_digits(mid),
-            words::two_digits(lo),
-            words::two_digits(hi)
-        )
-    };
-    let description = format!(
-        "Two densities on one scale. After the records: {}. Before them: {}.",
-        said(q[1], q[3], q[5]),
-        h.prior.map_or_else(|| "fixed by the study".into(), |p| said(p[0], p[1], p[2]))
-    );
+    let description = drawings::learnt([q[1], q[3], q[5]], h.prior);
     let title = format!("Learnt: {}", h.label);
     let mut svg = Svg::new(&format!("learnt{index}"), "chart panel", WIDTH, HEIGHT, &title, &description);
     for (i, line) in wrapped(h.label, 52).iter().enumerate() {
@@ -61,7 +49,7 @@ fn panel(h: &HyperFigures, index: usize) -> String {
     }
     match &c.before {
         Some(d) => svg.through("before", &curve(d), false),
-        None => svg.label("absent", LEFT, TOP + 10.0, Anchor::Start, "fixed by the study"),
+        None => svg.label("absent", LEFT, TOP + 10.0, Anchor::Start, drawings::FIXED),
     }
     svg.line("grid", x.at(low), FOOT, x.at(high), FOOT);
     let row = FOOT + 30.0;
@@ -69,7 +57,7 @@ fn panel(h: &HyperFigures, index: usize) -> String {
     svg.rect("post50", x.at(q[2]), row - 5.0, x.at(q[4]) - x.at(q[2]), 10.0);
     svg.line("postmid", x.at(q[3]), row - 8.0, x.at(q[3]), row + 8.0);
     svg.rect("after", LEFT, HEIGHT - 14.0, 14.0, 9.0);
-    svg.label("tick", LEFT + 18.0, HEIGHT - 5.0, Anchor::Start, "after the records; bars hold 50 and 90 %");
+    svg.label("tick", LEFT + 18.0, HEIGHT - 5.0, Anchor::Start, "after the records; bars: 50 and 90 % CrI");
     svg.line("before", 252.0, HEIGHT - 9.0, 270.0, HEIGHT - 9.0);
     svg.label("tick", 274.0, HEIGHT - 5.0, Anchor::Start, "before");
     svg.finish()

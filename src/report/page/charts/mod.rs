@@ -3,15 +3,15 @@
 //! | drawing | file |
 //! | --- | --- |
 //! | when each positive was infected | `windows` |
-//! | hazard over time by area | `hazard` |
+//! | force of infection over time by area | `force_of_infection` |
 //! | what each budget buys | `frontier` |
 //! | what was learnt against what was assumed | `learnt` |
 //! | pigs by year and standing by area | `areas` |
-//! | stated chance against what was true, where the truth is known | `reliability` |
+//! | stated probability against what was true, where the truth is known | `reliability` |
 
 pub(crate) mod areas;
+pub(crate) mod force_of_infection;
 pub(crate) mod frontier;
-pub(crate) mod hazard;
 pub(crate) mod land;
 pub(crate) mod learnt;
 pub(crate) mod reliability;

@@ -1,26 +1,21 @@
-//! Stated chance of activity against the share truly active, where the truth is known.
+//! Stated probability of activity against the share truly active, where the truth is known.
 
 use crate::report::page::svg::{Anchor, Scale, Svg};
+use crate::report::sentences::drawings;
 use crate::score::Score;
 use crate::score::tally::ReliabilityBin;
 
 /// The drawing; one disc a bin, larger for more cells.
 pub(crate) fn draw(score: &Score) -> String {
-    let told: Vec<String> = score
-        .reliability
-        .iter()
-        .filter_map(|b| {
-            Some(format!("{:.2} stated, {:.2} true ({} cells)", b.mean_prob()?, b.active_share()?, b.cells))
-        })
-        .collect();
-    let description = format!(
-        "Mean chance stated by the run against the share of cells truly active, in {} bins. {}.",
-        told.len(),
-        told.join("; ")
-    );
     let (size, left) = (340.0, 52.0);
-    let mut svg =
-        Svg::new("reliability", "chart panel", size, size, "Were the stated chances right?", &description);
+    let mut svg = Svg::new(
+        "reliability",
+        "chart panel",
+        size,
+        size,
+        "Were the stated probabilities right?",
+        &drawings::reliability(score),
+    );
     let x = Scale { from: 0.0, to: 1.0, start: left, end: size - 14.0, log: false };
     let y = Scale { from: 0.0, to: 1.0, start: size - 48.0, end: 14.0, log: false };
     for v in [0.0, 0.25, 0.5, 0.75, 1.0] {
@@ -40,7 +35,13 @@ pub(crate) fn draw(score: &Score) -> String {
     for (bin, (px, py)) in score.reliability.iter().filter(|b| b.cells > 0).zip(&points) {
         svg.disc("bin", *px, *py, radius(bin, most));
     }
-    svg.label("axis", left, size - 10.0, Anchor::Start, "chance stated (across), share truly active (up)");
+    svg.label(
+        "axis",
+        left,
+        size - 10.0,
+        Anchor::Start,
+        "stated probability (across), share truly active (up)",
+    );
     svg.finish()
 }
 

@@ -3,9 +3,9 @@
 use crate::assess::attribution::PositiveFigures;
 use crate::assess::spread::steps;
 use crate::pipeline::analysis::Analysis;
-use crate::records::{Reading, day_number};
+use crate::records::day_number;
 use crate::report::page::svg::{Anchor, Scale, Svg, new_years};
-use crate::report::sentences::words;
+use crate::report::sentences::{drawings, pigs as pig_words};
 
 /// Pigs in one drawing: more would not fit a printed sheet.
 const PER_DRAWING: usize = 44;
@@ -40,16 +40,6 @@ fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize
     let pigs = &analysis.layout.records.pigs;
     let height = TOP + order.len() as f64 * ROW + 30.0;
     let nth = if parts > 1 { format!(" (part {} of {parts})", part + 1) } else { String::new() };
-    let first_last = match (order.first(), order.last()) {
-        (Some(a), Some(b)) => {
-            format!("from {} to {}", pigs[positives[*a].pig].killed.last, pigs[positives[*b].pig].killed.last)
-        }
-        _ => String::new(),
-    };
-    let description = format!(
-        "{} killed {first_last}, one line each. The shape is the probability of the day of infection, if infected; its palest reach is where 95 % of it lies. The tick is its middle; the diamond is the day of death. The table of pigs holds the same dates.",
-        words::count(order.len(), "positive or suspect", "positives and suspects")
-    );
     let id = format!("windows{part}");
     let mut svg = Svg::new(
         &id,
@@ -57,7 +47,7 @@ fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize
         WIDTH,
         height,
         &format!("When each positive was infected{nth}"),
-        &description,
+        &drawings::windows(analysis, order),
     );
     let x = Scale { from, to, start: LEFT, end: WIDTH - 12.0, log: false };
     let bottom = TOP + order.len() as f64 * ROW;
@@ -83,15 +73,9 @@ fn one(analysis: &Analysis, order: &[usize], (from, to): (f64, f64), part: usize
                 svg.through(likely(p.p_true), &shape, true);
                 svg.line("median", x.at(q[3]), base - ROW * 0.8, x.at(q[3]), base + 1.5);
             }
-            None => svg.label(
-                "absent",
-                LEFT + 6.0,
-                base - 1.0,
-                Anchor::Start,
-                "not estimated: no time in its life at which an infection could have shown",
-            ),
+            None => svg.label("absent", LEFT + 6.0, base - 1.0, Anchor::Start, &drawings::no_window()),
         }
-        let class = if pig.reading == Reading::Confirmed { "confirmed" } else { "suspect" };
+        let class = pig_words::result_word(pig);
         svg.diamond(class, x.at(pig.killed.mid_day()), base - 3.5, 4.0);
         svg.close();
     }

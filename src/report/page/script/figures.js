@@ -6,12 +6,14 @@ var N = D.rows * D.cols;
 function value(step) { return step === null ? null : 1e-6 * Math.pow(10, step / 250); }
 function share(tenThousandths) { return tenThousandths === null ? null : tenThousandths / 10000; }
 
+var NO_SAMPLES = 'not estimated: no posterior samples';
+// As the sentences of the page write a probability and a positive number.
 function prob(p) {
-  if (p === null) { return 'not estimated: no draws'; }
-  return p < 0.01 ? 'under 0.01' : p > 0.99 ? 'over 0.99' : p.toFixed(2);
+  if (p === null) { return NO_SAMPLES; }
+  return p < 0.01 ? 'under 1 %' : p > 0.99 ? 'over 99 %' : Math.round(100 * p) + ' %';
 }
 function figure(v) {
-  if (v === null) { return 'not estimated: no draws'; }
+  if (v === null) { return NO_SAMPLES; }
   if (v < 0.001) { return 'under 0.001'; }
   var decimals = Math.min(3, Math.max(0, 1 - Math.floor(Math.log10(v))));
   return v.toFixed(decimals);
@@ -32,8 +34,8 @@ function classOf(k, shown, period) {
   if (shown === 'blocks') { return null; }
   if (shown === 'chance') { return stepAt(share(D.cells.chance[k]), D.steps.chance.edges); }
   if (shown === 'coverage') { return stepAt(share(D.cells.coverage[k]), D.steps.coverage.edges); }
-  if (shown === 'period') { return stepAt(value(D.byPeriod.median[period][k]), D.steps.hazard.edges); }
-  return stepAt(value(D.cells.hazard[2][k]), D.steps.hazard.edges);
+  if (shown === 'period') { return stepAt(value(D.byPeriod.median[period][k]), D.steps.force.edges); }
+  return stepAt(value(D.cells.force[2][k]), D.steps.force.edges);
 }
 function stepAt(v, edges) { return v === null ? null : stepOf(v, edges); }
 function coloursOf(shown) {
@@ -41,7 +43,7 @@ function coloursOf(shown) {
   if (shown === 'chance') { return D.steps.chance.colours; }
   if (shown === 'coverage') { return D.steps.coverage.colours; }
   if (shown === 'blocks') { return D.steps.best.colours; }
-  return D.steps.hazard.colours;
+  return D.steps.force.colours;
 }
 
 // Whether a place lies in rings of alternating coordinates (even-odd rule).
@@ -64,7 +66,7 @@ function areaAt(x, y, list) {
 }
 function blockWords(i) {
   var c = D.choice[i];
-  return D.blocks[i].name + ': ' + (c[0] === null ? 'may not be treated this season' : 'in the best set of ' + prob(share(c[0])) + ' of the draws') + (c[1] ? '; to be treated against ' + c[1] : '');
+  return D.blocks[i].name + ': ' + (c[0] === null ? 'may not be treated this season' : 'in the best set in ' + prob(share(c[0])) + ' of plausible maps') + (c[1] ? '; to be treated against ' + c[1] : '');
 }
 // Runs first, length, first, length … as a set of squares.
 function squares(runs) {

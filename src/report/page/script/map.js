@@ -22,7 +22,7 @@ function paintBase(ctx, view) {
   if (state.marks.zones) { drawRings(ctx, view, D.zones, 2.2, [], '#1c1f26'); }
   if (state.marks.positives) {
     D.positives.forEach(function (p) {
-      ctx.globalAlpha = speaks(p) ? 1 : 0.28;
+      ctx.globalAlpha = inPeriod(p) ? 1 : 0.28;
       diamond(ctx, view.x(p.at[0]), view.y(p.at[1]), 5, p.confirmed);
     });
     ctx.globalAlpha = 1;
@@ -32,7 +32,7 @@ function paintBase(ctx, view) {
   }
 }
 // With a period on show, a positive whose 90 % window does not touch it is drawn faint.
-function speaks(p) {
+function inPeriod(p) {
   if (state.shown !== 'period' || !p.days) { return true; }
   return p.days[1] < D.edges[state.period + 1] && p.days[5] >= D.edges[state.period];
 }
@@ -59,10 +59,10 @@ function figureWords(k) {
     var b = areaNumber((k % D.cols + 0.5) * D.sideM, (Math.floor(k / D.cols) + 0.5) * D.sideM, D.blocks);
     return b === null ? 'outside all blocks' : blockWords(b);
   }
-  if (state.shown === 'period') { return 'hazard ' + figure(value(D.byPeriod.median[state.period][k])) + ' per pig-year in ' + D.periods[state.period]; }
-  if (state.shown === 'hazard') { return 'hazard ' + figure(value(D.cells.hazard[2][k])) + ' per pig-year'; }
-  if (state.shown === 'coverage') { return 'found with probability ' + prob(share(D.cells.coverage[k])); }
-  return 'chance of being active ' + prob(share(D.cells.chance[k])) + ', ' + STANDINGS[D.cells.standing[k]];
+  if (state.shown === 'period') { return 'force of infection ' + figure(value(D.byPeriod.median[state.period][k])) + ' per pig-year in ' + D.periods[state.period]; }
+  if (state.shown === 'force') { return 'force of infection ' + figure(value(D.cells.force[2][k])) + ' per pig-year'; }
+  if (state.shown === 'coverage') { return 'a focus would have been found: ' + prob(share(D.cells.coverage[k])); }
+  return 'probability of being active ' + prob(share(D.cells.chance[k])) + ', ' + STANDINGS[D.cells.standing[k]];
 }
 function say(text) { spoken.textContent = text; }
 
@@ -74,29 +74,31 @@ function chip(colour, pattern) {
 }
 function showLegend() {
   var titles = {
-    chance: 'Chance that the hazard of the last ' + D.recent + ' exceeds ' + D.threshold + ' per pig-year',
-    hazard: 'Hazard, median over the last ' + D.recent + ', infections per pig-year, averaged over a pig’s range',
-    period: 'Hazard in ' + D.periods[state.period] + ', median, infections per pig-year',
-    coverage: 'Probability that a focus of ' + D.design + ' per pig-year would have been found',
+    chance: 'Probability that the force of infection of the last ' + D.recent + ' exceeds ' + D.threshold + ' infections per pig-year',
+    force: 'Force of infection, median over the last ' + D.recent + ', infections per pig-year, averaged over a pig’s range',
+    period: 'Force of infection in ' + D.periods[state.period] + ', median, infections per pig-year',
+    coverage: 'Probability that a focus of ' + D.design + ' infections per pig-year would have been found',
     standing: 'Standing',
-    blocks: 'Share of the draws in whose best set a block is'
+    blocks: 'How often a block is in the best set, of all plausible maps'
   };
   var items = [], colours = coloursOf(state.shown);
   if (state.shown === 'standing') {
-    ['active: chance 0.5 or more', 'possible: 0.1 to 0.5, and looked at', 'quiet: lower, and looked at hard enough', 'unseen: not looked at hard enough'].forEach(function (w, k) {
+    ['active: probability 50 % or more', 'possible: 10 to 50 %, and pigs were examined', 'quiet: lower, and enough pigs were examined', 'unseen: too few pigs examined'].forEach(function (w, k) {
       items.push(el('li', {}, [chip(colours[k], k === 3 ? HATCH : null), w]));
     });
   } else {
-    var edges = (state.shown === 'chance' ? D.steps.chance : state.shown === 'coverage' ? D.steps.coverage : state.shown === 'blocks' ? D.steps.best : D.steps.hazard).edges;
+    var edges = (state.shown === 'chance' ? D.steps.chance : state.shown === 'coverage' ? D.steps.coverage : state.shown === 'blocks' ? D.steps.best : D.steps.force).edges;
+    var rate = state.shown === 'force' || state.shown === 'period';
+    var step = function (v) { return rate ? String(v) : Math.round(1000 * v) / 10 + ' %'; };
     colours.forEach(function (c, k) {
-      var words = k === 0 ? 'under ' + edges[0] : k === edges.length ? edges[k - 1] + ' or more' : edges[k - 1] + ' to ' + edges[k];
+      var words = k === 0 ? 'under ' + step(edges[0]) : k === edges.length ? step(edges[k - 1]) + ' or more' : step(edges[k - 1]) + ' to ' + step(edges[k]);
       items.push(el('li', {}, [chip(c, null), words]));
     });
-    if (state.shown === 'chance' || state.shown === 'hazard') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'unseen: not active, not looked at hard enough'])); }
+    if (state.shown === 'chance' || state.shown === 'force') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'unseen: too few pigs examined'])); }
   }
   if (state.shown === 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'may not be treated this season'])); }
   if (state.shown !== 'coverage' && state.shown !== 'period' && state.shown !== 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
-  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: clear pigs. Thick lines: areas; broken: blocks' + (state.shown === 'blocks' ? '; blue: blocks chosen at the budget.' : state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
+  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: negative pigs. Thick lines: areas; broken: blocks' + (state.shown === 'blocks' ? '; blue: blocks chosen at the budget.' : state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
   legend.replaceChildren(el('span', { 'class': 'title' }, [titles[state.shown]]), el('ul', {}, items), el('p', { 'class': 'note' }, [marks]));
 }
 function show() {
@@ -121,7 +123,7 @@ function markRows() {
   });
 }
 function emptyPanel() {
-  panel.replaceChildren(el('h4', {}, ['Nothing chosen']), el('p', {}, ['Choose a cell or a positive pig on the map, or a pig’s number in its table, to read its figures here.']));
+  panel.replaceChildren(el('h4', {}, ['Nothing chosen']), el('p', {}, ['Choose a cell or a positive pig on the map, or a pig’s number in its table. Its figures are shown here.']));
 }
 function clearChoice() { state.pig = null; state.cursor = null; emptyPanel(); markRows(); top_.redraw(); }
 function chooseCell(k) {
@@ -224,7 +226,7 @@ function startMap() {
   });
   emptyPanel();
 }
-// Name of the clear pig under the pointer, where ids were sent.
+// Name of the negative pig under the pointer, where ids were sent.
 function clearAt(point) {
   if (!state.marks.clear || !D.clear.id.length) { return ''; }
   var near = 6, best = null, at = D.clear.at, here = map.containerPointToLatLng(point), reach = near / map.options.crs.scale(map.getZoom());
@@ -232,5 +234,5 @@ function clearAt(point) {
     var d = Math.hypot(at[i] - here.lng, at[i + 1] - here.lat);
     if (d < reach) { reach = d; best = i / 2; }
   }
-  return best === null ? '' : '; clear pig ' + D.clear.id[best] + ', killed ' + isoDay(D.clear.killed[best]);
+  return best === null ? '' : '; negative pig ' + D.clear.id[best] + ', killed ' + isoDay(D.clear.killed[best]);
 }

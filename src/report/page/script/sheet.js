@@ -177,7 +177,7 @@ function diamond(ctx, x, y, r, filled) {
   ctx.strokeStyle = '#14263a';
   ctx.stroke();
 }
-// The outline of a set of squares: its sides that no two squares share.
+// The boundary of a set of squares: its sides that no two squares share.
 function drawSet(ctx, view, set, dash) {
   var side = D.sideM;
   ctx.beginPath();

@@ -1,10 +1,10 @@
-//! Hazard over time, one panel an area, with its 50 and 90 % bands.
+//! Force of infection over time, one panel an area, with its 50 and 90 % bands.
 
 use crate::assess::areas::ZoneFigures;
 use crate::assess::spread::Spread;
 use crate::pipeline::analysis::Analysis;
 use crate::report::page::svg::{Anchor, Scale, Svg, new_years};
-use crate::report::sentences::words;
+use crate::report::sentences::{areas, drawings};
 
 const WIDTH: f64 = 340.0;
 const HEIGHT: f64 = 190.0;
@@ -12,10 +12,10 @@ const LEFT: f64 = 44.0;
 const TOP: f64 = 26.0;
 const BOTTOM: f64 = 150.0;
 
-/// Lowest hazard told from the next, per pig-year; below it the line lies on the floor.
+/// Lowest force of infection told from the next, per pig-year; below it the line lies on the floor.
 const FLOOR: f64 = 0.001;
 
-/// One panel for each area, and before them one for the district; all on one scale.
+/// One panel for each area, and before them one for the whole grid; all on one scale.
 pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
     let areas: Vec<&ZoneFigures> =
         std::iter::once(&analysis.assessment.district).chain(&analysis.assessment.zones).collect();
@@ -30,27 +30,14 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
     let grid = &analysis.layout.grid;
     let edges = &grid.period_edges;
     let (from, to) = (edges[0], edges[edges.len() - 1]);
-    let name = if index == 0 { "Whole grid".to_string() } else { area.name.clone() };
-    let last = area.by_period.last();
-    let description = format!(
-        "Mean hazard in infections per pig-year, on a logarithmic scale, from {} to {}. In the last period the median is {}{}. Dashed: the threshold of {}.",
-        words::month(from),
-        words::month(to - 1.0),
-        last.map_or_else(|| words::not_estimated("no period"), |s| words::two_digits(s.median())),
-        last.map_or_else(String::new, |s| format!(
-            " and the 90 % interval {} to {}",
-            words::two_digits(s.q05()),
-            words::two_digits(s.q95())
-        )),
-        analysis.layout.study.recent.force_of_infection_threshold,
-    );
+    let name = if index == 0 { areas::WHOLE_GRID.to_string() } else { area.name.clone() };
     let mut svg = Svg::new(
-        &format!("hazard{index}"),
+        &format!("force{index}"),
         "chart panel",
         WIDTH,
         HEIGHT,
-        &format!("Hazard over time: {name}"),
-        &description,
+        &format!("Force of infection over time: {name}"),
+        &drawings::force_of_infection(analysis, &area.by_period),
     );
     let x = Scale { from, to, start: LEFT, end: WIDTH - 8.0, log: false };
     let y = Scale { from: FLOOR, to: top, start: BOTTOM, end: TOP, log: true };
@@ -94,7 +81,7 @@ fn panel(analysis: &Analysis, area: &ZoneFigures, index: usize, top: f64) -> Str
         LEFT,
         HEIGHT - 6.0,
         Anchor::Start,
-        "infections per pig-year; line: median, bands: 50 and 90 %",
+        "infections per pig-year; line: median; bands: 50 and 90 % CrI",
     );
     svg.finish()
 }

@@ -1,9 +1,14 @@
-//! Numbers as they stand in JSON files, and declared JSON files as text.
+//! Figures as they stand in JSON files and on the command line's `--json`.
 
+pub(crate) mod model_checks;
+pub(crate) mod priorities;
+
+use crate::assess::spread::Spread;
 use crate::contract::FileSpec;
 use crate::contract::error::ContractError;
 use crate::contract::members::checked;
 use geojson::JsonValue;
+use serde_json::{Map, Value};
 
 /// A declared JSON file as indented text, its top-level keys in the declared order.
 ///
@@ -29,4 +34,26 @@ pub(crate) fn number(value: f64) -> Option<JsonValue> {
         return Some(JsonValue::from(rounded as i64));
     }
     serde_json::Number::from_f64(rounded).map(JsonValue::Number)
+}
+
+/// A spread as an object of mean, median and 5 and 95 % points.
+pub(crate) fn spread(s: &Spread) -> Value {
+    let mut map = Map::new();
+    for (name, v) in [("mean", s.mean), ("q05", s.q05()), ("median", s.median()), ("q95", s.q95())] {
+        if let Some(v) = number(v) {
+            map.insert(name.into(), v);
+        }
+    }
+    Value::Object(map)
+}
+
+/// Absent members are left out rather than written as null.
+pub(crate) fn without_nulls(value: Value) -> Value {
+    match value {
+        Value::Object(map) => Value::Object(
+            map.into_iter().filter(|(_, v)| !v.is_null()).map(|(k, v)| (k, without_nulls(v))).collect(),
+        ),
+        Value::Array(list) => Value::Array(list.into_iter().map(without_nulls).collect()),
+        other => other,
+    }
 }

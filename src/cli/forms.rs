@@ -1,4 +1,4 @@
-//! `sheet`: the officer's forms.
+//! `forms`: the officer's record forms.
 
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::forms::{FormHeading, field_form, record_sheet};
@@ -6,19 +6,20 @@ use clap::Args as ClapArgs;
 use std::path::{Path, PathBuf};
 
 #[derive(Debug, ClapArgs)]
-pub(crate) struct SheetArgs {
+pub(crate) struct FormsArgs {
     /// Folder to write: record-sheet.html to print, field-form.html for a telephone.
     #[arg(long, value_name = "FOLDER", help_heading = "Output")]
     pub out: PathBuf,
-    /// Title of both forms, such as the district's name.
+    /// Title of both forms, such as the name of the place.
     #[arg(long, value_name = "TEXT", default_value = "Feral pig inspection", help_heading = "Output")]
     pub title: String,
-    /// First letters of specimen numbers on the telephone; give every officer others, so that no two numbers meet.
+    /// First letters of specimen numbers on the telephone; give every officer others, so that no two
+    /// numbers are the same.
     #[arg(long, value_name = "TEXT", default_value = "PIG", help_heading = "Output")]
     pub prefix: String,
 }
 
-pub(crate) fn sheet(args: &SheetArgs) -> Result<Ending, CliError> {
+pub(crate) fn forms(args: &FormsArgs) -> Result<Ending, CliError> {
     let prefix = args.prefix.trim();
     if prefix.is_empty() || prefix.chars().count() > 20 || prefix.contains(char::is_control) {
         return Err(format!("--prefix \"{prefix}\": write 1 to 20 letters or digits, such as KT").into());
@@ -45,7 +46,7 @@ fn refuse_foreign(path: &Path) -> Result<(), CliError> {
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(()),
         Ok(text) if text.contains("<meta name=\"generator\" content=\"pignut ") => Ok(()),
         _ => Err(format!(
-            "{}: is there and was not written by this program; name another folder",
+            "{}: exists and was not written by this program; name another folder",
             path.display()
         )
         .into()),
