@@ -85,6 +85,12 @@ fn power_rises_with_the_size_of_the_study() {
     let found = column("found");
     assert!(found[0] < found[1] && found[1] < found[2] && found[2] <= 1.0, "{found:?}");
     assert!(column("confirmed").iter().zip(&found).all(|(c, f)| c <= f));
-    refused(&["power", "--force-of-infection", "0"], &["--hazard 0"]);
+    refused(&["power", "--force-of-infection", "0"], &["--force-of-infection 0"]);
+    // An option's old name is refused with the new one.
+    for (old, now) in [("--hazard", "--force-of-infection"), ("--districts", "--study-areas")] {
+        let out = run(&["power", old, "1"]);
+        assert_eq!(out.status.code(), Some(2));
+        assert!(text(&out.stderr).contains(now), "{}", text(&out.stderr));
+    }
     refused(&["power", "--sizes", "3"], &["pigs_target = 3"]);
 }
