@@ -1,4 +1,4 @@
-//! Times the routines that every trajectory passes through, at the size of a district:
+//! Times the routines that every trajectory passes through, at the size of a study area:
 //! 46 × 46 cells, 24 half-years, 2 200 pigs.
 //!
 //! ```text
@@ -33,7 +33,7 @@ const ROWS: usize = 46;
 const COLS: usize = 46;
 const PERIODS: usize = 24;
 const PIGS: usize = 2200;
-/// Seed of the district and of the points at which derivatives are taken.
+/// Seed of the study area and of the points at which derivatives are taken.
 const SEED: u64 = 1;
 /// Single precision against double: some thousand roundings of 6e-8.
 const SINGLE_REL: f64 = 1e-4;
@@ -44,7 +44,7 @@ const TRANSFORM_ABS: f64 = 1e-11;
 /// A degree-11 polynomial and a series of 14 terms against the standard library.
 const LINK_REL: f64 = 1e-13;
 
-/// The simulated district on a grid of exactly the size above.
+/// The simulated study area on a grid of exactly the size above.
 fn district() -> (Model, Model<f32>, Layout, Grid) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let scenario = Scenario { pigs_target: PIGS, ..Scenario::fresh(SEED) };

@@ -1,4 +1,4 @@
-//! Times a whole analysis of a simulated district, from records to assessment, and its peak memory.
+//! Times a whole analysis of a simulated study area, from records to assessment, and its peak memory.
 //!
 //! ```text
 //! cargo bench --bench whole_run
@@ -16,7 +16,7 @@ use pignut::internals::study::study_file::Study;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-/// Seed of the district.
+/// Seed of the study area.
 const SEED: u64 = 1;
 /// Part of the default effort in the repeated runs.
 const TENTH: usize = 10;

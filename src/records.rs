@@ -142,7 +142,7 @@ pub struct Inspection {
     pub node_pairs: Option<Vec<NodePair>>,
     /// Pairs among them of which only one of the two nodes was opened.
     pub one_sided: Vec<NodePair>,
-    /// Lesion seen by the knife; `None` when not inspected.
+    /// Lesion seen at gross inspection; `None` when not inspected.
     pub gross_lesion: Option<bool>,
     /// Laboratory method, when known.
     pub lab_method: Option<LabMethod>,
@@ -150,13 +150,13 @@ pub struct Inspection {
     pub lab_result: Option<LabResult>,
 }
 
-/// The reading of an inspection: the laboratory over the knife.
+/// The reading of an inspection: the laboratory over gross inspection.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Reading {
     /// Laboratory positive.
     Confirmed,
-    /// Lesion seen, laboratory pending or not asked: as likely a look-alike as the data say.
+    /// Lesion seen, laboratory pending or not asked: as likely a lesion from another cause as the data say.
     Suspect,
     /// Laboratory negative, or no lesion and no laboratory positive. A lesion that the laboratory did not confirm counts
     /// here, but weighs in the likelihood as what it is ([`Inspection::is_unconfirmed`]).
@@ -169,7 +169,7 @@ impl Inspection {
         self.gross_lesion == Some(true) && self.lab_result == Some(LabResult::Negative)
     }
 
-    /// Laboratory over knife; `None` when neither looked (a lone pending test is no result).
+    /// Laboratory over gross inspection; `None` when neither looked (a lone pending test is no result).
     pub fn reading(&self) -> Option<Reading> {
         match (self.lab_result, self.gross_lesion) {
             (Some(LabResult::Positive), _) => Some(Reading::Confirmed),
@@ -192,7 +192,7 @@ pub struct Pig {
     pub easting_m: f64,
     /// Kill place, metres north in the study's system.
     pub northing_m: f64,
-    /// Standard deviation of the fix per axis, metres (95 % radius / 2.4477).
+    /// Standard deviation of the GPS position per axis, metres (95 % radius / 2.4477).
     pub position_sd_m: f64,
     /// Sex.
     pub sex: Sex,
@@ -222,7 +222,7 @@ pub struct Zone {
     pub id: String,
     /// Display name.
     pub name: String,
-    /// Outline, study's projected system.
+    /// Boundary, study's projected system.
     pub outline: MultiPolygon<f64>,
     /// Prior probability of freedom before the first year, when the file gives one.
     pub prior_free: Option<f64>,
@@ -237,7 +237,7 @@ pub struct Block {
     pub id: String,
     /// Display name.
     pub name: String,
-    /// Outline, study's projected system.
+    /// Boundary, study's projected system.
     pub outline: MultiPolygon<f64>,
     /// Cost of a possum operation per hectare, when the file gives one.
     pub possum_cost_per_ha: Option<f64>,
@@ -277,7 +277,7 @@ impl Method {
 pub struct Cover {
     /// Class name as in the file.
     pub class: String,
-    /// Outline, study's projected system.
+    /// Boundary, study's projected system.
     pub outline: MultiPolygon<f64>,
 }
 

@@ -1,4 +1,4 @@
-//! The studies behind the evidence page: knobs that break assumptions, scores of areas and pockets, merging.
+//! The studies behind the evidence page: knobs that break assumptions, scores of areas and foci, merging.
 
 mod attribution;
 mod knobs;

@@ -1,6 +1,6 @@
 //! The report page as a file: what it holds, what it never holds, what it does with hostile text.
 //!
-//! How it behaves in a browser is checked by `scripts/browser-test`. The districts here are
+//! How it behaves in a browser is checked by `scripts/browser-test`. The study areas here are
 //! simulated, hence invented; what is asked of the page comes from outside: the HTML standard for
 //! what a browser fetches, JSON (RFC 8259) for what is a number, the project's own contract for sizes.
 
@@ -19,7 +19,7 @@ use std::time::{Duration, Instant};
 const HOSTILE_ID: &str = "<script>alert(1)</script>";
 const HOSTILE_NAME: &str = "</script><!--<img src=x onerror=\"alert('2')\">&amp;";
 
-/// Largest page allowed, bytes: the contract's 6 MB, for a district a good deal smaller than the demo.
+/// Largest page allowed, bytes: the contract's 6 MB, for a study area a good deal smaller than the demo.
 const LARGEST_BYTES: usize = 6_000_000;
 /// Longest time allowed for writing it: the contract's 2 s.
 const LONGEST: Duration = Duration::from_secs(2);
@@ -61,7 +61,7 @@ fn small(scenario: Scenario, change: impl Fn(&mut Study), hostile: bool) -> Case
     Case { folder, analysis }
 }
 
-/// A diseased district with hostile names in every place a name can stand.
+/// A diseased study area with hostile names in every place a name can stand.
 fn hostile() -> &'static Case {
     static CASE: OnceLock<Case> = OnceLock::new();
     // A target that so few pigs can meet, so that cells differ in standing.
@@ -315,7 +315,7 @@ fn a_large_grid_is_drawn_coarser_and_says_so() {
 fn reliability_is_shown_when_the_truth_is_known() {
     let case = hostile();
     let result = case.folder.path().join("result");
-    // Under its own names the run can be scored against its district.
+    // Under its own names the run can be scored against its study area.
     let plain = small(Scenario::fresh(5), |_| (), false);
     let staging = pignut::internals::report::folder::Staging::begin(&result).unwrap();
     pignut::internals::report::write(&plain.analysis, staging, &Default::default()).unwrap();

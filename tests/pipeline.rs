@@ -1,4 +1,4 @@
-//! A small simulated district through the program, once, and every file of the result looked at.
+//! A small simulated study area through the program, once, and every file of the result looked at.
 //!
 //! What is asked of the layers comes from RFC 7946 (GeoJSON), of dates from ISO 8601, of digests from
 //! FIPS 180-4; names of files, properties and columns are the project's own contract, written out here

@@ -1,4 +1,4 @@
-//! Simulated districts and the scoring of answers against their truth.
+//! Simulated study areas and the scoring of answers against their truth.
 
 mod made_up_run;
 mod scoring;

@@ -10,7 +10,7 @@ use crate::records::{Reading, date_of_day};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-/// Figures of one zone, or of the whole district.
+/// Figures of one zone, or of the whole study area.
 #[derive(Debug, Clone)]
 pub struct ZoneFigures {
     /// Zone id; `district` for the whole.

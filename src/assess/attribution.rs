@@ -54,7 +54,7 @@ pub struct Attributed {
     pub first_period: usize,
     /// Probability by period (from `first_period`) and cell: `[period][cell]`.
     pub by_period: Vec<Vec<f64>>,
-    /// Areas in which it may have been infected, draw by draw.
+    /// Areas in which it may have been infected, sample by sample.
     pub inside: Vec<InsideZone>,
 }
 
@@ -157,7 +157,7 @@ fn rows_with_mass(mass: &[f64], cols: usize) -> std::ops::Range<usize> {
     first..(mass.len() / cols - after).max(first)
 }
 
-/// Inner product of one row of draws with weights, in eight interleaved sums.
+/// Inner product of one row of samples with weights, in eight interleaved sums.
 fn inner(line: &[f32], weights: &[f64]) -> f64 {
     let mut lanes = [0.0; 8];
     let (a, b) = (line.chunks_exact(8), weights.chunks_exact(8));

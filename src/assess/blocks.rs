@@ -1,4 +1,4 @@
-//! Control blocks: what is expected to be active inside, draw by draw and host by host.
+//! Control blocks: what is expected to be active inside, sample by sample and host by host.
 
 use crate::assess::cells::{CellFigures, Standing};
 use crate::assess::spread::Spread;
@@ -21,7 +21,7 @@ pub struct BlockFigures {
     pub area_ha: f64,
     /// Expected active area Σ share × cell area × p_active, hectares.
     pub expected_active_ha: f64,
-    /// Active area over the draws, hectares.
+    /// Active area over the samples, hectares.
     pub active_ha: Spread,
     /// Active area carried by possums and by ferrets, expected, hectares.
     pub by_host_ha: [f64; 2],
@@ -35,7 +35,7 @@ pub struct BlockFigures {
     pub last_operation: Option<(Date, WildlifeHost)>,
 }
 
-/// What the draws say of one block, for choosing among blocks.
+/// What the samples say of one block, for choosing among blocks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BlockDraws {
     /// Active area carried by possums and by ferrets, hectares, one value a draw.
@@ -132,7 +132,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
         .collect()
 }
 
-/// What the draws say of every block, in the order of the records.
+/// What the samples say of every block, in the order of the records.
 ///
 /// # Formula
 /// ```text

@@ -84,7 +84,7 @@ pub struct CellFigures {
 /// about nobody in particular.
 pub(crate) const LEAST_EXPECTED: f64 = 0.05;
 
-/// Resident hazard of every cell, mean of the recent months, draw by draw.
+/// Resident hazard of every cell, mean of the recent months, sample by sample.
 ///
 /// # Formula
 /// ```text
@@ -242,7 +242,7 @@ pub(crate) fn within_periods(grid: &Grid, positive: &Attributed) -> Vec<Vec<(f64
 
 /// Mean and quantiles of the hazard of every cell and period, `[row][period][column]`.
 pub(crate) fn hazard_spreads(grid: &Grid, posterior: &Posterior) -> Vec<Spread> {
-    // Neighbours together: a draw's values of one cache line are fetched once.
+    // Neighbours together: a sample's values of one cache line are fetched once.
     const TOGETHER: usize = 16;
     let blocks = grid.field_len().div_ceil(TOGETHER);
     (0..blocks)

@@ -33,7 +33,7 @@ pub struct YearCoverage {
     pub window: DayWindow,
     /// By all examined pigs.
     pub cells: CellCoverage,
-    /// By clear pigs without a lesion alone, at each of five inputs (as stated; design hazard low, high; sensitivity of each pig low, high): ln of the probability that all of them missed the focus.
+    /// By pigs with no visible lesion alone, at each of five inputs (as stated; design hazard low, high; sensitivity of each pig low, high): ln of the probability that all of them missed the focus.
     pub clear_log_missed: [Vec<f64>; 5],
 }
 

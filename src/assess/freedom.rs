@@ -14,7 +14,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rayon::prelude::*;
 
-/// Least number of draws of the inputs; draws of the posterior are used again in turn.
+/// Least number of samples of the inputs; draws of the posterior are used again in turn.
 const LEAST_DRAWS: usize = 400;
 /// Stream of the inputs' draws: far from those of the chains.
 const STREAM: u64 = 1 << 40;
@@ -26,8 +26,8 @@ const STREAM: u64 = 1 << 40;
 /// SSe_y = 1 − (1 − Σ_j ρ_j Se_jy)^k,   ρ_j ∝ (share of cell j in the area) · (relative risk of its cover)
 /// P_y as in [`lasting`];  q_y = mean over draws of Π_i (1 − P(pig i infected inside in y | draw))
 /// ```
-/// Se_jy by clear pigs, for a design focus about cell j present through year y; pigs shot later speak for
-/// y too. Bounds: 5 and 95 % of P_y over draws of q together with inputs drawn log-uniformly from their
+/// Se_jy by pigs with no visible lesion, for a design focus about cell j present through year y; pigs shot later support
+/// y too. Bounds: 5 and 95 % of P_y over samples of q together with inputs drawn log-uniformly from their
 /// ranges (prior, introduction, design hazard, pigs' sensitivity), the last two through
 /// A(u, v) = A₀ (A_u/A₀)(A_v/A₀), A = −ln(1 − Σ ρ Se), from the ends of each range.
 /// # Assumes
@@ -67,7 +67,7 @@ fn relative_risk(layout: &Layout) -> Vec<f64> {
     covered.iter().zip(&risk).map(|(c, r)| if *c > 1.0 { r / c } else { r + 1.0 - c }).collect()
 }
 
-/// Draws of the inputs: exponents in [−1, 1] of the ranges' factors.
+/// Samples of the inputs: exponents in [−1, 1] of the ranges' factors.
 struct Inputs(Vec<[f64; 4]>);
 
 impl Inputs {
@@ -144,7 +144,7 @@ fn one(
             by_clear_pigs: h.by_clear_pigs,
             no_case: mean_no_case[y],
             p_free: h.p_free,
-            // The mean over draws may lie outside of a very lopsided interval: the bounds then reach it.
+            // The mean over samples may lie outside of a very lopsided interval: the bounds then reach it.
             bounds: [spread.q05().min(h.p_free), spread.q95().max(h.p_free)],
             p_under_threshold: under[y],
         });

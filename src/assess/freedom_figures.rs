@@ -9,11 +9,11 @@ pub struct ZoneYear {
     pub year: i16,
     /// Its days within the study, day numbers.
     pub window: DayWindow,
-    /// Probability that clear pigs would have shown a design focus somewhere in the area: SSe.
+    /// Probability that pigs with no visible lesion would have shown a design focus somewhere in the area: SSe.
     pub sensitivity: f64,
     /// The same with design hazard and pigs' sensitivity at the low, and at the high end of their ranges.
     pub sensitivity_range: [f64; 2],
-    /// Sensitivity of the year for what clear pigs of earlier years had not found.
+    /// Sensitivity of the year for what pigs with no visible lesion of earlier years had not found.
     pub sensitivity_given_earlier: f64,
     /// Mean over the land of the sensitivity by all examined pigs.
     pub mean_sensitivity: f64,
@@ -21,7 +21,7 @@ pub struct ZoneYear {
     pub share_at_target: f64,
     /// Probability of freedom before the year's evidence.
     pub prior: f64,
-    /// P(free) by clear pigs alone.
+    /// P(free) by pigs with no visible lesion alone.
     pub by_clear_pigs: f64,
     /// Probability that no positive was infected inside that year.
     pub no_case: f64,
@@ -59,7 +59,7 @@ impl ZoneFreedom {
 pub enum PigsNeeded {
     /// It is there.
     Reached,
-    /// So many more clear pigs of the study's next age, shot on `as_of` in these parts of the area.
+    /// So many more pigs with no visible lesion of the study's next age, shot on `as_of` in these parts of the area.
     Pigs {
         /// Cell of each, in the order in which they add most.
         cells: Vec<usize>,

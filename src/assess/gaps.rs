@@ -5,7 +5,7 @@ use crate::assess::next_samples::{NextPig, judged_land, pigs_to_target};
 use crate::geography::layout::Layout;
 use rayon::prelude::*;
 
-/// Land of one gap under which it is not listed, cells: slivers along an outline are nobody's gap.
+/// Land of one gap under which it is not listed, cells: slivers along an boundary are nobody's gap.
 const LEAST_CELLS: f64 = 0.5;
 
 /// One piece of land below the coverage target.
@@ -23,7 +23,7 @@ pub struct Gap {
     pub sensitivity: f64,
     /// Lowest sensitivity among its cells.
     pub sensitivity_lowest: f64,
-    /// Clear pigs of [`Gap::age_months`] that would bring all of it to the target; `None`: more than the
+    /// Pigs with no visible lesion of [`Gap::age_months`] that would bring all of it to the target; `None`: more than the
     /// study's most.
     pub pigs_needed: Option<usize>,
     /// Age of those pigs, months.

@@ -1,8 +1,8 @@
-//! What clear pigs of several years together missed.
+//! What pigs with no visible lesion of several years together missed.
 
 use crate::assess::coverage::Coverages;
 
-/// What clear pigs missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
+/// What pigs with no visible lesion missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
 ///
 /// The first input is the stated one; with five, the others are the ends of the ranges of design hazard and sensitivity.
 pub struct Missed<const K: usize> {

@@ -1,4 +1,4 @@
-//! From posterior draws to figures a person can decide on.
+//! From posterior samples to figures a person can decide on.
 //!
 //! | question | file |
 //! | --- | --- |
@@ -59,7 +59,7 @@ pub struct Assessment {
     pub positives: Vec<crate::assess::attribution::PositiveFigures>,
     /// Figures of each zone.
     pub zones: Vec<crate::assess::areas::ZoneFigures>,
-    /// The district as a whole.
+    /// The study area as a whole.
     pub district: crate::assess::areas::ZoneFigures,
     /// Freedom of each zone, in the same order.
     pub freedom: Vec<crate::assess::freedom_figures::ZoneFreedom>,
@@ -69,7 +69,7 @@ pub struct Assessment {
     pub gaps: Vec<crate::assess::gaps::Gap>,
     /// Figures of each control block, in the order of the records.
     pub blocks: Vec<crate::assess::blocks::BlockFigures>,
-    /// Operations that could be done, with their effect draw by draw.
+    /// Operations that could be done, with their effect sample by sample.
     pub slate: Candidates,
     /// The best set of operations at the budget; `None` without blocks, an error when none can be named.
     pub decision: Option<

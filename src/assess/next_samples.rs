@@ -15,7 +15,7 @@ use std::collections::BinaryHeap;
 
 /// A pig not yet shot, and what it would show of foci about it, by offset from the cell it is shot in.
 ///
-/// It is shot on `as_of` at the study's present knowledge: sex unknown, age exact, the knife on all three
+/// It is shot on `as_of` at the study's present knowledge: sex unknown, age exact, gross inspection on all three
 /// node pairs and no laboratory, a fix as good as the study's default.
 ///
 /// # Assumes
@@ -92,7 +92,7 @@ impl NextPig {
         -self.log_missed[window].iter().copied().fold(0.0, f64::min).exp_m1()
     }
 
-    /// Cells a pig shot in `cell` speaks for, with the offset's number.
+    /// Cells a pig shot in `cell` supports, with the offset's number.
     fn touched<'a>(&'a self, grid: &'a Grid, cell: usize) -> impl Iterator<Item = (usize, usize)> + 'a {
         let (row, col) = grid.row_col(cell);
         self.offsets.iter().enumerate().filter_map(move |(k, (dr, dc))| {

@@ -9,7 +9,7 @@ pub struct YearFreedom {
     pub prior: f64,
     /// Sensitivity of the year for what earlier years had not found.
     pub sensitivity: f64,
-    /// P(free) by the clear pigs alone.
+    /// P(free) by the pigs with no visible lesion alone.
     pub by_clear_pigs: f64,
     /// P(free): that times the probability that no positive was infected inside.
     pub p_free: f64,
@@ -22,7 +22,7 @@ pub struct YearFreedom {
 /// free_y = π_y;   infected since c: u_c ← u_c M(c, y)/M(c, y − 1);   C_y = free_y/(free_y + Σ_c u_c)
 /// next year: free = (1 − PI)^t (q_y C_y + (1 − q_y) π_r); what is lost to it starts a new focus
 /// ```
-/// M(c, y) the probability that the clear pigs of years c to y all missed a focus there since the start of
+/// M(c, y) the probability that the pigs with no visible lesion of years c to y all missed a focus there since the start of
 /// year c; PI the probability of introduction a year, q_y the probability that no positive was infected inside in
 /// year y, t the length of year y + 1, π_r the chance of being free again by the next year after an infection
 /// (`prior_after_infection`). Where the land is looked at evenly, M is a product over years and this is the published

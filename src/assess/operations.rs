@@ -20,7 +20,7 @@ pub struct OperationEffect {
     pub blocks: usize,
     /// Share by which the hazard fell in the treated blocks over the year after the operation; below 0 it rose.
     pub fall: Spread,
-    /// That share in every draw, in ascending order.
+    /// That share in every sample, in ascending order.
     pub falls: Vec<f32>,
     /// The same as it was assumed before the records were read: 5, 50 and 95 % points of the step's prior.
     pub assumed: [f64; 3],

@@ -1,4 +1,4 @@
-//! What would raise an area's probability of freedom: how many more clear pigs, and where.
+//! What would raise an area's probability of freedom: how many more pigs with no visible lesion, and where.
 
 use crate::assess::coverage::{Coverages, DayWindow};
 use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
@@ -11,7 +11,7 @@ use crate::geography::layout::Layout;
 /// at most this.
 const STEP_SHARE: usize = 32;
 
-/// What would raise P(free) of the last year: next pigs shot on `as_of`, who speak for the years they lived.
+/// What would raise P(free) of the last year: next pigs shot on `as_of`, who support the years they lived.
 ///
 /// Each is placed where the chance of a focus that everybody missed is largest.
 pub(crate) fn raise(

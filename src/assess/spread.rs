@@ -13,7 +13,7 @@ pub struct Spread {
 }
 
 impl Spread {
-    /// Of a set of draws, which is reordered in place.
+    /// Of a set of samples, which is reordered in place.
     pub fn of(draws: &mut [f32]) -> Spread {
         let n = draws.len();
         let mean = draws.iter().map(|v| f64::from(*v)).sum::<f64>() / n as f64;

@@ -31,7 +31,7 @@ impl Grid {
     /// A grid that covers a rectangle plus a margin, and the periods from `first` to `last`.
     ///
     /// Cell edges fall on whole multiples of `cell_m`, period edges on civil months
-    /// counted from January, so that two studies of one district share their cells.
+    /// counted from January, so that two studies of one study area share their cells.
     pub fn covering(
         min: Coord<f64>,
         max: Coord<f64>,

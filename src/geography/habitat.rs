@@ -25,7 +25,7 @@ impl Habitat {
     /// ```text
     /// share_v(c) = Σ_classes land(c, class) s_v(class) + (1 − Σ land) s_v(other)
     /// ```
-    /// land the share of the cell under a class; where outlines overlap and the shares add up to more than 1
+    /// land the share of the cell under a class; where boundaries overlap and the shares add up to more than 1
     /// they are scaled to 1. s_v from [`Priorities::cover_class`]; a class nobody has named counts as `other`.
     pub fn of(grid: &Grid, cover: &[Cover], keys: &Priorities) -> Habitat {
         let mut classes: BTreeMap<String, MultiPolygon<f64>> = BTreeMap::new();

@@ -92,7 +92,7 @@ impl Layout {
     }
 }
 
-/// Shares of every cell in each of several outlines.
+/// Shares of every cell in each of several boundaries.
 pub fn shares_of<'a>(
     grid: &Grid,
     outlines: impl Iterator<Item = &'a geo::MultiPolygon<f64>>,

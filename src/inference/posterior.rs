@@ -1,4 +1,4 @@
-//! Sampling the posterior: starting points, chains in parallel, draws kept, convergence judged.
+//! Sampling the posterior: starting points, chains in parallel, samples kept, convergence judged.
 
 use crate::inference::warm_start::WarmStart;
 use crate::kernel::mean_parametrisation::MeanParametrisation;
@@ -20,19 +20,19 @@ pub(crate) const LARGEST_R_HAT: f64 = 1.05;
 /// Smallest acceptable effective sample size of total and zone hazards.
 pub(crate) const SMALLEST_ESS: f64 = 400.0;
 /// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as short as
-/// ours now and then end with 0.7, where some districts need twice the trajectories.
+/// ours now and then end with 0.7, where some study areas need twice the trajectories.
 pub(crate) const ACCEPT: f64 = 0.88;
-/// Memory kept for draws of the field, bytes; beyond it fewer draws are kept and the run says so.
+/// Memory kept for draws of the field, bytes; beyond it fewer samples are kept and the run says so.
 pub(crate) const DRAW_MEMORY_BYTES: usize = 1 << 30;
 
-/// Posterior draws of the hazard field and what is needed to trust them.
+/// posterior samples of the hazard field and what is needed to trust them.
 #[derive(Debug, Clone)]
 pub struct Posterior {
-    /// One field per draw, `[row][period][column]`, hazard per year. Chains one after another.
+    /// One field per sample, `[row][period][column]`, hazard per year. Chains one after another.
     pub hazard: Vec<Vec<f32>>,
-    /// Hyperparameters of each draw.
+    /// Hyperparameters of each sample.
     pub hyper: Vec<Hyper>,
-    /// ln likelihood of each pig at each draw would be large; its total is kept.
+    /// ln likelihood of each pig at each sample would be large; its total is kept.
     pub log_likelihood: Vec<f64>,
     /// Watched quantities with their convergence, in a fixed order.
     pub watched: Vec<Watched>,
@@ -74,7 +74,7 @@ impl Watched {
     fn lacks_mixing(&self) -> bool {
         self.convergence.r_hat.is_some_and(|r| !(r < LARGEST_R_HAT))
     }
-    /// Whether a criterion of effective draws applies to it and is missed.
+    /// Whether a criterion of effective samples applies to it and is missed.
     fn lacks_draws(&self, watches: &[Watch], least: f64) -> bool {
         let needs = watches.iter().any(|x| x.needs_ess && x.name == self.name);
         needs && self.convergence.ess_bulk.is_some_and(|e| e < least)
@@ -86,7 +86,7 @@ impl Posterior {
     pub fn shortfalls(&self, watches: &[Watch]) -> Vec<(String, String)> {
         self.shortfalls_from(watches, SMALLEST_ESS)
     }
-    /// As [`Posterior::shortfalls`], with other least effective draws: a shorter run has fewer.
+    /// As [`Posterior::shortfalls`], with other least effective samples: a shorter run has fewer.
     pub fn shortfalls_from(&self, watches: &[Watch], least_ess: f64) -> Vec<(String, String)> {
         let mut out = Vec::new();
         for w in &self.watched {
@@ -114,13 +114,13 @@ impl Posterior {
     pub fn trajectories(&self) -> usize {
         self.chains.first().map_or(0, |c| c.trajectories)
     }
-    /// Number of draws kept.
+    /// Number of samples kept.
     pub fn draws(&self) -> usize {
         self.hazard.len()
     }
 }
 
-/// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every district tried (7 to 13 needed).
+/// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every study area tried (7 to 13 needed).
 fn mode_params() -> Params {
     Params { relative_gradient: 1e-3, max_steps: 30, max_cg: 60 }
 }
@@ -133,9 +133,9 @@ fn mode_params() -> Params {
 ///
 /// # Numerics
 /// Unless the study has them run to the end, chains end once `posterior_samples` draws are there and every quantity meets
-/// its criteria; till then they go on in pieces, each as long as the effective draws still wanted are likely to take, and at most half as long as all before it:
+/// its criteria; till then they go on in pieces, each as long as the effective samples still wanted are likely to take, and at most half as long as all before it:
 /// how many a short chain has is not well known. A rule that
-/// looks at the draws favours moments that look converged: with the hundreds of effective draws asked for, by little.
+/// looks at the samples favours moments that look converged: with the hundreds of effective samples asked for, by little.
 /// Chains run side by side on the current rayon pool; each has its own random stream, so the
 /// draws depend on the seed and not on the number of threads.
 /// # Source
@@ -229,7 +229,7 @@ fn still_wanted(chains: &[Mutex<ChainDraws>], names: &[String], watches: &[Watch
     }
 }
 
-/// Share by which a piece is longer than the effective draws so far make likely to be enough.
+/// Share by which a piece is longer than the effective samples so far make likely to be enough.
 const AND_MORE: f64 = 1.1;
 /// Fewest trajectories of a further piece: fewer would hardly change what is known of convergence.
 const LEAST_MORE: usize = 20;
@@ -237,9 +237,9 @@ const LEAST_MORE: usize = 20;
 struct ChainDraws<'a> {
     per_chain: usize,
     watches: &'a [Watch],
-    /// Trajectories over which the kept draws are spread, at least as many as are kept.
+    /// Trajectories over which the kept samples are spread, at least as many as are kept.
     over: usize,
-    /// Trajectory of each kept draw.
+    /// Trajectory of each kept sample.
     kept_at: Vec<usize>,
     hazard: Vec<Vec<f32>>,
     hyper: Vec<Hyper>,
@@ -264,7 +264,7 @@ impl<'a> ChainDraws<'a> {
         }
     }
 
-    /// Keeps so many of the draws, evenly spaced, that a chain of this length gives `per_chain` of them.
+    /// Keeps so many of the samples, evenly spaced, that a chain of this length gives `per_chain` of them.
     fn space_out(&mut self, trajectories: usize) {
         self.over = trajectories.max(self.per_chain);
         let at = std::mem::take(&mut self.kept_at);
@@ -397,7 +397,7 @@ mod tests {
         }
     }
 
-    /// A chain that goes on keeps as many draws as before, evenly spaced, each with what belongs to it.
+    /// A chain that goes on keeps as many samples as before, evenly spaced, each with what belongs to it.
     #[test]
     fn draws_stay_evenly_spaced_when_a_chain_goes_on() {
         let mut chain = ChainDraws::new(100, &[]);

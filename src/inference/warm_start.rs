@@ -16,7 +16,7 @@ use rayon::prelude::*;
 const PRODUCTS: [usize; 3] = [12, 24, 32];
 /// Information along a direction, in units of the prior's, from which it is learnt.
 const INFORMED: f64 = 2.0;
-/// Most directions learnt: their covariance is found from some hundred draws.
+/// Most directions learnt: their covariance is found from some hundred samples.
 const MOST_DIRECTIONS: usize = 24;
 
 /// Where each chain begins: a place, the informed directions, and what is guessed of the learnt coordinates.
@@ -84,7 +84,7 @@ impl WarmStart {
     /// Chains whose hyperparameters are held where they are, till the noise is what the data leave of it there.
     ///
     /// Noise thrown about the mode is far from that, for the hazard is a convex function of it. Were the hyperparameters let
-    /// go at once, some chains would be flung by that energy to fields of nearly no s.d., and come back only by chance:
+    /// go at once, some chains would be thrown by that energy to fields of nearly no s.d., and come back only by chance:
     /// a draw of the noise with a higher s.d. agrees with the records less than a flat field does.
     ///
     /// The gradients each chain took are added to `spent`.

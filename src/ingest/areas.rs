@@ -6,10 +6,10 @@
 //! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `possumMethod` (aerial, ground), `feasible` (yes, no) |
 //! | cover | `cover` |
 //!
-//! Property names are matched as headings are ([`crate::ingest::columns`]); where the id property is
+//! Property names are matched as column names are ([`crate::ingest::columns`]); where the id property is
 //! absent the feature's own `id` is used; a name that is absent is the id. A feature without an
-//! id, with a repeated one, or whose outline is not a valid polygon is refused with a finding,
-//! since a figure over a wrong outline would be wrong. A property that cannot be read costs
+//! id, with a repeated one, or whose boundary is not a valid polygon is refused with a finding,
+//! since a figure over a wrong boundary would be wrong. A property that cannot be read costs
 //! that property only, with a warning. Rows are feature numbers from 1.
 
 use crate::geography::coordinates::projector::Projector;
@@ -106,7 +106,7 @@ pub(crate) fn far_away<'a>(
     areas.filter_map(far).collect()
 }
 
-/// One polygon feature with its outline in the study's system.
+/// One polygon feature with its boundary in the study's system.
 struct Area<'a> {
     feature: &'a Feature,
     outline: MultiPolygon<f64>,
@@ -260,7 +260,7 @@ pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<
     Ok(read)
 }
 
-/// Reads outlines that need no name: land within reach.
+/// Reads boundaries that need no name: land within reach.
 ///
 /// # Errors
 /// As [`zones`].
@@ -385,7 +385,7 @@ fn read<T>(
     Ok(Areas { areas, findings, input })
 }
 
-/// The outline of a feature in the study's system; what is wrong and the suggested correction otherwise.
+/// The boundary of a feature in the study's system; what is wrong and the suggested correction otherwise.
 fn outline(
     feature: &Feature,
     way: Option<&Transform>,

@@ -1,7 +1,7 @@
-//! Which heading of a file is which column of ours.
+//! Which column name of a file is which column of ours.
 //!
-//! Headings are matched without regard to case, spaces, underscores, hyphens or a `dwc:`
-//! prefix: `occurrenceID`, `Occurrence ID` and `occurrence_id` are one. A heading that
+//! Column names are matched without regard to case, spaces, underscores, hyphens or a `dwc:`
+//! prefix: `occurrenceID`, `Occurrence ID` and `occurrence_id` are one. A column name that
 //! differs altogether is named in the study file:
 //!
 //! ```toml
@@ -10,8 +10,8 @@
 //! eventDate = "Date shot"
 //! ```
 //!
-//! The map wins over a heading that matches by itself. A map that names a heading no file
-//! has is an error that lists the headings present. Columns that match nothing are kept out
+//! The map wins over a column name that matches by itself. A map that names a column name no file
+//! has is an error that lists the column names present. Columns that match nothing are kept out
 //! of the computation and listed in one note per file (`columns-not-used`).
 
 use crate::ingest::errors::IngestError;
@@ -78,7 +78,7 @@ columns! {
 }
 
 impl Column {
-    /// The column that a heading names by itself.
+    /// The column that a column name names by itself.
     ///
     /// ```
     /// use pignut::internals::ingest::columns::Column;
@@ -92,7 +92,7 @@ impl Column {
     }
 }
 
-/// Letters and digits of a heading in lower case, without a `dwc:` prefix.
+/// Letters and digits of a column name in lower case, without a `dwc:` prefix.
 pub(crate) fn plain(heading: &str) -> String {
     let heading = heading.trim().trim_start_matches('\u{feff}');
     let heading = heading.strip_prefix("dwc:").unwrap_or(heading);
@@ -106,7 +106,7 @@ pub(crate) struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which headings are not used. The map has been checked against all
+    /// Finds the columns of one file; says which column names are not used. The map has been checked against all
     /// files.
     ///
     /// # Errors
@@ -119,7 +119,7 @@ impl Columns {
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
         for (column, heading) in columns_of(map)? {
-            // A file without the heading named may have one that names the column by itself: of several files
+            // A file without the column name named may have one that names the column by itself: of several files
             // one may.
             let found = match &headed(table, heading)[..] {
                 [] => table.headings.iter().position(|h| Column::of_heading(h) == Some(column)),
@@ -225,7 +225,7 @@ impl Columns {
     }
 }
 
-/// A row among the first that reads like headings, where a title stands above them.
+/// A row among the first that reads like column names, where a title stands above them.
 fn lower_heading_row(table: &Table) -> Option<usize> {
     let known = |row: &&crate::ingest::table::Row| {
         // A row that is longer than the title above it has been cut to one text.
@@ -244,7 +244,7 @@ fn columns_of(map: &BTreeMap<String, String>) -> Result<Vec<(Column, &str)>, Ing
     map.iter().map(|(ours, heading)| Ok((column(ours)?, heading.as_str()))).collect()
 }
 
-/// Where a heading stands in a file: as it is written, otherwise as headings are compared.
+/// Where a column name stands in a file: as it is written, otherwise as column names are compared.
 fn headed(table: &Table, heading: &str) -> Vec<usize> {
     let all = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
         table.headings.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
@@ -253,7 +253,7 @@ fn headed(table: &Table, heading: &str) -> Vec<usize> {
     if exact.is_empty() { all(&|h| plain(h) == plain(heading)) } else { exact }
 }
 
-/// Checks `[records.columns]` against all files: each heading is in some file, and names one column of ours.
+/// Checks `[records.columns]` against all files: each column name is in some file, and names one column of ours.
 ///
 /// # Errors
 /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`], [`IngestError::SharedHeading`].
@@ -314,7 +314,7 @@ impl<'a> RowView<'a> {
         (!is_blank(cell)).then_some(cell)
     }
 
-    /// The user's heading of a column, our name where the file has none.
+    /// The user's column name of a column, our name where the file has none.
     pub(crate) fn heading(&self, column: Column) -> &'a str {
         match self.columns.index(column) {
             Some(i) => &self.table.headings[i],

@@ -9,7 +9,7 @@ use crate::records::{Age, DAYS_PER_MONTH, Pig, day_number};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Pigs at one fix from which it is doubted. Own choice.
+/// Pigs at one GPS position from which it is doubted. Own choice.
 pub(crate) const REPEATED_FIX_PIGS: usize = 4;
 /// Different days among them from which it is doubted: a good day at one place is no fault. Own choice.
 pub(crate) const REPEATED_FIX_DAYS: usize = 3;
@@ -81,7 +81,7 @@ fn litter_mates(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
     }
 }
 
-/// Groups of pigs of several days at one fix, as indices.
+/// Groups of pigs of several days at one GPS position, as indices.
 pub(crate) fn repeated_fix_groups(pigs: &[Pig]) -> Vec<Vec<usize>> {
     let mut at: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
     for (k, p) in pigs.iter().enumerate() {
@@ -97,7 +97,7 @@ fn days_of(pigs: &[Pig], group: &[usize]) -> usize {
     group.iter().map(|k| (pigs[*k].killed.first, pigs[*k].killed.last)).collect::<BTreeSet<_>>().len()
 }
 
-/// Notes one fix used for pigs of several days: a hut, a map sheet's corner, a device's last place.
+/// Notes one GPS position used for pigs of several days: a hut, a map sheet's corner, a device's last place.
 fn repeated_fixes(pigs: &[Pig], used: &[usize], drafts: &mut [Draft]) {
     for group in repeated_fix_groups(pigs) {
         let rows: Vec<String> =

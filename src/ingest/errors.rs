@@ -100,7 +100,7 @@ pub enum IngestError {
         /// Columns there are.
         known: String,
     },
-    /// `[records.columns]` names a heading the file does not have.
+    /// `[records.columns]` names a column name the file does not have.
     #[error(
         "{file}: has no column \"{heading}\", which records.columns names for {column}; its columns are \
          {present}"
@@ -112,10 +112,10 @@ pub enum IngestError {
         column: String,
         /// Heading asked for.
         heading: String,
-        /// Headings present.
+        /// Column names present.
         present: String,
     },
-    /// Two headings name one column.
+    /// Two column names name one column.
     #[error(
         "{file}: columns \"{first}\" and \"{second}\" both stand for {column}; \
          rename one, or choose with records.columns"
@@ -125,9 +125,9 @@ pub enum IngestError {
         file: String,
         /// Column of ours.
         column: String,
-        /// First heading.
+        /// First column name.
         first: String,
-        /// Second heading.
+        /// Second column name.
         second: String,
     },
     /// A column without which nothing can be read is absent.
@@ -137,12 +137,12 @@ pub enum IngestError {
         file: String,
         /// What is missing.
         missing: String,
-        /// Headings present.
+        /// Column names present.
         present: String,
         /// What to do.
         suggested_correction: String,
     },
-    /// `[records.columns]` names one heading for two columns.
+    /// `[records.columns]` names one column name for two columns.
     #[error(
         "records.columns: \"{heading}\" is named for {first} and for {second}; each needs a column of its own"
     )]

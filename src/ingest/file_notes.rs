@@ -2,7 +2,7 @@
 
 use crate::ingest::findings::{Finding, Severity};
 
-/// Headings or properties of a file that name nothing of ours, in one note.
+/// Column names or properties of a file that name nothing of ours, in one note.
 pub(crate) fn unused(file: &str, present: &[String], ours: &[&str]) -> Option<Finding> {
     let known = |h: &String| {
         ours.iter().any(|o| crate::ingest::columns::plain(o) == crate::ingest::columns::plain(h))

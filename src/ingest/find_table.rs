@@ -67,7 +67,7 @@ pub(crate) fn drop_empty_rows(table: &mut Table) {
     table.notes.push(note);
 }
 
-/// Says where columns without a heading hold something: what is there is not read.
+/// Says where columns without a column name hold something: what is there is not read.
 pub(crate) fn without_heading(table: &mut Table) {
     use crate::ingest::findings::{Place, Severity};
     let nameless: Vec<usize> = (0..table.headings.len()).filter(|k| table.headings[*k].is_empty()).collect();

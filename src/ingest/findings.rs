@@ -1,6 +1,6 @@
 //! Findings: what is wrong with a file, a row or a cell, and how to correct it.
 //!
-//! A finding always says *where* (file, row as the user's editor counts, heading),
+//! A finding always says *where* (file, row as the user's editor counts, column name),
 //! *what* was read (the value, cut to [`VALUE_CHARS`] characters), what is wrong and
 //! what to write instead. Findings are collected, all of them; the run goes on.
 
@@ -129,7 +129,7 @@ impl Place<'_> {
         self.cell(severity, code, None, None, message, suggested_correction)
     }
 
-    /// A finding about a cell: heading and value where there are any.
+    /// A finding about a cell: column name and value where there are any.
     pub(crate) fn cell(
         &self,
         severity: Severity,

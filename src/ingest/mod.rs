@@ -18,7 +18,7 @@
 //! * Pigs keep the order of the files and of the rows in them.
 //! * The same bytes in give the same records and findings out.
 //!
-//! # The uncertainty of a fix
+//! # The uncertainty of a GPS position
 //! `coordinateUncertaintyInMeters` is a radius, read as that of the circle that holds the true
 //! place with 95 % probability. For a bivariate normal of s.d. σ per axis that radius is
 //! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `position_sd_m = radius / 2.4477`. A blank cell takes the study's
@@ -186,7 +186,7 @@ fn check_stretch(projector: &Projector, pigs: &[Pig]) -> Result<(), IngestError>
     Err(IngestError::Stretched { code: projector.code().into(), scale, instead })
 }
 
-/// Outlines of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
+/// Boundaries of land within reach, from a GeoJSON file of polygons, in the study's system; with what was
 /// wrong with them.
 ///
 /// # Errors
@@ -243,7 +243,7 @@ fn read_areas(
     Ok(())
 }
 
-/// A file that holds nothing, or headings only.
+/// A file that holds nothing, or column names only.
 fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
     let place = crate::ingest::findings::Place { file: &table.file, row: None };
     if table.headings.is_empty() {

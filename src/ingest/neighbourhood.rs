@@ -16,7 +16,7 @@ pub(crate) const NEIGHBOUR_REACH_M: f64 = 50_000.0;
 /// Neighbours that make a position at home wherever the median lies. Own choice.
 pub(crate) const NEIGHBOURS: usize = 3;
 /// How far outside the system's area of use a position is still used, degrees (with a
-/// warning). Own choice: districts lie across the edges of national grids and UTM zones.
+/// warning). Own choice: study areas lie across the edges of national grids and UTM zones.
 pub(crate) const AREA_MARGIN_DEG: f64 = 1.0;
 
 /// Converts positions into the study's system, each way made once and its use counted.

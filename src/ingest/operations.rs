@@ -7,7 +7,7 @@
 //! | `startDate`, `endDate` | ISO 8601; a month or a year is its first to its last day; no end: it ended the day it began |
 //! | `efficacy` | share of the host removed, 0 to 1 or with a `%` sign, if measured |
 //!
-//! Headings are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
+//! Column names are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
 
 use crate::ingest::columns::{is_blank, plain};
 use crate::ingest::errors::IngestError;
@@ -22,7 +22,7 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 const HEADINGS: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
-/// The headings a table of operations must have, among [`HEADINGS`].
+/// The column names a table of operations must have, among [`HEADINGS`].
 const REQUIRED: usize = 3;
 
 /// Reads the operations; one that starts after `as_of` is noted.

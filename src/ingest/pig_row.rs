@@ -24,7 +24,7 @@ use jiff::civil::Date;
 
 /// First year believed of a kill. Own choice: earlier dates are mistyped.
 pub(crate) const FIRST_YEAR: i16 = 1950;
-/// Radius of a fix above which it says little about where a pig lived, metres. Own choice.
+/// Radius of a GPS position above which it says little about where a pig lived, metres. Own choice.
 pub(crate) const LARGE_UNCERTAINTY_M: f64 = 5000.0;
 
 /// A row as read.
@@ -32,7 +32,7 @@ pub(crate) const LARGE_UNCERTAINTY_M: f64 = 5000.0;
 pub(crate) struct Draft {
     pub source: Source,
     pub id: Option<String>,
-    /// The user's heading of the id.
+    /// The user's column name of the id.
     pub id_heading: String,
     pub places: Vec<WrittenPosition>,
     pub position_sd_m: f64,

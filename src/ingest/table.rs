@@ -1,4 +1,4 @@
-//! One table from any file: headings and rows of text, whatever the format.
+//! One table from any file: column names and rows of text, whatever the format.
 //!
 //! No reader guesses types. Every cell is handed on as the text a person would see, so that
 //! a finding can quote it; numbers and dates are read in one place, by
@@ -6,7 +6,7 @@
 //!
 //! | extension | read as |
 //! | --- | --- |
-//! | `.csv` `.tsv` `.txt` | delimited text: comma, semicolon or tab, found from the heading line |
+//! | `.csv` `.tsv` `.txt` | delimited text: comma, semicolon or tab, found from the header line |
 //! | `.xlsx` `.xlsm` `.xlsb` `.xls` `.ods` | a sheet of a workbook |
 //! | `.parquet` `.pq` | Parquet |
 //! | `.geojson` `.json` | GeoJSON points; the geometry becomes two columns |
@@ -22,7 +22,7 @@ use std::path::Path;
 pub(crate) struct Table {
     /// File name as given in the study file.
     pub file: String,
-    /// Headings, trimmed, in the file's order.
+    /// Column names, trimmed, in the file's order.
     pub headings: Vec<String>,
     /// Rows that hold something, in the file's order.
     pub rows: Vec<Row>,
@@ -35,20 +35,20 @@ pub(crate) struct Table {
 pub(crate) struct Row {
     /// Line (text), sheet row (XLSX), or feature/row number from 1 (GeoJSON, GeoPackage, Parquet).
     pub number: usize,
-    /// One text per heading where `problem` is `None`; not trimmed.
+    /// One text per column name where `problem` is `None`; not trimmed.
     pub cells: Vec<String>,
     /// Why the cells cannot be trusted, if they cannot.
     pub problem: Option<RowProblem>,
 }
 
-/// Why a row's cells cannot be matched with the headings.
+/// Why a row's cells cannot be matched with the column names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum RowProblem {
-    /// Fewer or more cells than headings.
+    /// Fewer or more cells than column names.
     Ragged {
         /// Cells in the row.
         cells: usize,
-        /// Headings in the file.
+        /// Column names in the file.
         headings: usize,
     },
     /// A quotation mark opens a cell and is not closed on the row.

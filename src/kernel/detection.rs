@@ -60,7 +60,7 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>, one_sided: &[NodePa
 /// ```
 /// A pending test counts as not done. Inputs, never fitted: they scale the hazard.
 /// # Source
-/// Series and parallel combination of tests, common practice; values in [`Detection`]. Knife and
+/// Series and parallel combination of tests, common practice; values in [`Detection`]. Gross inspection and
 /// laboratory are taken to err independently given the lesion (own choice: small lesions escape both,
 /// so the parallel figure is an upper one).
 pub fn protocol(d: &Detection, inspection: &Inspection) -> Protocol {
@@ -100,12 +100,12 @@ pub fn lab_sensitivity(d: &Detection, method: Option<LabMethod>) -> f64 {
 /// no lesion, negative          (1 − f_K) [1 − g Q − (1 − g) l s Q − (1 − Q) f_L]
 /// laboratory alone, positive   f_L + (1 − f_L) l s Q;   negative: the rest
 /// ```
-/// g = knife, s = share of the pairs opened, l = laboratory, f_K = `false_lesion`, f_L = `false_lab`. What can be found in
-/// a head of which one thing or another is done adds up to 1; whether a head is sent hangs on the lesion alone, so
-/// that chance drops out. A lesion that the laboratory does not confirm is an outcome of its own, and may speak for
+/// g = gross inspection, s = share of the pairs opened, l = laboratory, f_K = `false_lesion`, f_L = `false_lab`. What can be found in
+/// a head of which one thing or another is done adds up to 1; whether a head is sent depends on the lesion alone, so
+/// that chance drops out. A lesion that the laboratory does not confirm is an outcome of its own, and may support
 /// infection: the laboratory misses some.
 /// # Source
-/// The law of total probability on the terms of [`protocol`]; knife and laboratory err independently given the lesion.
+/// The law of total probability on the terms of [`protocol`]; gross inspection and laboratory err independently given the lesion.
 pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
     let i = &pig.inspection;
     let share = pair_share(d, i.node_pairs.as_deref(), &i.one_sided);
@@ -290,7 +290,7 @@ mod tests {
         let (a, b) = reading_terms(&sure, &pig);
         assert!(a > 0.0 && b < 0.0, "{a} {b}");
         assert_eq!(unconfirmed_p_true(&sure, &pig.inspection, 0.5), 0.0);
-        // What is no look-alike is infection: both add up to the likelihood.
+        // What is no lesion from another cause is infection: both add up to the likelihood.
         let d = Detection::default();
         let (a, b) = reading_terms(&d, &pig);
         let knife = d.gross_sensitivity * pair_share(&d, pig.inspection.node_pairs.as_deref(), &[]);

@@ -17,7 +17,7 @@ pub(crate) const CUT_SD: f64 = 3.2;
 /// ```text
 /// s² = 2 σ_h(sex)² + g² + drift²
 /// ```
-/// Two independent positions within one range, the fix, and slow drift of the range centre.
+/// Two independent positions within one range, the GPS position, and slow drift of the range centre.
 /// # Shapes and units
 /// metres throughout; `position_sd_m` is the pig's g.
 /// # Source

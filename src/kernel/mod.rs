@@ -1,4 +1,4 @@
-//! The model: a hazard of infection over cells and periods, seen through ranges, lives and knives.
+//! The model: a hazard of infection over cells and periods, seen through ranges, lives and inspections.
 //!
 //! | symbol | meaning | shape | unit |
 //! | --- | --- | --- | --- |

@@ -1,17 +1,17 @@
-//! A smooth density from draws: Gaussian kernels of one width.
+//! A smooth density from samples: Gaussian kernels of one width.
 
-/// Density of draws at points, from a Gaussian kernel of Silverman's width, mirrored at the bounds.
+/// Density of samples at points, from a Gaussian kernel of Silverman's width, mirrored at the bounds.
 ///
 /// # Formula
 /// ```text
 /// f(x) = 1/(n h) Σ_i [φ((x − d_i)/h) + φ((x − 2a + d_i)/h) + φ((x − 2b + d_i)/h)]
 /// h    = 0.9 min(s, IQR/1.34) n^(−1/5)
 /// ```
-/// s standard deviation of the n draws d, IQR their interquartile range, a and b the bounds; a bound that
+/// s standard deviation of the n samples d, IQR their interquartile range, a and b the bounds; a bound that
 /// is `None` has no mirror. Outside the bounds the density is 0.
 /// # Shapes and units
-/// Draws and points in one unit; densities in its inverse, one a point. `None` with fewer than two draws,
-/// or with draws all alike, which have no density.
+/// Samples and points in one unit; densities in its inverse, one a point. `None` with fewer than two samples,
+/// or with samples all alike, which have no density.
 /// # Source
 /// Silverman (1986), *Density Estimation for Statistics and Data Analysis*, equation 3.31 and §2.10
 /// (mirroring), from memory.
@@ -43,10 +43,10 @@ pub fn kernel_density(draws: &[f64], at: &[f64], lower: Option<f64>, upper: Opti
     Some(at.iter().map(|x| density(*x)).collect())
 }
 
-/// Silverman's width of a Gaussian kernel, in the unit of the draws.
+/// Silverman's width of a Gaussian kernel, in the unit of the samples.
 ///
 /// # Formula
-/// See [`kernel_density`]; where the middle half of the draws coincides, s alone.
+/// See [`kernel_density`]; where the middle half of the samples coincides, s alone.
 pub(crate) fn silverman_width(draws: &[f64]) -> Option<f64> {
     let n = draws.len() as f64;
     if draws.len() < 2 {

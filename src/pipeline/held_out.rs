@@ -33,7 +33,7 @@ pub struct AreaScore {
     pub difference_se: f64,
     /// ln P(all readings together | the others).
     pub joint: f64,
-    /// Number of draws of equal weight that would carry as much of that: near 1 it is a poor estimate.
+    /// Number of samples of equal weight that would carry as much of that: near 1 it is a poor estimate.
     pub joint_effective_samples: f64,
     /// The constant hazard fitted to the other pigs, per year.
     pub constant_hazard: f64,
@@ -98,7 +98,7 @@ impl HeldOut {
     /// log score = Σ_i ln (1/n) Σ_d P(y_i | λ_d),   joint = ln (1/n) Σ_d Π_i P(y_i | λ_d),   λ_d drawn given the others
     /// ```
     /// P(y_i | λ) as in [`crate::assess::model_checks::fit`], laboratory practice and ages of unaged pigs learnt from the others.
-    /// The rival has λ̂ of [`constant_hazard`] in place of λ_d, all else alike.
+    /// The baseline has λ̂ of [`constant_hazard`] in place of λ_d, all else alike.
     /// # Source
     /// Log score as a proper score: Gneiting & Raftery (2007); pointwise and joint, and the standard error of a
     /// difference: Vehtari, Gelman & Gabry (2017) (from memory).

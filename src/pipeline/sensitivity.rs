@@ -24,7 +24,7 @@ pub(crate) struct Change {
     pub label: &'static str,
     /// The study with the change.
     pub study: Study,
-    /// Whether it needs sampling again; otherwise the same draws are assessed anew.
+    /// Whether it needs sampling again; otherwise the same samples are assessed anew.
     pub again: bool,
     /// Keys changed: (key, value before, value now).
     pub keys: Vec<(String, String, String)>,
@@ -120,7 +120,7 @@ impl Sensitivity {
     }
 }
 
-/// How many times as common look-alikes are taken to be: 0.006 becomes 0.03, which half of lesions confirmed at 3.4 %
+/// How many times as common lesions from another cause are taken to be: 0.006 becomes 0.03, which half of lesions confirmed at 3.4 %
 /// culture prevalence would give (Di Marco 2012).
 pub(crate) const LOOK_ALIKES: f64 = 5.0;
 
@@ -133,7 +133,7 @@ const SAME: &str = "same_inputs";
 /// Home range: the s.d. of sows, boars and pigs of unknown sex halved and doubled. Dispersal: shares 0 and doubled (1 at
 /// most). Waning: `detection.resolution_per_year` [`WANING_PER_YEAR`], or 0 where the study has it. Detection: odds of
 /// the sensitivities of gross inspection and laboratory divided and multiplied by `freedom.sensitivity_range`: about 0.76 that is
-/// 0.68 and 0.83 (exact interval of the published counts 0.69 to 0.82, Martín-Hernando 2007). Look-alikes: lesions of
+/// 0.68 and 0.83 (exact interval of the published counts 0.69 to 0.82, Martín-Hernando 2007). Lesions from another cause: lesions of
 /// something else [`LOOK_ALIKES`] times as common. Threshold: halved and doubled. First of all the same inputs with another seed.
 /// # Numerics
 /// Re-runs have the effort of [`lightened`] for a run whose chains took so many trajectories. Values are held within what the study file allows.

@@ -1,4 +1,4 @@
-//! Publishable layers: places moved to the squares of a lattice, small counts masked, no fix as recorded.
+//! Publishable layers: places moved to the squares of a lattice, small counts masked, no GPS position as recorded.
 //!
 //! Files and columns: [`crate::contract::documents`].
 //!

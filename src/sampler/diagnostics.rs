@@ -6,7 +6,7 @@ use statrs::distribution::{ContinuousCDF, Normal};
 /// R̂ and effective sample sizes of one scalar quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Convergence {
-    /// Larger of the rank-normalised split R̂ and its folded version; `None` when the draws do not vary.
+    /// Larger of the rank-normalised split R̂ and its folded version; `None` when the samples do not vary.
     pub r_hat: Option<f64>,
     /// Effective sample size of the bulk.
     pub ess_bulk: Option<f64>,
@@ -21,7 +21,7 @@ pub struct Convergence {
 /// scores of their ranks, R̂ = √(var⁺/W); effective size from Geyer's initial monotone sequence
 /// of the combined autocorrelations.
 /// # Shapes and units
-/// `chains[c][i]`: draw i of chain c, at least 4 draws a chain. Draws that are all equal, or not finite, give `None`.
+/// `chains[c][i]`: draw i of chain c, at least 4 samples a chain. Draws that are all equal, or not finite, give `None`.
 /// # Source
 /// Vehtari, Gelman, Simpson, Carpenter & Bürkner (2021) Bayesian Analysis 16:667–718, §4.
 pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
@@ -37,7 +37,7 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
         halves.iter().map(|h| h.iter().map(|v| (v - centre).abs()).collect()).collect();
     let bulk = normal_scores(&halves);
     let r = r_hat(&bulk).max(r_hat(&normal_scores(&folded)));
-    // Quantiles of all draws, the middle one of an odd chain with them, as ArviZ takes them.
+    // Quantiles of all samples, the middle one of an odd chain with them, as ArviZ takes them.
     let sorted_all = sorted(&chains.concat());
     let tail = [0.05, 0.95].map(|p| {
         let cut = quantile_sorted(&sorted_all, p);
@@ -83,7 +83,7 @@ pub fn quantile_sorted(x: &[f64], p: f64) -> f64 {
     x[i] + (h - i as f64) * (x[j] - x[i])
 }
 
-/// Each chain cut in two halves; the middle draw of an odd chain is left out.
+/// Each chain cut in two halves; the middle sample of an odd chain is left out.
 fn split(chains: &[Vec<f64>]) -> Vec<Vec<f64>> {
     chains
         .iter()

@@ -91,7 +91,7 @@ pub struct ChainOutcome {
 }
 
 /// Energy error from which a refused trajectory is tried again with steps of [`SHORT_STEP`] times the length.
-/// In the bulk of a posterior sampled at an acceptance of 0.8 the error's s.d. is 0.5: nothing is tried twice there.
+/// In the bulk of a posterior sampled at an acceptance of 0.8 the error's s.d. is 0.5: nothing is retried there.
 const RETRY: f64 = 10.0;
 /// See [`RETRY`].
 const SHORT_STEP: f64 = 0.25;
@@ -390,7 +390,7 @@ pub(crate) struct Start<T: Target, K> {
 /// # Numerics
 /// Chains agree on a step after each of four stages of the warm-up, share after two of them the mean
 /// and covariance of their learnt coordinates, and nothing afterwards. Random numbers come from ChaCha12 with the chain's number as
-/// stream: the same seed gives the same draws, however many threads there are. Energies are summed in double
+/// stream: the same seed gives the same samples, however many threads there are. Energies are summed in double
 /// precision.
 ///
 /// A trajectory refused with an energy error over 10 is tried again with a quarter of the step over the same length, and
@@ -464,7 +464,7 @@ mod tests {
         }
     }
 
-    /// Draws of the narrow coordinate and of one of the noise.
+    /// Samples of the narrow coordinate and of one of the noise.
     fn draws<R: Real>(seed: u64) -> (Vec<f64>, Vec<f64>, ChainOutcome) {
         let settings = Settings {
             warmup: 200,
@@ -493,7 +493,7 @@ mod tests {
     #[test]
     fn recovers_a_known_normal_and_repeats_itself() {
         for (x, z, outcome) in [draws::<f64>(7), draws::<f32>(7)] {
-            // Nearly independent draws: standard errors 0.008 and 0.006 (twice that of the noise); five allowed.
+            // Nearly independent samples: standard errors 0.008 and 0.006 (twice that of the noise); five allowed.
             let (mean, sd) = moments(&x);
             assert!((mean - 1.0).abs() < 0.04 && (sd - 0.5).abs() < 0.03, "{mean} {sd}");
             let (mean, sd) = moments(&z);

@@ -1,7 +1,7 @@
-//! Two plain rivals on the same cells: raw prevalence, and kernel-smoothed prevalence.
+//! Two plain baselines on the same cells: raw prevalence, and kernel-smoothed prevalence.
 //!
 //! Neither knows ages, dates, ranges or detection; both see the kill place and the
-//! reading (laboratory over knife, a lesion not yet judged counts as positive). Each is
+//! reading (laboratory over gross inspection, a lesion not yet judged counts as positive). Each is
 //! given two windows, the last 24 months and all data, so that neither is held back by
 //! the choice. The smoother's bandwidth is the one of 1, 2, 3, 4 and 6 km with the best
 //! leave-one-out Bernoulli likelihood; nothing is tuned on the truth.
@@ -25,7 +25,7 @@ const OVERALL_WEIGHT: f64 = 0.1;
 /// Months in the recent window.
 const RECENT_MONTHS: f64 = 24.0;
 
-/// Pigs a rival sees.
+/// Pigs a baseline sees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum BaselineWindow {
@@ -35,7 +35,7 @@ pub enum BaselineWindow {
     All,
 }
 
-/// How well a rival ranks the cells.
+/// How well a baseline ranks the cells.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Baseline {
     /// What it is.
@@ -48,7 +48,7 @@ pub struct Baseline {
     pub auc: Option<f64>,
 }
 
-/// One pig as a rival sees it.
+/// One pig as a baseline sees it.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct ExaminedPigs {
     pub(crate) place: Coord<f64>,
@@ -56,7 +56,7 @@ pub(crate) struct ExaminedPigs {
     pub(crate) positive: bool,
 }
 
-/// Scores the rivals on cells with centres `centres` and side `cell_m`.
+/// Scores the baselines on cells with centres `centres` and side `cell_m`.
 pub(crate) fn rivals(
     pigs: &[ExaminedPigs],
     centres: &[Coord<f64>],
@@ -74,13 +74,13 @@ pub(crate) fn rivals(
     all
 }
 
-/// What each rival says of every cell on land of a run, in the order of
+/// What each baseline says of every cell on land of a run, in the order of
 /// [`crate::score::cells::scored_cells`].
 ///
-/// Both windows; a rival that has nothing to go by (no pig, no positive) is left out.
+/// Both windows; a baseline that has nothing to go by (no pig, no positive) is left out.
 ///
 /// # Errors
-/// [`ScoreError`] when a file is missing or not of this district.
+/// [`ScoreError`] when a file is missing or not of this study area.
 pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(String, Vec<f64>)>, ScoreError> {
     let truth = read_truth(truth_folder)?;
     let answer = Answer::read(run_folder)?;
@@ -97,10 +97,10 @@ pub fn plain_scores(run_folder: &Path, truth_folder: &Path) -> Result<Vec<(Strin
     Ok(all)
 }
 
-/// Name, bandwidth and scores of a rival.
+/// Name, bandwidth and scores of a baseline.
 type Said = (&'static str, Option<f64>, Option<Vec<f64>>);
 
-/// What each rival says in a window.
+/// What each baseline says in a window.
 fn scores_of(
     pigs: &[ExaminedPigs],
     centres: &[Coord<f64>],
@@ -183,7 +183,7 @@ pub(crate) fn best_bandwidth(pigs: &[ExaminedPigs], overall: f64) -> Option<f64>
     BANDWIDTHS_M.iter().map(|&h| (h, log_likelihood(h))).max_by(|a, b| a.1.total_cmp(&b.1)).map(|b| b.0)
 }
 
-/// Reads what the rivals see from the simulated `pigs.csv`.
+/// Reads what the baselines see from the simulated `pigs.csv`.
 pub(crate) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<ExaminedPigs>, ScoreError> {
     let shown = path.display().to_string();
     let unreadable = |e: csv::Error| TableError::Unreadable { path: shown.clone(), reason: e.to_string() };

@@ -30,7 +30,7 @@ pub struct ScoredCell {
 /// The cells on land of the run in `run_folder`, with the truth of `truth_folder`.
 ///
 /// # Errors
-/// [`ScoreError`] when a file is missing or not of this district.
+/// [`ScoreError`] when a file is missing or not of this study area.
 pub fn scored_cells(run_folder: &Path, truth_folder: &Path) -> Result<Vec<ScoredCell>, ScoreError> {
     let truth = read_truth(truth_folder)?;
     let answer = Answer::read(run_folder)?;

@@ -1,7 +1,7 @@
 //! Does treating the chosen blocks remove more of the true hazard than plain rankings would?
 //!
 //! Every strategy has the same operations, costs and budgets. The run's own sets are those of its frontier.
-//! A rival ranks blocks by one figure of the pigs killed inside (prevalence, kernel-smoothed prevalence,
+//! A baseline ranks blocks by one figure of the pigs killed inside (prevalence, kernel-smoothed prevalence,
 //! count of positives), treats each against the host that its cover favours, and walks down its list, passing
 //! over what the money left does not pay for; it does so in two orders, by the figure alone and by the figure
 //! times land per money, so that it is not held back by ignoring costs. Budgets are those of the frontier up
@@ -25,7 +25,7 @@ use std::path::Path;
 /// Sub-points per axis by which a cell's share of a block is counted.
 const SUB_POINTS: usize = 4;
 
-/// How a rival walks down its list.
+/// How a baseline walks down its list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Order {
@@ -57,7 +57,7 @@ pub struct Control {
     pub removed_share: f64,
     /// The same of the best set that knows the truth's hazard per money, walking down its list.
     pub knowing_share: f64,
-    /// Rivals.
+    /// Baselines.
     pub rivals: Vec<ControlBaseline>,
 }
 
@@ -203,7 +203,7 @@ fn is_main(all: &[ScoredOperation], o: &ScoredOperation) -> bool {
     first.is_some_and(|b| b.id == o.id)
 }
 
-/// The rivals' figures of every block; none when no pig was seen.
+/// The baselines' figures of every block; none when no pig was seen.
 fn figures(land: &BlockLand, pigs: &[ExaminedPigs], centres: &[Coord<f64>]) -> Vec<(&'static str, Vec<f64>)> {
     let Some(overall) = prevalence(pigs) else { return Vec::new() };
     let inside: Vec<Vec<ExaminedPigs>> = land

@@ -29,13 +29,13 @@ pub enum ScoreError {
     /// The truth's system is of no use.
     #[error("positions of the simulated pigs: {0}")]
     Projection(#[from] ProjectionError),
-    /// The run answers another district.
+    /// The run answers another study area.
     #[error(
         "the run holds no cell on the land of {district}; \
          score it against the truth it was simulated from"
     )]
     NoCells {
-        /// District of the truth.
+        /// Study area of the truth.
         district: String,
     },
     /// A pig of the run is not in the truth.
@@ -55,7 +55,7 @@ pub enum ScoreError {
     OtherSystem {
         /// Truth folder.
         path: String,
-        /// Its district.
+        /// Its study area.
         district: String,
         /// Its system.
         theirs: String,

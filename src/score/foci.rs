@@ -1,9 +1,9 @@
-//! Which true pockets a run finds: p_active in the cells that one pocket alone makes active.
+//! Which true foci a run finds: p_active in the cells that one focus alone makes active.
 //!
-//! A cell belongs to a pocket when the true resident hazard of the recent months exceeds the
-//! threshold and, without that pocket, would not. A pocket without such a cell (too weak at the
+//! A cell belongs to a focus when the true resident hazard of the recent months exceeds the
+//! threshold and, without that focus, would not. A focus without such a cell (too weak at the
 //! end, or in the lee of another) is not scored. It counts as found when p_active reaches
-//! [`FOUND_AT`] in one of its cells. New are pockets that began within [`NEW_YEARS`] before the
+//! [`FOUND_AT`] in one of its cells. New are foci that began within [`NEW_YEARS`] before the
 //! end, small those of a radius under [`SMALL_M`]; the bounds are own choices.
 
 use crate::records::DAYS_PER_YEAR;
@@ -12,14 +12,14 @@ use crate::score::baselines::ExaminedPigs;
 use crate::simulate::truth::Truth;
 use serde::{Deserialize, Serialize};
 
-/// Largest p_active among a pocket's cells from which it counts as found.
+/// Largest p_active among a focus's cells from which it counts as found.
 pub(crate) const FOUND_AT: f64 = 0.5;
-/// Age of a pocket below which it is new, years.
+/// Age of a focus below which it is new, years.
 pub(crate) const NEW_YEARS: f64 = 2.0;
-/// Radius (s.d. per axis) below which a pocket is small, metres.
+/// Radius (s.d. per axis) below which a focus is small, metres.
 pub(crate) const SMALL_M: f64 = 1_200.0;
 
-/// One pocket, and what the run said where it alone makes cells active.
+/// One focus, and what the run said where it alone makes cells active.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FocusFound {
     /// Pocket in the truth file.
@@ -32,7 +32,7 @@ pub struct FocusFound {
     pub hazard_at_end_per_year: f64,
     /// Pigs killed within two radii of its centre since it began.
     pub pigs: u64,
-    /// Positives among them, laboratory over knife.
+    /// Positives among them, laboratory over gross inspection.
     pub positives: u64,
     /// Cells that it alone makes active.
     pub cells: u64,
@@ -59,10 +59,10 @@ impl FocusFound {
     }
 }
 
-/// A class of pockets: label and membership.
+/// A class of foci: label and membership.
 pub(crate) type FocusClass = (&'static str, fn(&FocusFound) -> bool);
 
-/// Classes in which pockets are counted.
+/// Classes in which foci are counted.
 pub const FOCUS_CLASSES: [FocusClass; 5] = [
     ("all", |_| true),
     ("new (under 2 years)", FocusFound::is_new),
@@ -71,7 +71,7 @@ pub const FOCUS_CLASSES: [FocusClass; 5] = [
     ("new and small", |f| f.is_new() && f.is_small()),
 ];
 
-/// Scores every pocket that alone makes some of `cells` active.
+/// Scores every focus that alone makes some of `cells` active.
 pub(crate) fn score_foci(
     truth: &Truth,
     answer: &Answer,

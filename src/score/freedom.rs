@@ -51,7 +51,7 @@ impl FreedomBin {
     pub fn without_share(&self) -> Option<f64> {
         (self.zone_years > 0).then(|| self.without_design_focus as f64 / self.zone_years as f64)
     }
-    /// Adds the counts of another district.
+    /// Adds the counts of another study area.
     pub fn merge(&mut self, other: &FreedomBin) {
         self.zone_years += other.zone_years;
         self.prob_sum += other.prob_sum;

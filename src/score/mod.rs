@@ -1,10 +1,10 @@
-//! Scores the answer of a run against the truth of a simulated district.
+//! Scores the answer of a run against the truth of a simulated study area.
 //!
 //! # What counts as truth
-//! - Cells scored: those whose centre lies on the district's land; the margin about it,
+//! - Cells scored: those whose centre lies on the study area's land; the margin about it,
 //!   where no pig can live, is left out.
 //! - True resident hazard of a cell: mean of λ over the recent months, met by a pig whose
-//!   range (s.d. `resident_sigma_m`) is centred anywhere in the cell: exact, since pockets
+//!   range (s.d. `resident_sigma_m`) is centred anywhere in the cell: exact, since foci
 //!   are Gaussian in place ([`crate::simulate::force_of_infection::square_mean_per_year`]). λ is not cut at
 //!   the coast.
 //! - A cell is truly active when that hazard exceeds the run's threshold.
@@ -75,16 +75,16 @@ pub(crate) fn check_truth<'a>(
     if let Some(id) = ids.into_iter().find(|id| !known.contains(id)) {
         return Err(ScoreError::UnknownPig { id: id.into() });
     }
-    // The rivals in a score are computed from the simulated study's own records.
+    // The baselines in a score are computed from the simulated study's own records.
     let study = truth_folder.parent().unwrap_or(Path::new("."));
     read_seen(&study.join("pigs.csv"), &Projector::new(&truth.crs)?)?;
     Ok(())
 }
 
-/// How good one answer is: counts and sums, so that districts can be pooled.
+/// How good one answer is: counts and sums, so that study areas can be pooled.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Score {
-    /// District.
+    /// Study area.
     pub district: String,
     /// Seed of the scenario.
     pub seed: u64,
@@ -100,7 +100,7 @@ pub struct Score {
     pub auc: Option<f64>,
     /// Sum over cells of the squared distance of p_active from the truth.
     pub brier_sum: f64,
-    /// The same of a constant: the district's own true share.
+    /// The same of a constant: the study area's own true share.
     pub constant_brier_sum: f64,
     /// Sum of p_active.
     pub p_active_sum: f64,
@@ -122,7 +122,7 @@ pub struct Score {
     pub windows: Vec<WindowClass>,
     /// Origin areas at 50 and 90 %.
     pub origins: Vec<OriginLevel>,
-    /// Plain rivals on the same cells.
+    /// Plain baselines on the same cells.
     pub rivals: Vec<Baseline>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
@@ -130,7 +130,7 @@ pub struct Score {
     /// Areas: stated chance that some cell is active, and whether one was.
     #[serde(default)]
     pub areas: Vec<AreaStated>,
-    /// True pockets that alone make cells active, and what the run said there.
+    /// True foci that alone make cells active, and what the run said there.
     #[serde(default)]
     pub foci: Vec<FocusFound>,
     /// What treating the chosen blocks truly removes; `None` without blocks or disease in them.
@@ -151,7 +151,7 @@ pub struct HotCells {
 /// Scores the run in `run_folder` against the truth in `truth_folder`, whose parent is the study folder.
 ///
 /// # Errors
-/// [`ScoreError`] when a file is missing or not of this district.
+/// [`ScoreError`] when a file is missing or not of this study area.
 pub fn score(run_folder: &Path, truth_folder: &Path) -> Result<Score, ScoreError> {
     let truth = read_truth(truth_folder)?;
     let pigs = read_pigs(truth_folder)?;

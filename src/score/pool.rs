@@ -1,4 +1,4 @@
-//! Pools the scores of several districts: counts are added, rankings averaged.
+//! Pools the scores of several study areas: counts are added, rankings averaged.
 
 use crate::score::areas::AreaStated;
 use crate::score::baselines::{Baseline, BaselineWindow};
@@ -10,10 +10,10 @@ use crate::score::tally::{IntervalCoverage, ReliabilityBin};
 use crate::score::{HotCells, Score};
 use serde::{Deserialize, Serialize};
 
-/// Scores of several districts together.
+/// Scores of several study areas together.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Pooled {
-    /// Districts.
+    /// Study areas.
     pub districts: u64,
     /// Of them with disease.
     pub with_disease: u64,
@@ -21,18 +21,18 @@ pub struct Pooled {
     pub cells: u64,
     /// Of them truly active.
     pub active_cells: u64,
-    /// Area under the curve of p_active, over districts that have one.
+    /// Area under the curve of p_active, over study areas that have one.
     pub auc: ScoreSpread,
     /// Sum of squared distances of p_active from the truth.
     pub brier_sum: f64,
-    /// The same of each district's own true share.
+    /// The same of each study area's own true share.
     pub constant_brier_sum: f64,
-    /// The same of what was known before: the share in the other districts; `None` of a single district.
+    /// The same of what was known before: the share in the other study areas; `None` of a single study area.
     #[serde(default)]
     pub climatology: Option<Climatology>,
-    /// Sum of p_active over districts with disease, and their cells.
+    /// Sum of p_active over study areas with disease, and their cells.
     pub p_active_with_disease: (f64, u64),
-    /// Sum of p_active over disease-free districts, and their cells.
+    /// Sum of p_active over disease-free study areas, and their cells.
     pub p_active_disease_free: (f64, u64),
     /// Stated probability against observed share.
     pub reliability: Vec<ReliabilityBin>,
@@ -52,49 +52,49 @@ pub struct Pooled {
     pub windows: Vec<WindowClass>,
     /// Origin areas.
     pub origins: Vec<OriginLevel>,
-    /// Plain rivals: name, window, and their areas under the curve.
+    /// Plain baselines: name, window, and their areas under the curve.
     pub rivals: Vec<(String, BaselineWindow, ScoreSpread)>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
-    /// Areas of all districts.
+    /// Areas of all study areas.
     #[serde(default)]
     pub areas: Vec<AreaStated>,
-    /// True pockets of all districts that alone make cells active.
+    /// True foci of all study areas that alone make cells active.
     #[serde(default)]
     pub foci: Vec<FocusFound>,
-    /// What treating the chosen blocks truly removes; `None` when no district has it.
+    /// What treating the chosen blocks truly removes; `None` when no study area has it.
     pub control: Option<PooledControl>,
 }
 
-/// Forecasts of each district's cells by the share of active cells in the others: a base rate that can be
+/// Forecasts of each study area's cells by the share of active cells in the others: a base rate that can be
 /// known.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Climatology {
     /// Sum over cells of the squared distance of that share from the truth.
     pub brier_sum: f64,
-    /// Districts in which p_active has the lower sum.
+    /// Study areas in which p_active has the lower sum.
     pub beaten_in: u64,
 }
 
-/// Shares of the true hazard removed, over districts.
+/// Shares of the true hazard removed, over study areas.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PooledControl {
     /// The runs' own sets.
     pub own: ScoreSpread,
     /// Sets that know the truth.
     pub knowing: ScoreSpread,
-    /// Rivals: name, window, order, their shares, and in how many districts the run's set removed at least as
+    /// Baselines: name, window, order, their shares, and in how many study areas the run's set removed at least as
     /// much.
     pub rivals: Vec<(String, BaselineWindow, Order, ScoreSpread, u64)>,
 }
 
-/// Mean and range of a figure over districts.
+/// Mean and range of a figure over study areas.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct ScoreSpread {
-    /// Districts that have the figure.
+    /// Study areas that have the figure.
     pub districts: u64,
-    /// Mean; `None` when no district has it.
+    /// Mean; `None` when no study area has it.
     pub mean: Option<f64>,
     /// Lowest.
     pub low: Option<f64>,

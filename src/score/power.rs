@@ -85,13 +85,13 @@ pub fn part_finds(pigs: usize, findings: usize, taken: usize) -> f64 {
     1.0 - (0..findings.min(pigs)).map(missed).product::<f64>()
 }
 
-/// Simulates the districts and counts.
+/// Simulates the study areas and counts.
 ///
 /// # Errors
 /// [`ScenarioError`] when a value is not possible.
 ///
 /// # Cost
-/// About a second a district of 2000 pigs and a core.
+/// About a second a study area of 2000 pigs and a core.
 pub(crate) fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> Result<Power, ScenarioError> {
     let most = question.sizes.iter().copied().max().unwrap_or(0);
     let counts: Vec<(usize, usize, usize)> = (0..question.study_areas as u64)
@@ -126,7 +126,7 @@ pub(crate) fn power(question: &PowerQuestion, progress: &(dyn Fn() + Sync)) -> R
     })
 }
 
-/// Pigs, lesioned infected ones, and confirmed ones of one district.
+/// Pigs, lesioned infected ones, and confirmed ones of one study area.
 fn findings(
     question: &PowerQuestion,
     pigs: usize,

@@ -1,4 +1,4 @@
-//! Counting how good probabilities and intervals are; counts add up over districts.
+//! Counting how good probabilities and intervals are; counts add up over study areas.
 
 use serde::{Deserialize, Serialize};
 
@@ -59,7 +59,7 @@ impl Count {
     pub fn share(&self) -> Option<f64> {
         (self.of > 0).then(|| self.inside / self.of as f64)
     }
-    /// Adds the counts of another district.
+    /// Adds the counts of another study area.
     pub fn merge(&mut self, other: &Count) {
         self.inside += other.inside;
         self.of += other.of;
@@ -97,7 +97,7 @@ impl IntervalCoverage {
     pub fn levels(&self) -> [Count; 3] {
         [self.half, self.ninety, self.ninety_five]
     }
-    /// Adds the counts of another district.
+    /// Adds the counts of another study area.
     pub fn merge(&mut self, other: &IntervalCoverage) {
         self.half.merge(&other.half);
         self.ninety.merge(&other.ninety);

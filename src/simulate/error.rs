@@ -3,7 +3,7 @@
 use crate::geography::coordinates::held::ProjectionError;
 use std::path::Path;
 
-/// Why a district could not be written.
+/// Why a study area could not be written.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum WriteError {

@@ -8,10 +8,10 @@
 //!   the truth. 3 % have no age, 2 % no sex.
 //! - Lesion: nothing in the first month, then a linear rise to the full sensitivity of
 //!   0.76 at four months, times the share that the opened node pairs show (all 1;
-//!   mandibular with retropharyngeal 0.97; mandibular alone 0.90); a look-alike with
+//!   mandibular with retropharyngeal 0.97; mandibular alone 0.90); a lesion from another cause with
 //!   probability 0.006 in any pig.
 //! - Laboratory: 85 % of lesioned heads go, nine in ten to culture (sensitivity 0.82), the
-//!   rest to PCR (0.64); of look-alikes alone 0.0003 come back positive; of those sent in
+//!   rest to PCR (0.64); of lesions from another cause alone 0.0003 come back positive; of those sent in
 //!   the last six weeks 70 % are pending.
 
 use crate::records::{DAYS_PER_MONTH, LabMethod, LabResult, NodePair, Sex, date_of_day};
@@ -39,7 +39,7 @@ pub struct SimulatedPig {
     pub easting_m: f64,
     /// Recorded place, metres north.
     pub northing_m: f64,
-    /// Reported 95 % radius of the fix, metres.
+    /// Reported 95 % radius of the GPS position, metres.
     pub position_radius_m: Option<f64>,
     /// Recorded sex.
     pub sex: Sex,
@@ -66,7 +66,7 @@ pub struct PigTruth {
     pub exposed_from_day: f64,
     /// Time and place of its infection, if it was infected when it died.
     pub infection: Option<Infection>,
-    /// It was called lesioned for a look-alike and not for tuberculosis.
+    /// It was called lesioned for a lesion from another cause and not for tuberculosis.
     pub look_alike: bool,
     /// Where it stood, metres east.
     pub easting_m: f64,

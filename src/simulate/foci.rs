@@ -1,13 +1,13 @@
-//! Where and when wildlife is infected: draws the pockets and the control operations.
+//! Where and when wildlife is infected: draws the foci and the control operations.
 //!
-//! Assumed of random districts (own choices within the ranges of the brief; endemic
-//! hazards of 0.2 to 2 per pig-year are Nugent et al. 2014): 3 to 8 pockets; radius 0.8
+//! Assumed of random study areas (own choices within the ranges of the brief; endemic
+//! hazards of 0.2 to 2 per pig-year are Nugent et al. 2014): 3 to 8 foci; radius 0.8
 //! to 2.5 km; peak 0.1 to 1.5 per pig-year, uniform on the log scale; two in three begin
 //! before the first kill; growth over 0.5 to 2 years; a quarter fade out by themselves;
-//! up to two blocks are treated, and a treated pocket keeps 5 to 10 % of its hazard
+//! up to two blocks are treated, and a treated focus keeps 5 to 10 % of its hazard
 //! within months. Draws are repeated until the mean hazard over land and study lies
 //! within 0.018 to 0.036 per pig-year (which gives true prevalences of about 2 to 8 %) and at least
-//! one pocket is still strong at the end, so that ranking can be scored.
+//! one focus is still strong at the end, so that ranking can be scored.
 
 use crate::records::{DAYS_PER_YEAR, Operation, Source, WildlifeHost, date_of_day, day_number};
 use crate::simulate::force_of_infection::{Cause, Decline, Focus};
@@ -19,14 +19,14 @@ use rand::RngExt;
 use rand_chacha::ChaCha12Rng;
 use std::f64::consts::PI;
 
-/// Mean hazard over land and study that a random district may have, per pig-year.
+/// Mean hazard over land and study that a random study area may have, per pig-year.
 const MEAN_HAZARD: std::ops::RangeInclusive<f64> = 0.018..=0.036;
-/// Hazard that at least one pocket must reach at the end, per pig-year.
+/// Hazard that at least one focus must reach at the end, per pig-year.
 const STRONG_AT_END: f64 = 0.15;
 /// Draws before the last one is taken as it is.
 const DRAWS: usize = 500;
 
-/// Pockets and operations of a scenario.
+/// Foci and operations of a scenario.
 pub(crate) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
     let mut rng = stream(s.seed, Stream::Foci);
     if !s.disease {
@@ -47,7 +47,7 @@ pub(crate) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
     }
 }
 
-/// Narrows (or widens) a pocket that keeps its total, peak times radius squared.
+/// Narrows (or widens) a focus that keeps its total, peak times radius squared.
 fn concentrate(f: &mut Focus, scale: f64) {
     if scale != 1.0 {
         f.radius_m = (f.radius_m * scale).round();
@@ -132,7 +132,7 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
     (foci, operations)
 }
 
-/// One area with two present pockets and one that faded, one cleared by an operation, one never infected.
+/// One area with two present foci and one that faded, one cleared by an operation, one never infected.
 fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Operation>) {
     let (first, end) = study_days(s);
     let share = |u: f64, v: f64| {
@@ -167,7 +167,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
     (foci, operations)
 }
 
-/// Half of the districts also had an operation where no pocket was: a treated block is no proof of disease.
+/// Half of the study areas also had an operation where no focus was: a treated block is no proof of disease.
 fn routine_operation(s: &Scenario, land: &Land, operations: &mut Vec<Operation>, rng: &mut ChaCha12Rng) {
     let block = rng.random_range(0..land.blocks);
     let share = rng.random_range(0.2..0.8);
@@ -178,7 +178,7 @@ fn routine_operation(s: &Scenario, land: &Land, operations: &mut Vec<Operation>,
     number_rows(operations);
 }
 
-/// Operations that given pockets name as the cause of their decline.
+/// Operations that given foci name as the cause of their decline.
 fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
     let mut operations: Vec<Operation> = Vec::new();
     for d in foci.iter().filter_map(|f| f.decline.as_ref()) {
@@ -197,7 +197,7 @@ fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
     operations
 }
 
-/// A pocket with its figures cut to what the truth file shows, so that the file is the truth.
+/// A focus with its figures cut to what the truth file shows, so that the file is the truth.
 fn pocket(k: usize, at: Coord<f64>, radius_m: f64, peak: f64, start_day: f64, growth_years: f64) -> Focus {
     Focus {
         id: format!("F{}", k + 1),
@@ -231,7 +231,7 @@ fn operation(block: usize, vector: WildlifeHost, day: f64, efficacy: Option<f64>
     }
 }
 
-/// Rows in order of date, numbered as an editor shows them (the heading is line 1).
+/// Rows in order of date, numbered as an editor shows them (the column name is line 1).
 fn number_rows(operations: &mut [Operation]) {
     operations.sort_by_key(|o| (o.start, o.block));
     for (i, o) in operations.iter_mut().enumerate() {

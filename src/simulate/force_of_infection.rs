@@ -7,20 +7,20 @@
 //! e(t) = 1 before the decline, then q + (1 − q) exp(−(t − decline)/scale)
 //! ```
 //! A peak hazard (per pig-year), d distance to the centre, r radius (s.d. of the
-//! pocket, metres), growth the years from 5 % to 95 % of the peak, q the share that
-//! remains. A pocket stands for infected possums or ferrets that pigs scavenge.
+//! focus, metres), growth the years from 5 % to 95 % of the peak, q the share that
+//! remains. A focus stands for infected possums or ferrets that pigs scavenge.
 //!
 //! # Assumes
-//! An operation takes the pocket as a whole (its centre lies in the treated block):
+//! An operation takes the focus as a whole (its centre lies in the treated block):
 //! the small part of its disc that reaches beyond the block falls with it. Place and
-//! time are separable within a pocket, so cell means and range means are exact.
+//! time are separable within a focus, so cell means and range means are exact.
 
 use crate::records::{DAYS_PER_MONTH, DAYS_PER_YEAR};
 use libm::erf;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::{PI, SQRT_2};
 
-/// Why a pocket declines.
+/// Why a focus declines.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
@@ -33,7 +33,7 @@ pub enum Cause {
     },
 }
 
-/// How a pocket declines.
+/// How a focus declines.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Decline {
     /// First day of the decline, days since 1970-01-01.
@@ -46,7 +46,7 @@ pub struct Decline {
     pub cause: Cause,
 }
 
-/// A pocket of infected possums or ferrets.
+/// A focus of infected possums or ferrets.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Focus {
     /// Name in the truth file.
@@ -55,7 +55,7 @@ pub struct Focus {
     pub easting_m: f64,
     /// Centre, metres north.
     pub northing_m: f64,
-    /// S.d. per axis of the pocket, metres.
+    /// S.d. per axis of the focus, metres.
     pub radius_m: f64,
     /// Hazard at its centre at full growth, per pig-year.
     pub peak_per_year: f64,
@@ -108,7 +108,7 @@ impl Focus {
     /// A · 2πr² · ΔΦ((x − x_f)/s) · ΔΦ((y − y_f)/s) / side²,   s² = r² + σ²
     /// ```
     /// Exact: a Gaussian smoothed by a Gaussian, integrated over a square. Place is not
-    /// cut at the coast: a range that reaches over the sea meets the pocket there too.
+    /// cut at the coast: a range that reaches over the sea meets the focus there too.
     pub fn square_mean_at_peak(&self, west_m: f64, south_m: f64, side_m: f64, sigma_m: f64) -> f64 {
         let s = (self.radius_m * self.radius_m + sigma_m * sigma_m).sqrt();
         let mass = |low: f64, centre: f64| {
@@ -125,7 +125,7 @@ pub fn hazard_per_year(foci: &[Focus], easting_m: f64, northing_m: f64, day: f64
     foci.iter()
         .map(|f| {
             let d2 = (easting_m - f.easting_m).powi(2) + (northing_m - f.northing_m).powi(2);
-            // Beyond six s.d. a pocket adds less than 2e-8 of its peak: the exponentials are saved.
+            // Beyond six s.d. a focus adds less than 2e-8 of its peak: the exponentials are saved.
             if d2 > 36.0 * f.radius_m * f.radius_m {
                 0.0
             } else {

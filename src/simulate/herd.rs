@@ -14,7 +14,7 @@
 //!   past ten years (own choices: they give the age structure of hunted pigs, 60 to 80 %
 //!   below 48 months).
 //! - Exposure starts at an age uniform over 2 to 3 months (a sentinel: at its release);
-//!   in each step a clear pig is infected with probability 1 − exp(−λ(place, time) dt);
+//!   in each step a pig with no visible lesion is infected with probability 1 − exp(−λ(place, time) dt);
 //!   infection is for life and changes neither movement nor survival.
 //! - Litters (knob `litter_correlation`, off by default): a piglet that shares its litter's lot
 //!   is infected when its own ∫λ dt passes a bound, exponential with mean 1, that it has in
@@ -87,7 +87,7 @@ struct Litter {
     left: f64,
 }
 
-/// The living pigs of a district.
+/// The living pigs of a study area.
 pub(crate) struct Herd<'a> {
     pub(crate) animals: Vec<Animal>,
     /// Natal dispersals since the first day of the study, metres.
@@ -324,7 +324,7 @@ impl Animal {
     }
 }
 
-/// Infected pigs by square kilometre, for districts with pig-to-pig infection.
+/// Infected pigs by square kilometre, for study areas with pig-to-pig infection.
 struct Company {
     south_west: Coord<f64>,
     side: usize,

@@ -1,7 +1,7 @@
 //! The island: land units, cover, areas, blocks, and how pigs and hunters are spread over it.
 //!
 //! The land is a lattice of hexagons of 0.42 km² whose corners are shaken, so that the
-//! outlines look like ridges and streams and neighbouring polygons share their corners
+//! boundaries look like ridges and streams and neighbouring polygons share their corners
 //! exactly. Assumed, without a source, because only contrast matters here: pasture near
 //! the coast and on dry ground, tussock inland and high, forest and scrub between;
 //! pigs use forest and scrub four times as much as pasture; effort falls off over 3.5 km
@@ -49,7 +49,7 @@ impl LandCover {
         }
     }
 
-    /// Relative chance of an infected pocket.
+    /// Relative chance of an infected focus.
     pub(crate) fn pockets(self) -> f64 {
         match self {
             LandCover::Forest => 1.0,
@@ -163,7 +163,7 @@ impl Land {
         nearest
     }
 
-    /// Outline of the land units that `chosen` admits, corners to the centimetre.
+    /// Boundary of the land units that `chosen` admits, corners to the centimetre.
     pub(crate) fn outline(&self, chosen: impl Fn(&Hex) -> bool) -> MultiPolygon<f64> {
         let parts: Vec<Polygon<f64>> = self
             .hexes
@@ -178,7 +178,7 @@ impl Land {
             polygon
                 .interiors_mut(|rings| rings.iter_mut().flat_map(|r| r.0.iter_mut()).for_each(round_to_cm));
         }
-        // South-west first, so that the order does not hang on the overlay's.
+        // South-west first, so that the order does not depend on the overlay's.
         merged.0.sort_by(|a, b| {
             let key = |p: &Polygon<f64>| p.bounding_rect().map_or((0.0, 0.0), |r| (r.min().y, r.min().x));
             key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)

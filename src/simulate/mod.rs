@@ -1,7 +1,7 @@
 //! A simulated study area with known truth.
 //!
 //! The simulator follows individual pigs and is not the inference model run backwards:
-//! its hazard is a sum of growing and dying pockets, its pigs wander week by week about
+//! its hazard is a sum of growing and dying foci, its pigs wander week by week about
 //! drifting centres, leave home along rays, are shot where effort is, and are aged by a
 //! jaw that is sometimes wrong. What each part assumes stands at the head of its file.
 //!
@@ -9,7 +9,7 @@
 //! | --- | --- |
 //! | `scenario` | what is asked for: parameters, limits, presets |
 //! | `land`, `shape` | the island: cover, areas, blocks, pig density, hunting effort |
-//! | `foci`, `force_of_infection` | the true force of infection; how pockets and operations are drawn |
+//! | `foci`, `force_of_infection` | the true force of infection; how foci and operations are drawn |
 //! | `herd`, `hunt`, `examine` | pigs' lives; who is shot; what is written down |
 //! | `study_area`, `write`, `truth` | the whole; its study folder; its truth folder |
 //!

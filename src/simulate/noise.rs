@@ -6,7 +6,7 @@ use rand_distr::StandardNormal;
 use std::f64::consts::TAU;
 
 /// Streams of one seed: each part of the simulator draws from its own, so that a
-/// change in one part leaves the draws of the others alone.
+/// change in one part leaves the samples of the others alone.
 #[derive(Debug, Clone, Copy)]
 #[repr(u64)]
 pub(crate) enum Stream {

@@ -1,4 +1,4 @@
-//! What a simulated district is asked to be: parameters, limits and presets.
+//! What a simulated study area is asked to be: parameters, limits and presets.
 
 use crate::simulate::force_of_infection::Focus;
 use serde::{Deserialize, Serialize};
@@ -32,27 +32,27 @@ pub enum ScenarioError {
     },
 }
 
-/// How the district is laid out.
+/// How the study area is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum AreaPattern {
     /// The demo: three movement-control areas with three different histories.
     Quillonby,
-    /// Areas, cover, effort and infected pockets drawn at random.
+    /// Areas, cover, effort and infected foci drawn at random.
     Random,
 }
 
-/// A simulated district, before it is simulated.
+/// A simulated study area, before it is simulated.
 ///
 /// The neutral values of the misspecification knobs (1 for scales and shapes, 0 for the rest)
-/// make the district agree with the study's defaults; any other value makes it disagree
+/// make the study area agree with the study's defaults; any other value makes it disagree
 /// with them, to see what the answer then does.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Scenario {
-    /// Seed of every draw.
+    /// Seed of every random number.
     pub seed: u64,
-    /// How the district is laid out.
+    /// How the study area is laid out.
     pub layout: AreaPattern,
     /// Whether wildlife there is infected at all.
     pub disease: bool,
@@ -66,7 +66,7 @@ pub struct Scenario {
     pub sentinels: usize,
     /// Side of the square that holds the island, km, 12 to 150.
     pub extent_km: f64,
-    /// Infected pockets to use in place of random ones (their removals included).
+    /// Infected foci to use in place of random ones (their removals included).
     #[serde(default)]
     pub foci: Option<Vec<Focus>>,
     /// Range s.d. and drift of pigs relative to the study's defaults; 1 is neutral.
@@ -87,7 +87,7 @@ pub struct Scenario {
     /// Chance that a piglet shares its litter's lot, in infection and under the gun; 0 is neutral.
     #[serde(default)]
     pub litter_correlation: f64,
-    /// Radius of random pockets by this factor, their peak by its square's inverse, so that each keeps its total; 1 is neutral.
+    /// Radius of random foci by this factor, their peak by its square's inverse, so that each keeps its total; 1 is neutral.
     #[serde(default = "one")]
     pub pocket_radius_scale: f64,
 }
@@ -97,7 +97,7 @@ fn one() -> f64 {
 }
 
 impl Scenario {
-    /// The demo district: Quillonby, an invented island.
+    /// The demo study area: Quillonby, an invented island.
     ///
     /// Three movement-control areas: disease present now, removed by an operation
     /// some years ago, never there; and one remote corner where hardly anybody hunts.
@@ -111,7 +111,7 @@ impl Scenario {
         }
     }
 
-    /// A random district with disease: 2200 pigs, 34 km, 3 to 8 infected pockets, some removed.
+    /// A random study area with disease: 2200 pigs, 34 km, 3 to 8 infected foci, some removed.
     pub fn fresh(seed: u64) -> Scenario {
         Scenario {
             seed,
@@ -135,7 +135,7 @@ impl Scenario {
         }
     }
 
-    /// A random district in which no pig can be infected.
+    /// A random study area in which no pig can be infected.
     pub fn disease_free(seed: u64) -> Scenario {
         Scenario { disease: false, ..Scenario::fresh(seed) }
     }

@@ -60,7 +60,7 @@ pub(crate) fn lattice(origin: Coord<f64>, ix: i64, iy: i64) -> Coord<f64> {
     Coord { x: origin.x + 0.5 * HEX_WIDTH_M * ix as f64, y: origin.y + 0.5 * HEX_SIDE_M * iy as f64 }
 }
 
-/// A corner, shaken by an amount that hangs on its lattice point alone: neighbours agree on it.
+/// A corner, shaken by an amount that depends on its lattice point alone: neighbours agree on it.
 pub(crate) fn shaken(origin: Coord<f64>, ix: i64, iy: i64, seed: u64) -> Coord<f64> {
     // SplitMix64 finaliser (Steele, Lea & Flood 2014) as a hash of the lattice point.
     let mix = |v: u64| {

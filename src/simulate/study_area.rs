@@ -1,4 +1,4 @@
-//! Runs a scenario: draws the island, the pockets and the herd, hunts for some years.
+//! Runs a scenario: draws the island, the foci and the herd, hunts for some years.
 
 use crate::records::{Block, Cover, DAYS_PER_MONTH, DAYS_PER_YEAR, Operation, Zone, date_of_day};
 use crate::simulate::examine::{SimulatedPig, examine};
@@ -18,12 +18,12 @@ const RUN_IN_YEARS: f64 = 6.0;
 /// Share of the herd that ends in the records each year.
 const RECORDED_SHARE: f64 = 0.11;
 
-/// A simulated district: what a study would hold, and the truth behind it.
+/// A simulated study area: what a study would hold, and the truth behind it.
 #[derive(Debug, Clone)]
 pub struct StudyArea {
     /// What was asked for.
     pub scenario: Scenario,
-    /// Name of the district, invented.
+    /// Name of the study area, invented.
     pub name: String,
     /// Projected system of every coordinate here.
     pub crs: &'static str,
@@ -41,7 +41,7 @@ pub struct StudyArea {
     pub cover: Vec<Cover>,
     /// Control operations done.
     pub operations: Vec<Operation>,
-    /// Infected pockets: the true force of infection.
+    /// Infected foci: the true force of infection.
     pub foci: Vec<Focus>,
     /// Pigs examined, in order of date.
     pub pigs: Vec<SimulatedPig>,
@@ -49,7 +49,7 @@ pub struct StudyArea {
     pub dispersals_m: Vec<f64>,
 }
 
-/// Simulates a district: the same scenario gives the same district.
+/// Simulates a study area: the same scenario gives the same study area.
 ///
 /// # Errors
 /// [`ScenarioError`] when a parameter is not possible.

@@ -1,4 +1,4 @@
-//! The truth folder: `truth.json` (pockets and what operations did) and `pigs.parquet`.
+//! The truth folder: `truth.json` (foci and what operations did) and `pigs.parquet`.
 
 use crate::records::day_number;
 use crate::simulate::error::WriteError;
@@ -11,7 +11,7 @@ use polars::prelude::{Column, DataFrame, DataType, ParquetWriter};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 
-/// File of pockets and operations.
+/// File of foci and operations.
 pub(crate) const TRUTH_FILE: &str = "truth.json";
 /// Table of pigs.
 pub(crate) const PIGS_FILE: &str = "pigs.parquet";
@@ -19,7 +19,7 @@ pub(crate) const PIGS_FILE: &str = "pigs.parquet";
 /// What the study does not know.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Truth {
-    /// Name of the district.
+    /// Name of the study area.
     pub district: String,
     /// What was simulated.
     pub scenario: Scenario,
@@ -29,7 +29,7 @@ pub struct Truth {
     pub first_day: Date,
     /// Last day of the records.
     pub as_of: Date,
-    /// Infected pockets; [`crate::simulate::force_of_infection::hazard_per_year`] gives λ from them.
+    /// Infected foci; [`crate::simulate::force_of_infection::hazard_per_year`] gives λ from them.
     pub foci: Vec<Focus>,
     /// Operations and what they truly did.
     pub operations: Vec<TrueOperation>,
@@ -48,14 +48,14 @@ pub struct TrueOperation {
     pub start_date: Date,
     /// Last day.
     pub end_date: Date,
-    /// Pockets it took.
+    /// Foci it took.
     pub foci: Vec<String>,
-    /// Share of each pocket's hazard that it left in the end, in the same order.
+    /// Share of each focus's hazard that it left in the end, in the same order.
     pub remaining_shares: Vec<f64>,
 }
 
 impl Truth {
-    /// The truth of a district.
+    /// The truth of a study area.
     pub fn of(d: &StudyArea) -> Truth {
         Truth {
             district: d.name.clone(),
@@ -93,7 +93,7 @@ impl Truth {
         }
     }
 
-    /// Outline of the land.
+    /// Boundary of the land.
     pub fn land_outline(&self) -> MultiPolygon<f64> {
         let line =
             |ring: &Vec<[f64; 2]>| LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());

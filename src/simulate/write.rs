@@ -1,11 +1,11 @@
-//! Writes a simulated district as a study folder, with the truth beside it.
+//! Writes a simulated study area as a study folder, with the truth beside it.
 //!
 //! ```text
 //! study.toml  pigs.csv  zones.geojson  blocks.geojson  cover.geojson  operations.csv
 //! truth/truth.json  truth/pigs.parquet
 //! ```
 //! The study files hold nothing that a real study would not hold. Coordinates are
-//! WGS 84 decimal degrees (six places, about 0.1 m, for pigs; seven for outlines).
+//! WGS 84 decimal degrees (six places, about 0.1 m, for pigs; seven for boundaries).
 
 use crate::geography::coordinates::projector::Projector;
 use crate::records::{LabMethod, LabResult, NodePair, Sex};
@@ -20,7 +20,7 @@ use geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, J
 use itertools::Itertools as _;
 use std::path::Path;
 
-/// Writes a district into a folder, which is made if need be; files of the same names are replaced.
+/// Writes a study area into a folder, which is made if need be; files of the same names are replaced.
 ///
 /// # Errors
 /// [`WriteError`] when a file cannot be written or a position cannot be projected.

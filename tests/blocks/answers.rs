@@ -15,7 +15,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
-/// A small district with disease, run with the least effort, once.
+/// A small study area with disease, run with the least effort, once.
 fn result() -> PathBuf {
     static RUN: OnceLock<tempfile::TempDir> = OnceLock::new();
     let folder = RUN.get_or_init(|| {
@@ -187,7 +187,7 @@ fn layer_tables_and_summary_agree() {
             }
         }
         assert_eq!(p[format!("{host}_chosen")], told["chosen"]);
-        // Expected active area is the mean of the draws.
+        // Expected active area is the mean of the samples.
         let mean = active[i * n..(i + 1) * n].iter().map(|a| f64::from(*a)).sum::<f64>() / n as f64;
         assert!(
             (mean - num(&p[format!("{host}_expected_active_ha")])).abs() < 1e-3 * mean.max(1.0),
@@ -207,7 +207,7 @@ fn layer_tables_and_summary_agree() {
     }
 }
 
-/// Reading back and deciding gives the frontier that was written, and shares of draws are shares.
+/// Reading back and deciding gives the frontier that was written, and shares of samples are shares.
 #[test]
 fn the_slate_read_back_decides_as_the_run_did() {
     let r = reread(&result()).unwrap();

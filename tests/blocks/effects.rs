@@ -1,5 +1,5 @@
 //! Past operations: the stated fall against one worked by hand, and what the covariate does to an eliminated
-//! district.
+//! study area.
 
 use crate::common::small::{grid, study};
 use geo::{Centroid, Contains, MultiPolygon, Point, polygon};

@@ -5,7 +5,7 @@ use pignut::internals::assess::priorities::constraints::Constraints;
 use pignut::internals::assess::priorities::value_of_information::{Advice, exchange, look};
 use pignut::internals::study::priorities::Priorities;
 
-/// Half of the draws hold 100 active ha and a positive in every pig, half hold nothing and none; money buys
+/// Half of the samples hold 100 active ha and a positive in every pig, half hold nothing and none; money buys
 /// 0.01 ha a unit elsewhere and the operation costs 4000, so par is 40 ha.
 ///
 /// By hand: now, treat for 0.5·60 − 0.5·40 = 10 ha. Knowing, 0.5·60 = 30. So the truth is worth 20 ha, 2000

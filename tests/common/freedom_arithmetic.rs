@@ -81,7 +81,7 @@ pub fn p_free(prior: f64, sensitivity: f64) -> f64 {
 /// One year of an area's history, as evidence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct YearEvidence {
-    /// Surveillance sensitivity of that year by clear pigs.
+    /// Surveillance sensitivity of that year by pigs with no visible lesion.
     pub sensitivity: f64,
     /// Probability that no positive pig was infected inside that year.
     pub no_case: f64,

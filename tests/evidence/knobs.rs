@@ -35,7 +35,7 @@ fn mates(pigs: &[SimulatedPig]) -> (f64, f64, f64) {
 }
 
 /// Along its own path a pig's chance of infection is that of the catalytic model whether or not it shares its
-/// litter's lot; what mates go through becomes alike. One strong pocket fills the land, so that place hardly
+/// litter's lot; what mates go through becomes alike. One strong focus fills the land, so that place hardly
 /// matters.
 #[test]
 fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
@@ -50,7 +50,7 @@ fn litters_share_their_lot_and_no_pig_is_the_more_at_risk() {
                 sentinels: 0,
                 ..Scenario::fresh(seed)
             };
-            // The land hangs on the seed alone.
+            // The land depends on the seed alone.
             let d = simulate(&Scenario { pigs_target: 10, ..s.clone() }).unwrap();
             let middle = geo::BoundingRect::bounding_rect(&d.land).unwrap().center();
             s.foci = Some(vec![pignut::internals::simulate::force_of_infection::Focus {

@@ -38,7 +38,7 @@ fn merging_priors_pairs_pigs() {
     );
 }
 
-/// What is asked anew of fresh districts: each prior once, every change reaches the study, and the page shows
+/// What is asked anew of fresh study areas: each prior once, every change reaches the study, and the page shows
 /// them.
 #[test]
 fn what_is_asked_again_is_what_the_page_shows() {

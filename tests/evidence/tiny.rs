@@ -4,7 +4,7 @@ use crate::common::files::fixtures;
 use crate::studies::study_areas::Size;
 use std::path::{Path, PathBuf};
 
-/// As small as a district can be and still hold areas, pockets and positives; chains far too short to be
+/// As small as a study area can be and still hold areas, foci and positives; chains far too short to be
 /// right.
 pub const TINY: Size = Size { extent_km: 16.0, pigs: 260, warmup: 20, trajectories: 20 };
 pub const SEED: u64 = 5;

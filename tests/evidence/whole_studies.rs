@@ -14,7 +14,7 @@ use pignut::internals::score::pool::pool;
 use pignut::internals::simulate::force_of_infection::square_mean_per_year;
 use pignut::internals::simulate::study_area::simulate;
 
-/// Areas and pockets of a score, recounted from the truth with the district's own outlines.
+/// Areas and foci of a score, recounted from the truth with the study area's own boundaries.
 fn recount(run: &Scored) {
     let scenario = TINY.neutral(SEED);
     let d = simulate(&scenario).unwrap();
@@ -56,7 +56,7 @@ fn recount(run: &Scored) {
     );
     let twice = pool(&[run.score.clone(), run.score.clone()]);
     assert_eq!((twice.areas.len(), twice.foci.len()), (2 * run.score.areas.len(), 2 * run.score.foci.len()));
-    // A score written before areas and pockets were scored can still be read.
+    // A score written before areas and foci were scored can still be read.
     let mut old = serde_json::to_value(&run.score).unwrap();
     old.as_object_mut().unwrap().retain(|k, _| k != "areas" && k != "foci");
     assert!(serde_json::from_value::<Score>(old).unwrap().areas.is_empty());
@@ -94,7 +94,7 @@ fn both_studies_run_in_shares_and_merge() {
         assert!(page.contains(part), "{part} in {page}");
     }
 
-    // The second study takes the neutral district as it stands.
+    // The second study takes the neutral study area as it stands.
     let manifest = run.result().join("manifest.json");
     let before = std::fs::metadata(&manifest).unwrap().modified().unwrap();
     plain_practice::share_of(out, Shard::ALL, &TINY, &[SEED]).unwrap();
@@ -124,7 +124,7 @@ fn both_studies_run_in_shares_and_merge() {
     let own = rows.iter().find(|r| &r[0] == "p_active").unwrap();
     let auc: f64 = own[2].parse().unwrap();
     assert!((auc - run.score.auc.unwrap()).abs() < 1e-12);
-    // The simple rivals are those of the score, and state no probability.
+    // The simple baselines are those of the score, and state no probability.
     let smoothed = rows.iter().find(|r| &r[0] == "kernel-smoothed prevalence, all years").unwrap();
     let rival = run.score.rivals.iter().find(|r| {
         r.name.starts_with("kernel") && r.window == pignut::internals::score::baselines::BaselineWindow::All

@@ -95,7 +95,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
         found_raw > 0,
         "the search does find what is there: positives in the layer that is not for publication"
     );
-    // By distance: no vertex within ten metres of a fix (1e-4 degrees are about ten).
+    // By distance: no vertex within ten metres of a GPS position (1e-4 degrees are about ten).
     let squares: Value =
         serde_json::from_str(&fs::read_to_string(public.join("squares.geojson")).unwrap()).unwrap();
     let points: Value =
@@ -168,7 +168,7 @@ fn a_truth_or_a_side_that_cannot_be_is_said_before_the_long_work() {
         said(&ended)
     };
     assert!(run(&["--truth", "nowhere"]).contains("--truth: nowhere/truth.json: cannot be read"));
-    // Another district's truth.
+    // Another study area's truth.
     let other = dir.path().join("other");
     let made = pignut(&[
         "simulate",

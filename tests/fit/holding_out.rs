@@ -1,4 +1,4 @@
-//! Areas held out: the rival by hand, the map where it should win.
+//! Areas held out: the baseline by hand, the map where it should win.
 
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, study, zone};
 use pignut::internals::pipeline::reruns::Reruns;

@@ -1,4 +1,4 @@
-//! `run --sensitivity --hold-out` from the command line, on a small simulated district.
+//! `run --sensitivity --hold-out` from the command line, on a small simulated study area.
 
 use crate::common::program::run_in;
 use crate::common::result::{parquet, texts};
@@ -161,7 +161,7 @@ fn counts_of_the_fit_are_those_of_the_records() {
         records.column(name).unwrap().f64().unwrap().iter().map(|v| v.unwrap()).collect()
     };
     let (p, others) = (chance("p_positive"), chance("p_positive_others"));
-    // What a record says of itself can only speak for its own reading; equal within rounding where no draw
+    // What a record says of itself can only support its own reading; equal within rounding where no draw
     // differs.
     for ((p, others), positive) in p.iter().zip(&others).zip(flags(&records, "positive")) {
         let towards = if positive { p - others } else { others - p };

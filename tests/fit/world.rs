@@ -1,4 +1,4 @@
-//! Districts of known hazard, whose records are drawn from the model.
+//! Study areas of known hazard, whose records are drawn from the model.
 
 use crate::common::random::stream;
 use crate::common::small::pig;
@@ -90,7 +90,7 @@ pub fn field(layout: &Layout, hazard: impl Fn(f64) -> f64) -> Vec<f32> {
     out
 }
 
-/// Chance that each pig reads positive by the knife alone: the model's f + (1 − f) Se Q.
+/// Chance that each pig reads positive at gross inspection alone: the model's f + (1 − f) Se Q.
 pub fn chances(layout: &Layout, field: &[f32]) -> Vec<f64> {
     let (study, pigs) = (&layout.study, &layout.records.pigs);
     let q = visible(study, &layout.grid, pigs, &age_class_weights(pigs), &[field]).remove(0);
@@ -98,7 +98,7 @@ pub fn chances(layout: &Layout, field: &[f32]) -> Vec<f64> {
     q.into_iter().map(|q| reads_positive(terms, q)).collect()
 }
 
-/// Gives a pig the reading of a knife.
+/// Gives a pig the reading of a gross inspection.
 pub fn read(pig: &mut Pig, lesion: bool) {
     pig.inspection = Inspection { gross_lesion: Some(lesion), ..pig.inspection.clone() };
     pig.reading = if lesion { Reading::Suspect } else { Reading::Clear };

@@ -1,4 +1,4 @@
-//! Outlines of areas, and what their files say of them.
+//! Boundaries of areas, and what their files say of them.
 
 use super::reading::{read, same_six, study_of};
 use geo::Coord;

@@ -1,4 +1,4 @@
-//! Columns by their headings, and rows that mend others.
+//! Columns by their column names, and rows that suggested correction others.
 
 use super::reading::{read, same_six, study_of, without_source};
 use jiff::civil::date;
@@ -26,7 +26,7 @@ fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     let plain = read(&study_of(&same_six(), &["six.csv"])).unwrap();
     assert_eq!(without_source(&mapped.records.pigs), without_source(&plain.records.pigs));
     study.records.columns.insert("sex".into(), "Gender".into());
-    // The heading "SEX" names the column by itself, but the map may mean another column, misspelt.
+    // The column name "SEX" names the column by itself, but the map may mean another column, misspelt.
     assert!(matches!(read(&study), Err(IngestError::NoSuchHeading { .. })));
     study.records.columns.insert("sex".into(), "SEX".into());
     assert!(read(&study).is_ok());
@@ -49,7 +49,7 @@ fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     ));
 }
 
-/// A heading mapped wrongly must not send the reader to another column, nor two headings be taken for one.
+/// A column name mapped wrongly must not send the reader to another column, nor two column names be taken for one.
 #[test]
 fn a_map_of_columns_is_followed_or_refused() {
     let dir = tempfile::tempdir().unwrap();
@@ -83,7 +83,7 @@ fn a_map_of_columns_is_followed_or_refused() {
     assert!(text.contains("columns \"Result\" and \"Result\" both stand for labResult"), "{text}");
     let text = said(&["a.csv"], &[tag, ("ageMaxMonths", "ageMinMonths"), ("ageMinMonths", "ageMinMonths")]);
     assert!(text.contains("\"ageMinMonths\" is named for"), "{text}");
-    // Of several files one may have the heading named and another ours.
+    // Of several files one may have the column name named and another ours.
     let both = read(&["a.csv", "b.csv"], &[tag, ("labResult", "Age max corrected")]);
     assert!(both.is_ok_and(|r| r.account.counts.read == 2
         && r.account.counts.used == 0
@@ -96,7 +96,7 @@ fn a_map_of_columns_is_followed_or_refused() {
     assert!(text.contains("the column names seem to be in row 2: delete the rows above it"), "{text}");
 }
 
-/// The row that mends a refused one is used; of two sound rows of one specimen it is said in what they
+/// The row that corrects a refused one is used; of two sound rows of one specimen it is said in what they
 /// differ.
 #[test]
 fn a_corrected_row_takes_the_place_of_the_one_it_corrects() {

@@ -1,4 +1,4 @@
-//! Coordinates against published check points, and the register that they hang on.
+//! Coordinates against published check points, and the register that they depend on.
 
 use super::reading::{MILLIMETRE, read, study_of};
 use geo::Coord;

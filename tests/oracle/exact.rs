@@ -116,7 +116,7 @@ fn quadrature(axes: [(f64, f64, usize); 3], point: impl Fn([f64; 3]) -> (f64, Qu
 /// Hazard above which a cell counts as active.
 const THRESHOLD: f64 = 0.05;
 
-/// Draws of the quantities by the sampler, chain by chain, in single precision as in a run.
+/// Samples of the quantities by the sampler, chain by chain, in single precision as in a run.
 fn sampled(
     prior: &FieldPrior,
     shape: &Shape,
@@ -157,7 +157,7 @@ fn sampled(
         .collect()
 }
 
-/// Mean of f over the draws of a quantity, with its standard error.
+/// Mean of f over the samples of a quantity, with its standard error.
 fn mean_error(run: &[Vec<Quantities>], f: impl Fn(&Quantities) -> f64) -> (f64, f64) {
     let series: Vec<Vec<f64>> = run.iter().map(|c| c.iter().map(&f).collect()).collect();
     let n = (run.len() * DRAWS) as f64;

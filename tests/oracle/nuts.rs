@@ -122,7 +122,7 @@ fn quantities<R: Real>(m: &mut Model<R>, z: &[R], eta: &[f64]) -> Vec<f64> {
 /// By chain and draw.
 type Run = Vec<Vec<Vec<f64>>>;
 
-/// One chain of the general sampler: `keep` sees every draw after tuning, with the model it is a draw of.
+/// One chain of the general sampler: `keep` sees every sample after tuning, with the model it is a draw of.
 ///
 /// Gives the number of divergent transitions after tuning.
 pub fn nuts_chain(
@@ -137,7 +137,7 @@ pub fn nuts_chain(
         maxdepth: 8,
         ..Default::default()
     };
-    // At the usual 0.8 two draws in a thousand diverge where the field's s.d. is high.
+    // At the usual 0.8 two samples in a thousand diverge where the field's s.d. is high.
     settings.adapt_options.step_size_settings.target_accept = 0.98;
     let mut rng = stream(seed);
     let mut sampler =
@@ -209,7 +209,7 @@ fn by_ours<R: Real>() -> Run {
         .collect()
 }
 
-/// Mean of f over all draws and its standard error by the effective sample size.
+/// Mean of f over all samples and its standard error by the effective sample size.
 fn mean_error(run: &Run, f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
     let series: Vec<Vec<f64>> = run.iter().map(|chain| chain.iter().map(|d| f(d)).collect()).collect();
     let n = (run.len() * run[0].len()) as f64;
@@ -242,7 +242,7 @@ fn a_general_sampler_gives_the_same_posterior() {
             if k < cells { format!("hazard of cell {k}") } else { format!("hyperparameter {}", k - cells) };
         let (a, b) = (mean_error(&ours, |d| d[k]), mean_error(&theirs, |d| d[k]));
         compare(format!("mean, {name}"), a, b);
-        // Spread about one common centre: the mean of the square, whose error the draws give.
+        // Spread about one common centre: the mean of the square, whose error the samples give.
         let centre = 0.5 * (a.0 + b.0);
         let square = |run: &Run| mean_error(run, |d| (d[k] - centre).powi(2));
         compare(format!("variance, {name}"), square(&ours), square(&theirs));

@@ -54,9 +54,9 @@ struct Quantity {
     sd_error: f64,
     /// 5, 50 and 95 % points.
     quantiles: [f64; 3],
-    /// Standard errors of the share of draws up to each of them.
+    /// Standard errors of the share of samples up to each of them.
     quantile_share_errors: [f64; 3],
-    /// Share of draws over 0.05 a year, for hazards of cells.
+    /// Share of samples over 0.05 a year, for hazards of cells.
     #[serde(skip_serializing_if = "Option::is_none")]
     above: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -112,7 +112,7 @@ fn values(layout: &Layout, hazard: impl Fn(usize) -> f64, hyper: &Hyper, log_lik
 /// Chain, draw, quantity.
 type Run = Vec<Vec<Vec<f64>>>;
 
-/// Mean of f over the draws and its standard error by the effective sample size of the values themselves:
+/// Mean of f over the samples and its standard error by the effective sample size of the values themselves:
 /// that of their ranks does not see rare visits far away, on which a variance hangs.
 fn mean_error(run: &Run, f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
     let series: Vec<Vec<f64>> = run.iter().map(|c| c.iter().map(|d| f(d)).collect()).collect();
@@ -262,7 +262,7 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
     println!("largest difference: {:.2} standard errors, {}", worst.0, worst.1);
 }
 
-/// Chains end early once the draws asked for are there and the criteria are met, and not otherwise.
+/// Chains end early once the samples asked for are there and the criteria are met, and not otherwise.
 #[test]
 fn chains_end_when_there_is_enough() {
     let mut layout = layout(PROBLEMS[0]);

@@ -204,7 +204,7 @@ fn gaps_hold_the_land_below_the_target() {
         run.features("gaps.geojson").into_iter().map(|f| (f["properties"].clone(), metres(&f))).collect();
     for (p, outline) in &gaps {
         let ha = outline.unsigned_area() / 10_000.0;
-        // Land is counted by 25 sub-points a cell, the outline exactly.
+        // Land is counted by 25 sub-points a cell, the boundary exactly.
         let allowed = 0.05 * ha + 60.0;
         assert!((ha - num(p, "area_ha")).abs() < allowed, "{ha} {p}");
         assert!(num(p, "sensitivity") < num(p, "below") && num(p, "below") <= target);

@@ -60,7 +60,7 @@ fn cells_agree_with_themselves_and_with_the_table() {
         assert!(num(p, "force_of_infection_median") <= num(p, "force_of_infection_q95"));
         let [a, b, c] = ["window_start", "window_median", "window_end"].map(|n| p[n].as_str());
         assert!(a.is_some() == c.is_some() && a <= b && b <= c, "{p}");
-        // The centre: by row and column, and by the outline taken back into the study's system.
+        // The centre: by row and column, and by the boundary taken back into the study's system.
         let centre = |from: &str, k: usize| num(grid, from) + (k as f64 + 0.5) * cell_m;
         assert_eq!((easting[i], northing[i]), (centre("west_m", col), centre("south_m", row)));
         let corners: Vec<Coord> =
@@ -76,7 +76,7 @@ fn cells_agree_with_themselves_and_with_the_table() {
             assert!(((a.x - b.x).hypot(a.y - b.y) - cell_m).abs() < 2.0 * CENTRE_M, "a side of {}", ids[i]);
         }
     }
-    // The district is one in which it matters: not every cell has the same standing.
+    // The study area is one in which it matters: not every cell has the same standing.
     assert!(standings.iter().collect::<BTreeSet<_>>().len() > 1);
 }
 

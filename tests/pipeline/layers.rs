@@ -5,7 +5,7 @@ use crate::common::geojson::{rings, signed};
 use crate::common::result::word;
 use std::collections::BTreeSet;
 
-/// Longitudes and latitudes in which the district lies: its pigs, with the grid's margin.
+/// Longitudes and latitudes in which the study area lies: its pigs, with the grid's margin.
 fn district_degrees() -> [(f64, f64); 2] {
     let path = base().folder.path().join("study/pigs.csv");
     let mut reader = csv::Reader::from_path(path).unwrap();

@@ -11,7 +11,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-/// Seed of the district.
+/// Seed of the study area.
 const SEED: u64 = 3;
 /// Properties carry six significant digits: relative rounding of one, with room for a sum of a few.
 pub const ROUNDING_REL: f64 = 2e-5;
@@ -64,7 +64,7 @@ impl Run {
     }
 }
 
-/// Writes the district's study, with the effort cut down.
+/// Writes the study area's study, with the effort cut down.
 fn study(folder: &Path) {
     let scenario = Scenario { pigs_target: 150, extent_km: 13.0, ..Scenario::fresh(SEED) };
     let effort = "chains = 2\nwarmup = 60\ntrajectories = 60\nposterior_samples = 100\n";

@@ -89,7 +89,7 @@ impl Table {
         (lambda, value, information)
     }
 
-    /// The program's own constant hazard, the rival of the map.
+    /// The program's own constant hazard, the baseline of the map.
     fn constant_hazard(&mut self) -> f64 {
         constant_hazard(&mut self.likelihood, 2 * self.periods * 2)
     }

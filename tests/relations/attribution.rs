@@ -12,7 +12,7 @@ use pignut::internals::records::{Age, DAYS_PER_MONTH, DAYS_PER_YEAR, Pig, Record
 use pignut::internals::sampler::mode::Info;
 use pignut::internals::study::study_file::Study;
 
-/// Draws of a hazard that is one value everywhere in each draw.
+/// Samples of a hazard that is one value everywhere in each sample.
 fn constant(study: &Study, g: &Grid, values: &[f32]) -> Posterior {
     Posterior {
         hazard: values.iter().map(|v| vec![*v; g.field_len()]).collect(),

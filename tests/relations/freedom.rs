@@ -56,7 +56,7 @@ impl Land {
             habitat: self.habitat.clone(),
         }
     }
-    /// Draws of a hazard in the west and in the east of the grid.
+    /// Samples of a hazard in the west and in the east of the grid.
     fn posterior(&self, west: f32, east: f32) -> Posterior {
         let cols = self.grid.cols;
         let field: Vec<f32> =
@@ -77,7 +77,7 @@ impl Land {
     }
 }
 
-/// Clear pigs here and there, five a year and area, in an order that does not follow place.
+/// Pigs with no visible lesion here and there, five a year and area, in an order that does not follow place.
 fn clear_pigs() -> Vec<Pig> {
     let mut out = Vec::new();
     for k in 0..50usize {
@@ -197,7 +197,7 @@ fn a_positive_infected_outside_leaves_an_area_as_it_was_and_one_inside_takes_its
     assert_eq!(east[2].p_free, without[1].years[2].p_free);
     // The next year starts from the chance of being free again.
     assert!((east[4].prior - 0.2).abs() < 0.01, "{}", east[4].prior);
-    // In the year of the positive itself no number of clear pigs would do.
+    // In the year of the positive itself no number of pigs with no visible lesion would do.
     let mut last = clear_pigs();
     last.push(young_positive(false, 2022));
     assert_eq!(Land::new(last).freedom(0.0, 0.3)[1].raise, PigsNeeded::CaseInside);

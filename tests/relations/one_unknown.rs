@@ -11,7 +11,7 @@ use pignut::internals::sampler::hmc::{Settings, run_chain};
 use pignut::internals::study::model_keys::Link;
 use pignut::internals::study::study_file::Study;
 
-/// A district of one hazard, and pigs of it.
+/// A study area of one hazard, and pigs of it.
 fn district() -> (Study, Vec<Pig>) {
     let mut study = study();
     study.field.fixed = true;
@@ -52,7 +52,7 @@ fn quadrature(study: &Study, list: &[Pig]) -> (f64, f64) {
     (mean, (second / total - mean * mean).sqrt())
 }
 
-/// Clear pigs have a likelihood that falls in λ, positives one that rises: with one unknown, the
+/// Pigs with no visible lesion have a likelihood that falls in λ, positives one that rises: with one unknown, the
 /// posterior mean must follow (monotone likelihood ratio).
 #[test]
 fn a_clear_pig_never_raises_the_hazard_and_a_positive_never_lowers_it() {

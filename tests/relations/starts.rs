@@ -7,7 +7,7 @@ use pignut::internals::simulate::study_area::simulate;
 use pignut::internals::simulate::write::write;
 use pignut::internals::study::study_file::Study;
 
-/// District 109, in which the first trajectory flung one chain of four to a field without variation where its
+/// Study area 109, in which the first trajectory thrown one chain of four to a field without variation where its
 /// noise had not settled first: after this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it is),
 /// and in a whole run the chain came back after a third of its thousand trajectories.
 #[test]

@@ -1,4 +1,4 @@
-//! The same seed gives the same draws, whatever the number of threads.
+//! The same seed gives the same samples, whatever the number of threads.
 
 use crate::common::random::stream;
 use crate::common::small::{grid, pigs, study};

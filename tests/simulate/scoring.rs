@@ -83,7 +83,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert_eq!(both.windows[0].coverage.ninety.share(), Some(0.5));
     assert!((both.origins[1].held.share().unwrap() - 0.45).abs() < 1e-9);
     assert_eq!(both.brier_sum, bad.brier_sum);
-    // What is known before: twice the same district, so its own share; right answers beat it, wrong ones do
+    // What is known before: twice the same study area, so its own share; right answers beat it, wrong ones do
     // not.
     let known = both.climatology.unwrap();
     assert!((known.brier_sum - both.constant_brier_sum).abs() < 1e-9);

@@ -5,7 +5,7 @@ use pignut::internals::simulate::force_of_infection::Focus;
 use pignut::internals::simulate::scenario::Scenario;
 use pignut::internals::simulate::study_area::simulate;
 
-/// A small district in the middle of which pigs are infected.
+/// A small study area in the middle of which pigs are infected.
 pub fn small(seed: u64) -> Scenario {
     Scenario { extent_km: 16.0, pigs_target: 600, years: 4, sentinels: 4, ..Scenario::fresh(seed) }
 }

@@ -8,7 +8,7 @@ use pignut::internals::simulate::force_of_infection::{Cause, Decline, hazard_per
 use pignut::internals::simulate::scenario::{Scenario, ScenarioError};
 use pignut::internals::simulate::study_area::simulate;
 
-/// Seeds of the districts looked at here.
+/// Seeds of the study areas looked at here.
 const SEEDS: [u64; 4] = [1, 2, 3, 4];
 
 fn place(p: &SimulatedPig) -> Coord<f64> {
@@ -124,7 +124,7 @@ fn a_disease_free_district_holds_no_infected_pig() {
         let d = simulate(&Scenario::disease_free(seed)).unwrap();
         assert!(d.foci.is_empty());
         assert!(d.pigs.iter().all(|p| p.truth.infection.is_none()));
-        // Look-alikes occur (0.006 of 2200 = 13, ±4 s.d. = 0 to 28), laboratory positives hardly ever.
+        // Lesions from another cause occur (0.006 of 2200 = 13, ±4 s.d. = 0 to 28), laboratory positives hardly ever.
         let lesions = d.pigs.iter().filter(|p| p.gross_lesion).count();
         assert!((1..=28).contains(&lesions), "{lesions} look-alikes");
         assert!(d.pigs.iter().all(|p| !p.is_confirmed()));
@@ -154,7 +154,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     ] {
         assert!((parts - land).abs() < 10_000.0, "{parts} m² of {land} m²");
     }
-    // The operation worked: at its pocket's centre the hazard is a twentieth of what it was.
+    // The operation worked: at its focus's centre the hazard is a twentieth of what it was.
     let f = &d.foci[3];
     let start = f.decline.as_ref().unwrap().start_day;
     let hazard = |day: f64| hazard_per_year(&d.foci, f.easting_m, f.northing_m, day);
@@ -172,7 +172,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     assert!(counts[0] * 3 < counts[counts.len() / 2], "{counts:?}");
 }
 
-/// Each knob that makes a district disagree with the study's defaults does what its name says.
+/// Each knob that makes a study area disagree with the study's defaults does what its name says.
 #[test]
 fn misspecification_knobs_matter() {
     let mut s = Scenario { pigs_target: 1_500, extent_km: 30.0, ..small(13) };

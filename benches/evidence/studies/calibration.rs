@@ -1,9 +1,9 @@
 //! Simulation-based calibration: truth drawn from the prior, records from the truth, and where the truth
-//! lies among the posterior draws.
+//! lies among the posterior samples.
 //!
 //! A replicate draws hyperparameters and noise from the prior (`prior_draw`), lets every pig live, be
 //! infected, be shot and be read (`life`), samples the posterior as a run does, and ranks the truth among
-//! the draws kept. If sampler, likelihood, gradient and prior are one model, every rank is uniform.
+//! the samples kept. If sampler, likelihood, gradient and prior are one model, every rank is uniform.
 //!
 //! | quantity | what it is |
 //! | --- | --- |
@@ -17,7 +17,7 @@
 //! | `origin_easting`, `origin_northing` | where that pig was infected |
 //!
 //! Events `active` (resident hazard of that cell over the threshold) and `truly_infected` (that positive is
-//! no look-alike) are held against their stated probabilities.
+//! no lesion from another cause) are held against their stated probabilities.
 //!
 //! # Source
 //! Talts et al. (2018), Validating Bayesian inference algorithms with simulation-based calibration; Modrák et
@@ -51,7 +51,7 @@ pub struct RankOf {
     pub quantity: String,
     /// True value.
     pub truth: f64,
-    /// Its rank among the draws.
+    /// Its rank among the samples.
     pub rank: Rank,
 }
 
@@ -98,7 +98,7 @@ pub struct Replicate {
 /// Chains are lengthened twofold, up to the design's limit, until every ranked quantity has as many effective
 /// draws as are kept; those kept are evenly spaced, and so nearly independent.
 /// # Errors
-/// [`AnalysisError`]: the design's district cannot be laid out.
+/// [`AnalysisError`]: the design's study area cannot be laid out.
 pub fn replicate(
     design: &Design,
     number: u64,
@@ -214,7 +214,7 @@ pub fn replicate(
     Ok(out)
 }
 
-/// Samples, and again with twice the trajectories while effective draws are fewer than those kept.
+/// Samples, and again with twice the trajectories while effective samples are fewer than those kept.
 fn long_enough(layout: &mut Layout, watches: &[Watch], design: &Design) -> (Posterior, usize) {
     loop {
         let trajectories = layout.study.run.trajectories;
@@ -239,7 +239,7 @@ fn weighted(watch: &Watch, field: impl Fn(usize) -> f64, n: usize) -> f64 {
     }
 }
 
-/// One infection of a positive for each draw in which it is no look-alike: day and cell, by the weights that
+/// One infection of a positive for each sample in which it is no lesion from another cause: day and cell, by the weights that
 /// the assessment itself gives to that draw.
 fn infections(
     layout: &Layout,

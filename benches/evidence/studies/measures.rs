@@ -12,11 +12,11 @@ pub struct Measure {
     pub name: String,
     /// Sum above the line.
     pub above: f64,
-    /// Sum below it: cases, or 1 for a figure of the district as a whole.
+    /// Sum below it: cases, or 1 for a figure of the study area as a whole.
     pub below: f64,
 }
 
-/// A measure as tables show it: key, group, heading, and the value of an answer that is right.
+/// A measure as tables show it: key, group, column name, and the value of an answer that is right.
 pub struct Shown {
     /// Key in the raw table.
     pub name: &'static str,
@@ -24,7 +24,7 @@ pub struct Shown {
     pub group: &'static str,
     /// Heading of its column.
     pub heading: &'static str,
-    /// Value that a right answer has; `None` where there is none but the neutral district's.
+    /// Value that a right answer has; `None` where there is none but the neutral study area's.
     pub ideal: Option<f64>,
 }
 

@@ -1,13 +1,13 @@
-//! Study `wrong_assumptions`: districts that are not as the study file assumes, and what then stays right.
+//! Study `wrong_assumptions`: study areas that are not as the study file assumes, and what then stays right.
 //!
-//! Every assumption is broken alone, on the same seeds as the neutral district: land, pockets, effort and
+//! Every assumption is broken alone, on the same seeds as the neutral study area: land, foci, effort and
 //! the streams of chance are those of the seed; pigs' lives differ from where the broken assumption first
-//! tells. Only the district is changed: each is analysed with the default study file.
+//! tells. Only the study area is changed: each is analysed with the default study file.
 //!
 //! A share takes (assumption, seed) pairs. It writes `wrong-assumptions-<share>.csv` (measures as sums),
 //! `wrong-areas-<share>.csv` and `wrong-pockets-<share>.csv`; merging writes `wrong-assumptions.md`
 //! and `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-pockets.csv`, and what the evidence page shows of
-//! them as `wrong-headlines.md` and `wrong-areas.md`. Districts with their answers stay under `districts`.
+//! them as `wrong-headlines.md` and `wrong-areas.md`. Study areas with their answers stay under `districts`.
 
 use crate::studies::measures::{SHOWN, Shown, measures};
 use crate::studies::paired::Difference;
@@ -20,22 +20,22 @@ use pignut::internals::simulate::scenario::Scenario;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// Seeds of the study; none of them is on the evidence page's list of districts.
+/// Seeds of the study; none of them is on the evidence page's list of study areas.
 pub const SEEDS: [u64; 3] = [201, 202, 203];
-/// Name of the district that is as assumed.
+/// Name of the study area that is as assumed.
 pub const NEUTRAL: &str = "neutral";
 
 /// One broken assumption.
 pub struct Assumption {
     /// Name in tables and folders.
     pub name: &'static str,
-    /// What is so in the district, in words.
+    /// What is so in the study area, in words.
     pub told: &'static str,
     /// Makes it so.
     pub change: fn(&mut Scenario),
 }
 
-/// The neutral district, then every broken assumption.
+/// The neutral study area, then every broken assumption.
 pub const ASSUMPTIONS: &[Assumption] = &[
     Assumption { name: NEUTRAL, told: "as the study file assumes", change: |_| () },
     Assumption { name: "range-half", told: "home ranges half as wide", change: |s| s.home_range_scale = 0.5 },
@@ -170,7 +170,7 @@ type Sums = BTreeMap<String, BTreeMap<u64, (f64, f64)>>;
 /// `wrong-pockets.csv`.
 ///
 /// # Errors
-/// A share cannot be read, or the neutral district is missing.
+/// A share cannot be read, or the neutral study area is missing.
 pub fn merge(out: &Path) -> Result<(), String> {
     let sums = read_sums(out)?;
     let neutral = sums.get(NEUTRAL).ok_or("no share holds the neutral district; run all shares first")?;
@@ -240,7 +240,7 @@ struct Row<'a> {
     shown: &'a Shown,
     pooled: f64,
     cases: f64,
-    /// From the neutral district; `None` for the neutral district itself.
+    /// From the neutral study area; `None` for the neutral study area itself.
     difference: Option<Difference>,
 }
 
@@ -318,7 +318,7 @@ fn table_of(rows: &[Row], columns: &[&Shown]) -> String {
     markdown(&headings, &body)
 }
 
-/// The chosen rows of all shares: those of the neutral district, then all.
+/// The chosen rows of all shares: those of the neutral study area, then all.
 fn both<T>(
     tables: &[Rows],
     read: impl Fn(&Rows, usize) -> Result<T, String>,

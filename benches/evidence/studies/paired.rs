@@ -1,4 +1,4 @@
-//! Differences between answers to districts of the same seeds.
+//! Differences between answers to study areas of the same seeds.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 

@@ -1,6 +1,6 @@
 //! Study `plain_practice`: the same records given to plain and to general-purpose methods, scored alike.
 //!
-//! A share takes seeds. For each neutral district (shared with `wrong_assumptions` where both write to one
+//! A share takes seeds. For each neutral study area (shared with `wrong_assumptions` where both write to one
 //! folder) it runs the main job and writes, under `districts/neutral-<seed>/plain`:
 //!
 //! | file | what |
@@ -42,7 +42,7 @@ const LEAST_PROB: f64 = 1e-3;
 
 /// Name of the main job in tables.
 const OWN: &str = "p_active";
-/// Headings of `simple.csv` and `answers.csv`.
+/// Column names of `simple.csv` and `answers.csv`.
 pub const ANSWERS: [&str; 4] = ["method", "cell_id", "score", "p_active"];
 
 /// Runs a share at the study's size.
@@ -199,7 +199,7 @@ pub fn read_answers(path: &Path, cells: &[ScoredCell]) -> Result<Vec<MethodAnswe
         .collect()
 }
 
-/// Scores of one method in one district.
+/// Scores of one method in one study area.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MethodScore {
     /// Area under the curve.
@@ -223,15 +223,15 @@ pub fn score_method(answer: &MethodAnswer, active: &[bool]) -> MethodScore {
     }
 }
 
-/// Merges all districts to `plain-practice.md` and `plain-practice.csv`.
+/// Merges all study areas to `plain-practice.md` and `plain-practice.csv`.
 ///
 /// # Errors
-/// A district is missing, or was not answered by the general-purpose methods.
+/// A study area is missing, or was not answered by the general-purpose methods.
 pub fn merge(out: &Path) -> Result<(), String> {
     merge_of(out, &Size::STUDY, &SEEDS)
 }
 
-/// Merges the districts of some seeds.
+/// Merges the study areas of some seeds.
 ///
 /// # Errors
 /// As [`merge`].

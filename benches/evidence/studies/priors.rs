@@ -1,8 +1,8 @@
 //! Study `priors`: other priors of the hazard field, judged by pigs that were held out and by the known truth.
 //!
-//! Of every district a fifth of the pigs, drawn by lot, is held out; each prior is fitted to the others, on the same
-//! districts and the same lots. What is held out tells which prior predicts better; the truth tells what became of hot
-//! spots, small pockets and intervals.
+//! Of every study area a fifth of the pigs, drawn by lot, is held out; each prior is fitted to the others, on the same
+//! study areas and the same lots. What is held out tells which prior predicts better; the truth tells what became of hot
+//! spots, small foci and intervals.
 //!
 //! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and `priors-pigs-<share>.csv` (log
 //! score of each pig held out); merging writes `priors.md` and `priors.csv`. What the first seeds suggest is asked
@@ -31,7 +31,7 @@ use rand_chacha::ChaCha12Rng;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// Seeds of the study; none of them is on the evidence page's list of districts.
+/// Seeds of the study; none of them is on the evidence page's list of study areas.
 pub const SEEDS: [u64; 8] = [301, 302, 303, 304, 305, 306, 307, 308];
 /// Seeds on which the choice made after seeing the others is asked again.
 pub const FRESH: [u64; 8] = [311, 312, 313, 314, 315, 316, 317, 318];
@@ -111,7 +111,7 @@ pub const SUGGESTED: &[Prior] = &[
     },
 ];
 
-/// Measures shown, with their headings; each is above ÷ below.
+/// Measures shown, with their column names; each is above ÷ below.
 const SHOWN: [(&str, &str); 9] = [
     ("auc", "AUC"),
     ("brier", "Brier score"),
@@ -178,7 +178,7 @@ pub fn share_of(
     write_csv(&out.join(format!("{stem}-pigs-{}.csv", shard.name())), &PIGS, &pigs)
 }
 
-/// One district under one prior: the score of its answer without the pigs held out, and their log scores by id.
+/// One study area under one prior: the score of its answer without the pigs held out, and their log scores by id.
 fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec<(String, f64)>), String> {
     let folder = folder_of(out, prior.name, seed);
     let fault = |e: &dyn std::fmt::Display| format!("{}: {e}", folder.display());

@@ -1,4 +1,4 @@
-//! Simulates a district, runs the main job on it and scores the answer, once a folder.
+//! Simulates a study area, runs the main job on it and scores the answer, once a folder.
 
 use pignut::internals::pipeline::analysis::Prepared;
 use pignut::internals::report;
@@ -14,7 +14,7 @@ use pignut::internals::study::study_file::Study;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
-/// How large the districts of a study are and how long the chains run.
+/// How large the study areas of a study are and how long the chains run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Size {
     /// Side of the square that holds the island, km.
@@ -37,7 +37,7 @@ impl Size {
     }
 }
 
-/// A district with its answer, in a folder of its own.
+/// A study area with its answer, in a folder of its own.
 pub struct Scored {
     /// Study folder.
     pub folder: PathBuf,
@@ -62,12 +62,12 @@ impl Scored {
     }
 }
 
-/// Folder of a district within a study's output.
+/// Folder of a study area within a study's output.
 pub fn folder_of(out: &Path, name: &str, seed: u64) -> PathBuf {
     out.join("districts").join(format!("{name}-{seed}"))
 }
 
-/// The district `name` with its answer: simulated and run, or taken as it stands when the folder already
+/// The study area `name` with its answer: simulated and run, or taken as it stands when the folder already
 /// holds an answer to this very scenario at this effort. Delete `districts` after a change of the program.
 ///
 /// # Errors
@@ -99,7 +99,7 @@ pub fn scored(out: &Path, name: &str, scenario: &Scenario, size: &Size) -> Resul
     })
 }
 
-/// The study file of a district folder, at the study's effort.
+/// The study file of a study area folder, at the study's effort.
 ///
 /// # Errors
 /// The file cannot be read, or the effort is out of range.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-/// Writes rows under headings.
+/// Writes rows under column names.
 ///
 /// # Errors
 /// The file cannot be written.
@@ -22,18 +22,18 @@ pub fn write_text(path: &Path, text: &str) -> Result<(), String> {
     std::fs::write(path, text).map_err(|e| format!("{}: {e}", path.display()))
 }
 
-/// A CSV table, with its headings checked.
+/// A CSV table, with its column names checked.
 pub struct Rows {
     path: PathBuf,
-    /// Fields of each row, in the order of the headings asked for.
+    /// Fields of each row, in the order of the column names asked for.
     pub rows: Vec<Vec<String>>,
 }
 
 impl Rows {
-    /// Reads a table; its headings must be those named, in that order.
+    /// Reads a table; its column names must be those named, in that order.
     ///
     /// # Errors
-    /// The file cannot be read, or its headings are others.
+    /// The file cannot be read, or its column names are others.
     pub fn read(path: &Path, headings: &[&str]) -> Result<Rows, String> {
         let fault = |e: csv::Error| format!("{}: {e}", path.display());
         let mut reader = csv::Reader::from_path(path).map_err(fault)?;

@@ -1,20 +1,20 @@
-//! Whether numbers are uniform: ranks among draws, and the band their empirical distribution must keep to.
+//! Whether numbers are uniform: ranks among samples, and the band their empirical distribution must keep to.
 
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 
-/// Where a value lies among draws.
+/// Where a value lies among samples.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rank {
     /// Draws below it; draws equal to it are counted or not at random.
     pub below: usize,
-    /// Number of draws.
+    /// Number of samples.
     pub of: usize,
-    /// `(below + V) / (of + 1)`, V uniform on [0, 1): uniform on [0, 1) for a value that could be one of the draws.
+    /// `(below + V) / (of + 1)`, V uniform on [0, 1): uniform on [0, 1) for a value that could be one of the samples.
     pub place: f64,
 }
 
-/// The randomised rank of a value among draws.
+/// The randomised rank of a value among samples.
 ///
 /// # Formula
 /// ```text

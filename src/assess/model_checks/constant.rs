@@ -1,4 +1,4 @@
-//! One hazard for everywhere and always: the catalytic model, the plain rival of the map.
+//! One hazard for everywhere and always: the catalytic model, the plain baseline of the map.
 
 use crate::kernel::likelihood::Likelihood;
 use crate::numerics::real::Real;
@@ -29,7 +29,7 @@ pub fn constant_hazard<R: Real>(likelihood: &mut Likelihood<R>, field_len: usize
     if slope(low) <= 0.0 {
         return 0.0;
     }
-    // From below: far above the best, clear pigs have no likelihood left that could have a slope.
+    // From below: far above the best, pigs with no visible lesion have no likelihood left that could have a slope.
     let mut high = 2.0 * low;
     while slope(high) > 0.0 {
         if high >= most {

@@ -2,7 +2,7 @@
 //!
 //! | question | file |
 //! | --- | --- |
-//! | how likely is an infection that shows, draw by draw? | [`visible`](mod@visible) |
+//! | how likely is an infection that shows, sample by sample? | [`visible`](mod@visible) |
 //! | which heads go to the laboratory? | [`practice`] |
 //! | what would one hazard everywhere say? | [`constant`] |
 
@@ -169,7 +169,7 @@ pub(crate) fn fit(layout: &Layout, posterior: &Posterior) -> ModelChecks {
     }
 }
 
-/// Every unconfirmed lesion with its probability of infection, mean over draws of `visible` `[draw][pig]`.
+/// Every unconfirmed lesion with its probability of infection, mean over samples of `visible` `[draw][pig]`.
 fn unconfirmed(layout: &Layout, visible: &[Vec<f64>]) -> Vec<(usize, f64)> {
     let d = &layout.study.detection;
     let pigs = layout.records.pigs.iter().enumerate().filter(|(_, p)| p.inspection.is_unconfirmed());

@@ -11,15 +11,15 @@ const LEANS_ON: f64 = 4.0;
 /// What becomes of heads, learnt from the records themselves.
 ///
 /// The likelihood takes what was done to a head as given. A prediction cannot: a head without a lesion would
-/// have gone to the laboratory had it had one, and many look-alikes end there.
+/// have gone to the laboratory had it had one, and many lesions from another cause end there.
 ///
 /// # Formula
 /// ```text
 /// r_y = (answered_y + 4 r)/(lesions_y + 4),  r = (answered + ½)/(lesions + 1);   u_y the same of heads without a lesion
 /// Se = g[(1 − r) + r l] + (1 − g) u l s,   f = (1 − r) f_lesion + [1 − (1 − r)(1 − u)] f_lab
 /// ```
-/// g sensitivity of the knife, s the share of the pairs opened, l mean sensitivity of the methods used. Where the
-/// knife's finding was not recorded, the protocol of the likelihood stands.
+/// g sensitivity of gross inspection, s the share of the pairs opened, l mean sensitivity of the methods used. Where the
+/// gross inspection's finding was not recorded, the protocol of the likelihood stands.
 /// # Assumes
 /// Whether a head with a lesion is sent depends on the year alone.
 #[derive(Debug, Clone)]
@@ -135,7 +135,7 @@ mod tests {
         }
     }
 
-    /// Without a laboratory the terms are the knife's; with every lesion sent they near those of both in series.
+    /// Without a laboratory the terms are the gross inspection's; with every lesion sent they near those of both in series.
     #[test]
     fn the_ends_are_the_protocols_of_the_likelihood() {
         let d = Detection::default();

@@ -1,4 +1,4 @@
-//! Chance of an infection that shows, pig by pig and draw by draw.
+//! Chance of an infection that shows, pig by pig and sample by sample.
 
 use crate::geography::grid::Grid;
 use crate::kernel::exposure::lives;

@@ -1,4 +1,4 @@
-//! Everything a choice needs: operations that could be done, their cost, and their effect draw by draw.
+//! Everything a choice needs: operations that could be done, their cost, and their effect sample by sample.
 
 use crate::assess::blocks::BlockDraws;
 use crate::geography::layout::Layout;
@@ -18,7 +18,7 @@ pub struct Candidate {
     pub host: WildlifeHost,
     /// How it would be done.
     pub method: Method,
-    /// Land treated, hectares: the block's outline.
+    /// Land treated, hectares: the block's boundary.
     pub area_ha: f64,
     /// Cost in whole money: hectares times cost per hectare, rounded.
     pub cost: f64,
@@ -115,7 +115,7 @@ impl Candidates {
         }
     }
 
-    /// Number of draws.
+    /// Number of samples.
     pub fn draws(&self) -> usize {
         self.candidates.first().map_or(0, |c| c.active_ha.len())
     }
@@ -162,7 +162,7 @@ fn candidate(
         WildlifeHost::Ferret => block.ferret_cost_per_ha,
     };
     let area_ha = block.outline.unsigned_area() / 10_000.0;
-    // A valid outline has a centre; its box stands in should the library find none.
+    // A valid boundary has a centre; its box stands in should the library find none.
     let centre = active_centre_m.or_else(|| block.outline.centroid().map(|c| (c.x(), c.y()))).or_else(|| {
         let r = block.outline.bounding_rect()?;
         Some((r.center().x, r.center().y))

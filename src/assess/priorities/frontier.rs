@@ -16,9 +16,9 @@ pub struct FrontierPoint {
     pub budget: f64,
     /// Money the set costs.
     pub cost: f64,
-    /// Active area it removes, over the draws, hectares.
+    /// Active area it removes, over the samples, hectares.
     pub removed_ha: Spread,
-    /// Active area left, over the draws, hectares.
+    /// Active area left, over the samples, hectares.
     pub residual_ha: Spread,
     /// Candidates of the set.
     pub operations: Vec<usize>,
@@ -68,7 +68,7 @@ pub(crate) fn frontier(
         .collect())
 }
 
-/// Active area in all blocks before, removed by a set, and left: over the draws, hectares.
+/// Active area in all blocks before, removed by a set, and left: over the samples, hectares.
 pub(crate) fn effect(slate: &Candidates, set: &[bool]) -> (Spread, Spread, Spread) {
     let draws = slate.draws().max(1);
     let (mut before, mut removed) = (vec![0.0f64; draws], vec![0.0f64; draws]);

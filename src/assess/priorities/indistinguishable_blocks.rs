@@ -4,17 +4,17 @@ use crate::assess::priorities::candidates::{Candidate, Candidates};
 use crate::assess::priorities::constraints::Constraints;
 use crate::records::WildlifeHost;
 
-/// Share of the draws in which one must stand above the other to be told from it.
+/// Share of the samples in which one must stand above the other to be told from it.
 pub(crate) const SURE: f64 = 0.9;
-/// Share of the draws in which an operation must remove something to be worth comparing.
+/// Share of the samples in which an operation must remove something to be worth comparing.
 pub(crate) const WORTH_COMPARING: f64 = 0.1;
 
 /// Groups of two or more operations against one host that cannot be told apart, best first.
 ///
 /// The best operation not yet in a group takes in those after it whose active areas have their centres within
 /// `distance_m` of its own's and whose score is above or below its own in fewer than nine draws of ten (equal
-/// scores count half). A group is thus named by its best member and never chains across the district. Centres
-/// of the expected active area, not of the blocks, are compared: two large neighbours with one hot spot on
+/// scores count half). A group is thus named by its best member and never chains across the study area. Centres
+/// of the expected active area, not of the blocks, are compared: two large neighbours with one focus on
 /// their border are what pigs cannot separate.
 /// # Source
 /// Distance: a cluster of pigs with an s.d. of 2.45 km about the kill site (Nugent 2002) cannot separate
@@ -56,7 +56,7 @@ pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -
     out
 }
 
-/// Share of the draws in which `a` removes more per money than `b`; ties count half.
+/// Share of the samples in which `a` removes more per money than `b`; ties count half.
 pub(crate) fn share_above(a: &Candidate, b: &Candidate) -> f64 {
     let per_money = |c: &Candidate, d: usize| c.removed_ha(d) / c.cost.max(1.0);
     let draws = a.active_ha.len().min(b.active_ha.len());

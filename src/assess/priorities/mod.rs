@@ -2,7 +2,7 @@
 //!
 //! | question | file |
 //! | --- | --- |
-//! | what can be done, at what cost, to what effect in each draw? | [`slate`] |
+//! | what can be done, at what cost, to what effect in each sample? | [`slate`] |
 //! | what must be kept to? | [`terms`] |
 //! | which set removes most? | [`program`] |
 //! | what would more or less money buy? | [`frontier`] |
@@ -47,7 +47,7 @@ pub struct CandidateFigures {
     /// Whether it is chosen only because money is left: it removes under a tenth ([`FILLS`]) of what its money buys
     /// elsewhere. It may as well be left undone.
     pub fills: bool,
-    /// Share of the draws in whose own best set it is; `None` when it may not be done.
+    /// Share of the samples in whose own best set it is; `None` when it may not be done.
     pub p_in_best_set: Option<f64>,
     /// Group of operations that cannot be told apart, an index of [`Decision::ties`].
     pub tie: Option<usize>,
@@ -71,11 +71,11 @@ pub struct Decision {
     pub cost: f64,
     /// Hectares of operations in it.
     pub area_ha: f64,
-    /// Active area in all blocks before, over the draws, hectares.
+    /// Active area in all blocks before, over the samples, hectares.
     pub active_ha: Spread,
-    /// Active area the set removes, over the draws, hectares.
+    /// Active area the set removes, over the samples, hectares.
     pub removed_ha: Spread,
-    /// Active area left, over the draws, hectares.
+    /// Active area left, over the samples, hectares.
     pub residual_ha: Spread,
     /// Whether no better set exists; otherwise the search was cut short at its node limit.
     pub proven: bool,
@@ -110,7 +110,7 @@ impl Decision {
 /// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
 /// the same the cheaper is taken.
 /// # Numerics
-/// The main program and the frontier are solved to proven optimality; those of single draws, `best_set_samples`
+/// The main program and the frontier are solved to proven optimality; those of single samples, `best_set_samples`
 /// of them spread evenly over all, to within 0.01 %.
 /// # Errors
 /// [`ChoiceError`] when the terms name what is not there, exclude each other, or cost more than the budget.
@@ -213,7 +213,7 @@ fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<us
     out
 }
 
-/// How often each candidate is in a draw's own best set, and how many draws were solved.
+/// How often each candidate is in a sample's own best set, and how many samples were solved.
 fn shares_of_best(program: &Program, keys: &Priorities, budget: f64) -> (Vec<usize>, usize) {
     let slate = program.slate;
     let draws = slate.draws();

@@ -70,7 +70,7 @@ pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f
     order.last().map(|o| o.0)
 }
 
-/// Value of a sample of pigs in one block, by weighing the draws anew for each result it may have.
+/// Value of a sample of pigs in one block, by weighing the samples anew for each result it may have.
 ///
 /// # Formula
 /// ```text
@@ -83,7 +83,7 @@ pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f
 /// money goes elsewhere. A sample costs the season nothing but its pigs.
 /// # Source
 /// Expected value of sample information (Raiffa & Schlaifer 1961, Applied Statistical Decision Theory; from
-/// memory), over posterior draws by importance weights.
+/// memory), over posterior samples by importance weights.
 pub fn look(c: &Candidate, sample_positive: &[f32], exchange_ha_per_money: f64, keys: &Priorities) -> Look {
     let draws = c.active_ha.len().min(sample_positive.len()).max(1);
     let par = exchange_ha_per_money * c.cost;

@@ -2,12 +2,12 @@
 //!
 //! * **Encoding.** UTF-8 or UTF-16, with or without a byte-order mark; anything else is
 //!   read as Windows-1252 and said so, since older spreadsheets write it.
-//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the heading line, outside quotes; or the
+//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the header line, outside quotes; or the
 //!   one that
 //!   a first line such as `sep=;` names.
 //! * **Lines** are counted as an editor counts them; a row that spans lines has the number of its first.
 //! * **A quotation mark that is not closed** would swallow the rows after it. Where a row spans
-//!   lines and does not fit the headings, or a cell holds what looks like whole rows, the row is
+//!   lines and does not fit the column names, or a cell holds what looks like whole rows, the row is
 //!   refused at its first line and reading starts again at the next, so that no record is lost.
 
 use crate::ingest::findings::{Place, Severity};
@@ -20,7 +20,7 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
     let text = decode(bytes, name, &mut table);
     let text = text.trim_start_matches('\u{feff}');
     let lines = LineStarts::new(text.as_bytes());
-    // A first line such as `sep=;` tells spreadsheets the delimiter and is no heading.
+    // A first line such as `sep=;` tells spreadsheets the delimiter and is no column name.
     let told =
         text.lines().next().and_then(|l| l.trim().trim_matches('"').strip_prefix("sep=")?.bytes().next());
     let delimiter = told.unwrap_or_else(|| delimiter(text));
@@ -73,7 +73,7 @@ fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table:
     }
 }
 
-/// Takes off empty cells past the last heading: spreadsheets pad rows with delimiters.
+/// Takes off empty cells past the last column name: spreadsheets pad rows with delimiters.
 fn fit(mut cells: Vec<String>, headings: usize) -> Vec<String> {
     while cells.len() > headings && cells.last().is_some_and(|c| c.trim().is_empty()) {
         cells.pop();
@@ -130,7 +130,7 @@ impl LineStarts {
 /// The text of a file, whatever it was written in.
 fn decode(bytes: &[u8], name: &str, table: &mut Table) -> String {
     let place = |row| Place { file: name, row };
-    // Headings are Latin letters, of which UTF-16 without a mark makes a zero byte and another in turn.
+    // Column names are Latin letters, of which UTF-16 without a mark makes a zero byte and another in turn.
     let wide = match bytes {
         [0xFE, 0xFF, ..] => Some(UTF_16BE),
         [0xFF, 0xFE, ..] => Some(UTF_16LE),

@@ -1,5 +1,5 @@
 //! A sheet of a workbook, by name or the first that is not hidden: the first row that holds anything is the
-//! heading row.
+//! header row.
 //!
 //! Dates become ISO 8601, whole numbers lose their `.0` (an id typed as a number stays the id),
 //! error cells keep their text (`#N/A`) so that a finding can quote them. Cells of a formula
@@ -108,7 +108,7 @@ fn not_computed(book: &mut Book, name: &str, sheet: &str, range: &Range<Data>) -
     ))
 }
 
-/// Other sheets that hold something: a warning where one has the same headings, so that it may hold records.
+/// Other sheets that hold something: a warning where one has the same column names, so that it may hold records.
 fn not_read(
     book: &mut Book,
     name: &str,

@@ -39,11 +39,11 @@ pub(crate) struct WrittenPosition {
     pub at: Coord,
     /// What it is written in.
     pub system: System,
-    /// The user's heading of x (of the cell, when one cell holds both).
+    /// The user's column name of x (of the cell, when one cell holds both).
     pub x_heading: String,
-    /// The user's heading of y.
+    /// The user's column name of y.
     pub y_heading: String,
-    /// The user's heading of the datum or the coordinate system.
+    /// The user's column name of the datum or the coordinate system.
     pub system_heading: String,
 }
 

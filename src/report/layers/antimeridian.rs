@@ -21,7 +21,7 @@ pub fn cut(area: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
     if !area.0.iter().any(|p| crosses(p.exterior())) {
         return None;
     }
-    // East of 180° counted on, so that an outline is of one piece.
+    // East of 180° counted on, so that an boundary is of one piece.
     let onward = |ring: &LineString<f64>| -> LineString<f64> {
         ring.0.iter().map(|c| Coord { x: if c.x < 0.0 { c.x + 360.0 } else { c.x }, y: c.y }).collect()
     };

@@ -52,7 +52,7 @@ pub(crate) fn gap_id(place: usize) -> String {
 /// A gap's cells merged, cut to its area; study's system.
 ///
 /// # Numerics
-/// Where cutting leaves nothing (an outline so thin that only its sub-points met a cell) the cells stand
+/// Where cutting leaves nothing (an boundary so thin that only its sub-points met a cell) the cells stand
 /// as they are.
 pub(crate) fn outline(layout: &Layout, gap: &Gap) -> MultiPolygon<f64> {
     let cells = dissolve(&layout.grid, &gap.cells);

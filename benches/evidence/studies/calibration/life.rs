@@ -23,40 +23,40 @@ pub struct Infection {
 /// What is done to a head, whatever is found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Plan {
-    /// The knife alone.
+    /// gross inspection alone.
     Knife,
     /// The laboratory alone.
     Laboratory,
-    /// The knife; a lesion goes to the laboratory.
+    /// gross inspection; a lesion goes to the laboratory.
     LesionSent,
-    /// The knife; every head goes to the laboratory.
+    /// gross inspection; every head goes to the laboratory.
     AllSent,
 }
 
 /// How a pig ended.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fate {
-    /// Whether the knife saw a lesion; `None` where it was not used.
+    /// Whether gross inspection saw a lesion; `None` where it was not used.
     pub lesion: Option<bool>,
     /// What the laboratory said; `None` where it was not asked.
     pub laboratory: Option<bool>,
-    /// The infection that was found; `None` for clear readings and look-alikes.
+    /// The infection that was found; `None` for clear readings and lesions from another cause.
     pub infection: Option<Infection>,
 }
 
 impl Fate {
-    /// Whether it reads positive: the laboratory over the knife.
+    /// Whether it reads positive: the laboratory over gross inspection.
     pub fn positive(&self) -> bool {
         self.laboratory.or(self.lesion) == Some(true)
     }
 }
 
-/// What is found in a head with a visible lesion of the disease, or without: whether knife and laboratory saw something,
+/// What is found in a head with a visible lesion of the disease, or without: whether gross inspection and laboratory saw something,
 /// and whether that was the disease. Event by event, with nothing of the likelihood's terms.
 ///
 /// # Assumes
-/// A look-alike is a lesion in any pig with probability `false_lesion`; the laboratory calls `false_lab / false_lesion` of
-/// look-alikes positive, and `false_lab` of samples without a lesion.
+/// A lesion from another cause is a lesion in any pig with probability `false_lesion`; the laboratory calls `false_lab / false_lesion` of
+/// lesions from another cause positive, and `false_lab` of samples without a lesion.
 fn found(
     d: &Detection,
     pig: &Pig,
@@ -93,7 +93,7 @@ fn found(
 /// # Formula
 /// A life is chosen by its weight and lived bin by bin, the oldest first: infected in bin k with probability
 /// 1 − e^(−h_k), in the cell c with probability ∝ (stay w_c + moved (Dw)_c) λ(c, t), on a day uniform within
-/// the bin; the lesion shows with the bin's mean ramp, and what is found of it hangs on what is done to the head.
+/// the bin; the lesion shows with the bin's mean ramp, and what is found of it depends on what is done to the head.
 pub fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
     let (study, grid) = (&layout.study, &layout.grid);
     let pigs = &layout.records.pigs;

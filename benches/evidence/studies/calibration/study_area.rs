@@ -1,4 +1,4 @@
-//! The districts that calibration is tried on: a square of land, an area, a treated block, pigs of every kind.
+//! The study areas that calibration is tried on: a square of land, an area, a treated block, pigs of every kind.
 
 use crate::studies::calibration::life::{Fate, Plan};
 use geo::{MultiPolygon, Rect, coord};
@@ -20,7 +20,7 @@ const SOUTH_M: f64 = 5_404_000.0;
 /// First day on which a pig may be shot.
 const FIRST_KILL: Date = date(2019, 1, 1);
 
-/// Size of the districts and length of the runs.
+/// Size of the study areas and length of the runs.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Design {
     /// Replicates.
@@ -36,7 +36,7 @@ pub struct Design {
     pub kill_months: i32,
     /// Years before the first kill that have a hazard of their own.
     pub lookback_years: f64,
-    /// Prior mean of the level: higher than a study's default, so that most districts hold positives.
+    /// Prior mean of the level: higher than a study's default, so that most study areas hold positives.
     pub level_mean: f64,
     /// Chains.
     pub chains: usize,
@@ -70,12 +70,12 @@ impl Design {
         seed: 0x0ca1_1b8a,
     };
 
-    /// The district of one replicate, every pig still clear.
+    /// The study area of one replicate, every pig still clear.
     ///
     /// # Errors
     /// As [`Layout::new`].
     pub fn layout(&self, number: u64) -> Result<Layout, LayoutError> {
-        // A stream of its own: what is drawn for the records leaves the draws of the truth alone.
+        // A stream of its own: what is drawn for the records leaves the samples of the truth alone.
         let mut rng = ChaCha12Rng::seed_from_u64(self.seed ^ 0xd157_91c7);
         rng.set_stream(number);
         let mut study = Study::minimal("Calibration", "EPSG:2193", "simulated");
@@ -147,7 +147,7 @@ impl Design {
             }
         };
         let all = || Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]);
-        // What is done to a head hangs on what is found in it; the pairs and the method are fixed beforehand.
+        // What is done to a head depends on what is found in it; the pairs and the method are fixed beforehand.
         let (node_pairs, lab_method) = match plan(i) {
             Plan::Laboratory => (all(), Some(LabMethod::Pcr)),
             Plan::AllSent => (all(), Some(LabMethod::Culture)),

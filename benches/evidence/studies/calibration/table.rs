@@ -68,7 +68,7 @@ impl QuantityLine {
     pub fn mean(&self) -> f64 {
         self.places.iter().sum::<f64>() / self.places.len() as f64
     }
-    /// Share of truths within the central share of the draws: that share, for a calibrated quantity.
+    /// Share of truths within the central share of the samples: that share, for a calibrated quantity.
     pub fn within(&self, central: f64) -> f64 {
         let half = 0.5 * central;
         self.places.iter().filter(|u| (**u - 0.5).abs() < half).count() as f64 / self.places.len() as f64
@@ -156,7 +156,7 @@ fn path(out: &Path, what: &str, share: &str) -> PathBuf {
 /// Runs a share of the study and writes its ranks, events and runs.
 ///
 /// # Errors
-/// A district that cannot be laid out, a file that cannot be written.
+/// A study area that cannot be laid out, a file that cannot be written.
 pub fn share(out: &Path, shard: Shard) -> Result<(), String> {
     share_of(&Design::STUDY, out, shard)
 }

@@ -98,7 +98,7 @@ fn likely(p_true: f64) -> &'static str {
     }
 }
 
-/// The outline of a piecewise-uniform density between two days, its highest step `height` tall.
+/// The boundary of a piecewise-uniform density between two days, its highest step `height` tall.
 pub(crate) fn density(
     pieces: &[(f64, f64, f64)],
     from: f64,
