@@ -45,11 +45,11 @@ const TRANSFORM_ABS: f64 = 1e-11;
 const LINK_REL: f64 = 1e-13;
 
 /// The simulated study area on a grid of exactly the size above.
-fn district() -> (Model, Model<f32>, Layout, Grid) {
+fn study_area() -> (Model, Model<f32>, Layout, Grid) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let scenario = Scenario { pigs_target: PIGS, ..Scenario::fresh(SEED) };
-    let district = simulate(&scenario).expect("the preset is possible");
-    write(&district, folder.path()).expect("the folder can be written");
+    let study_area = simulate(&scenario).expect("the preset is possible");
+    write(&study_area, folder.path()).expect("the folder can be written");
     let study = Study::read(&folder.path().join("study.toml")).expect("a study just written");
     let layout = Prepared::read(study).expect("records just written").layout;
     assert_eq!(layout.records.pigs.len(), PIGS);
@@ -64,7 +64,7 @@ fn district() -> (Model, Model<f32>, Layout, Grid) {
     grid.period_edges = edges[edges.len() - 1 - PERIODS..].to_vec();
     grid.check().expect("a sound grid");
     let records = &layout.records;
-    let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
+    let blocks = shares_of(&grid, records.blocks.iter().map(|b| &b.boundary));
     let ops = covariates(&layout.study.field, &grid, &records.operations, &blocks);
     let pigs = &records.pigs;
     let shape = shape_of(&layout.study, &grid);
@@ -240,7 +240,7 @@ fn links(c: &mut Criterion) {
 
 fn main() {
     let mut c = Criterion::default().configure_from_args();
-    let (mut model, mut single, _layout, grid) = district();
+    let (mut model, mut single, _layout, grid) = study_area();
     println!(
         "{} × {} cells, {} periods, {} pigs",
         grid.rows,

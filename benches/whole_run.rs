@@ -36,8 +36,8 @@ fn peak_mib() -> Option<f64> {
 fn main() {
     let mut c = Criterion::default().configure_from_args();
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let district = simulate(&Scenario::fresh(SEED)).expect("the preset is possible");
-    write(&district, folder.path()).expect("the folder can be written");
+    let study_area = simulate(&Scenario::fresh(SEED)).expect("the preset is possible");
+    write(&study_area, folder.path()).expect("the folder can be written");
     let study = Study::read(&folder.path().join("study.toml")).expect("a study just written");
 
     let mut short = study.clone();
@@ -56,7 +56,8 @@ fn main() {
     let seconds = start.elapsed().as_secs_f64();
     let grid = &whole.layout.grid;
     println!(
-        "whole analysis: {} pigs, {} × {} cells, {} periods, {} chains of {} + {} trajectories: {seconds:.1} s \
+        "whole analysis: {} pigs, {} × {} cells, {} periods, {} chains of {} + {} trajectories: \
+         {seconds:.1} s \
          (read {:.1}, sample {:.1}, assess {:.1}), {} gradients",
         whole.layout.records.pigs.len(),
         grid.rows,

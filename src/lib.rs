@@ -24,7 +24,7 @@
 //! | `geography` | grid, polygons on the grid, coordinate systems, and the layout of one study |
 //! | `ageing` | from a jaw to an age |
 //! | `ingest` | files to records: formats, columns, values, findings |
-//! | `numerics`, `sampler` | transforms and special functions; Hamiltonian Monte Carlo: neither knows place or disease |
+//! | `numerics`, `sampler` | transforms, special functions; Hamiltonian Monte Carlo: no place, no disease |
 //! | `kernel` | the model: ranges, exposure, detection, field, likelihood, priors |
 //! | `inference` | one study's posterior: warm start, chains, convergence |
 //! | `assess` | from posterior samples to figures: a file for each question a user asks |

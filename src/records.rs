@@ -158,13 +158,14 @@ pub enum Reading {
     Confirmed,
     /// Lesion seen, laboratory pending or not asked: as likely a lesion from another cause as the data say.
     Suspect,
-    /// Laboratory negative, or no lesion and no laboratory positive. A lesion that the laboratory did not confirm counts
-    /// here, but weighs in the likelihood as what it is ([`Inspection::is_unconfirmed`]).
+    /// Laboratory negative, or no lesion and no laboratory positive. A lesion that the laboratory did not
+    /// confirm counts here, but weighs in the likelihood as what it is ([`Inspection::is_unconfirmed`]).
     Clear,
 }
 
 impl Inspection {
-    /// A lesion that the laboratory judged and did not confirm: no positive, and no evidence of absence either.
+    /// A lesion that the laboratory judged and did not confirm: no positive, and no evidence of absence
+    /// either.
     pub fn is_unconfirmed(&self) -> bool {
         self.gross_lesion == Some(true) && self.lab_result == Some(LabResult::Negative)
     }
@@ -223,7 +224,7 @@ pub struct Zone {
     /// Display name.
     pub name: String,
     /// Boundary, study's projected system.
-    pub outline: MultiPolygon<f64>,
+    pub boundary: MultiPolygon<f64>,
     /// Prior probability of freedom before the first year, when the file gives one.
     pub prior_free: Option<f64>,
     /// Probability of introduction a year, when the file gives one.
@@ -238,7 +239,7 @@ pub struct Block {
     /// Display name.
     pub name: String,
     /// Boundary, study's projected system.
-    pub outline: MultiPolygon<f64>,
+    pub boundary: MultiPolygon<f64>,
     /// Cost of a possum operation per hectare, when the file gives one.
     pub possum_cost_per_ha: Option<f64>,
     /// Cost of a ferret operation per hectare, when the file gives one.
@@ -278,7 +279,7 @@ pub struct Cover {
     /// Class name as in the file.
     pub class: String,
     /// Boundary, study's projected system.
-    pub outline: MultiPolygon<f64>,
+    pub boundary: MultiPolygon<f64>,
 }
 
 /// The wildlife host an operation is aimed at.
@@ -311,7 +312,7 @@ pub struct Operation {
     /// Block treated: index into the study's blocks.
     pub block: usize,
     /// Host aimed at.
-    pub vector: WildlifeHost,
+    pub host: WildlifeHost,
     /// First day.
     pub start: Date,
     /// Last day.

@@ -4,6 +4,7 @@ mod attribution;
 mod knobs;
 mod merging;
 mod page;
+mod paired;
 mod prior_draw;
 mod priors;
 mod proper_scores;

@@ -6,8 +6,7 @@
 
 use crate::common::simulated::write_study;
 use pignut::internals::assess::cells::Standing;
-use pignut::internals::pipeline::analysis::Prepared;
-use pignut::internals::pipeline::analysis::{Analysis, analyse};
+use pignut::internals::pipeline::analysis::{Analysis, Prepared, analyse};
 use pignut::internals::report::page::{render, render_with};
 use pignut::internals::score::score;
 use pignut::internals::simulate::scenario::Scenario;
@@ -321,7 +320,7 @@ fn reliability_is_shown_when_the_truth_is_known() {
     pignut::internals::report::write(&plain.analysis, staging, &Default::default()).unwrap();
     let score = score(&result, &plain.folder.path().join("study/truth")).unwrap();
     let with = render(&plain.analysis, Some(&score)).unwrap();
-    assert!(with.contains("Were the stated probabilities right?") && with.contains(&score.district));
+    assert!(with.contains("Were the stated probabilities right?") && with.contains(&score.study_area));
     assert_eq!(
         with.matches("class=\"bin\"").count(),
         score.reliability.iter().filter(|b| b.cells > 0).count()

@@ -5,7 +5,7 @@
 //! | words | meaning |
 //! | --- | --- |
 //! | `I1` to `I3`, `C`, `P1` to `P4`, `M1` to `M3`; `P2-P4` | permanent teeth |
-//! | `through`, `in`, `present`, `permanent`, `erupted`, `replaced`, or no word | the permanent tooth is through |
+//! | `through`, `in`, `present`, `permanent`, `erupted`, `replaced`, or none | the permanent tooth is through |
 //! | `erupting`, `part`, `cutting` | part through |
 //! | `absent`, `no`, `not through`, `unerupted` | not through |
 //! | `milk`, `deciduous`; `di2`, `dp4`, `dc` | the milk tooth stands: the permanent one is not through |
@@ -70,12 +70,12 @@ impl Dentition {
                     Some(jaw) if s.only => default = Some(jaw),
                     Some(Jaw::Upper) if s.unknown => default = Some(Jaw::Lower),
                     Some(Jaw::Lower) if s.unknown => default = Some(Jaw::Upper),
-                    Some(jaw) if s.heading => sticky = Some(jaw),
+                    Some(jaw) if s.column_name => sticky = Some(jaw),
                     _ => {}
                 }
                 continue;
             }
-            if s.heading {
+            if s.column_name {
                 sticky = s.jaw;
             } else if s.only && s.jaw.is_some() {
                 default = s.jaw;
@@ -106,7 +106,7 @@ struct Statement {
     state: Option<ToothState>,
     unknown: bool,
     jaw: Option<Jaw>,
-    heading: bool,
+    column_name: bool,
     only: bool,
     complete: bool,
     incomplete: bool,
@@ -126,7 +126,7 @@ impl Statement {
             let word = words[i];
             i += 1;
             if word == ":" {
-                s.heading = s.jaw.is_some();
+                s.column_name = s.jaw.is_some();
                 continue;
             }
             let lower = word.to_lowercase();

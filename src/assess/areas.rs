@@ -49,7 +49,8 @@ pub struct ZoneFigures {
     pub by_year: Vec<(i16, usize, usize)>,
 }
 
-/// Ongoing transmission in a word: `likely` at 0.5 or over, `open` from 0.1, `unlikely` below; the steps of the standings.
+/// Ongoing transmission in a word: `likely` at 0.5 or over, `open` from 0.1, `unlikely` below; the steps of
+/// the standings.
 pub(crate) fn verdict(p_active_any: f64) -> &'static str {
     match p_active_any {
         p if p >= 0.5 => "likely",
@@ -65,9 +66,9 @@ pub(crate) fn figures(
     resident: &[Vec<f32>],
     positives: &[Attributed],
 ) -> Vec<ZoneFigures> {
-    let outlines = || layout.records.zones.iter().map(|z| &z.outline);
+    let boundaries = || layout.records.zones.iter().map(|z| &z.boundary);
     let at: Vec<Option<usize>> =
-        layout.records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
+        layout.records.pigs.iter().map(|p| area_of(boundaries(), p.easting_m, p.northing_m)).collect();
     layout
         .records
         .zones
@@ -81,7 +82,7 @@ pub(crate) fn figures(
 }
 
 /// Figures of the whole grid.
-pub(crate) fn district(
+pub(crate) fn study_area(
     layout: &Layout,
     posterior: &Posterior,
     resident: &[Vec<f32>],
@@ -136,7 +137,7 @@ fn one(
         })
         .collect();
     let weights = layout.recent_weights();
-    let mut recent: Vec<f32> = (0..posterior.draws())
+    let mut recent: Vec<f32> = (0..posterior.samples())
         .map(|d| weights.iter().zip(&by_period).map(|(w, p)| w * f64::from(p[d])).sum::<f64>() as f32)
         .collect();
 

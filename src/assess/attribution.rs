@@ -64,7 +64,7 @@ pub struct InsideZone {
     /// Index among the zones.
     pub zone: usize,
     /// `[draw][year]`, years as in [`years_of`].
-    pub by_draw: Vec<f32>,
+    pub by_sample: Vec<f32>,
 }
 
 /// Probability of infection inside an area under which a pig is not counted against it.
@@ -80,7 +80,7 @@ fn zone_cells(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 ///
 /// # Formula
 /// ```text
-/// weight(k, c) ∝ Se R̄_k e^(−older) (1 − e^(−h_k)) · share of h_k from c,   share_c = E_k[(1−m) w_c + m (Dw)_c] λ(c,t)/h_k
+/// weight(k, c) ∝ Se R̄_k e^(−older) (1 − e^(−h_k)) · share_c,   share_c = E_k[(1−m) w_c + m (Dw)_c] λ(c,t)/h_k
 /// p_true = Se Q/(f + (1 − f) Se Q), averaged over draws
 /// ```
 /// # Source
@@ -133,7 +133,7 @@ impl<'a> Context<'a> {
         let first = bins().map(|b| b.period).min().unwrap_or(0);
         let last = bins().map(|b| b.period).max().unwrap_or(0);
         let place = Coord { x: pig.easting_m, y: pig.northing_m };
-        let outlines = self.layout.records.zones.iter().map(|z| &z.outline);
+        let boundaries = self.layout.records.zones.iter().map(|z| &z.boundary);
         Case {
             index,
             reading: reading_terms(&study.detection, pig),
@@ -142,7 +142,7 @@ impl<'a> Context<'a> {
             first_period: first,
             periods: last - first + 1,
             local: shares_within(grid, place, study.recent.local_radius_m),
-            zone: area_of(outlines, pig.easting_m, pig.northing_m),
+            zone: area_of(boundaries, pig.easting_m, pig.northing_m),
             place,
             lives,
         }
@@ -190,7 +190,7 @@ impl Case {
         let grid = &layout.grid;
         let (t_all, cols, cells) = (grid.periods(), grid.cols, grid.cells());
         let recent = layout.recent_days();
-        let draws = posterior.draws() as f64;
+        let samples = posterior.samples() as f64;
         // Where sums over the whole grid can be spared: rows outside the range, periods after dispersal.
         let rows = rows_with_mass(&self.resident, cols);
         let mut disperses = vec![false; self.periods];
@@ -216,7 +216,7 @@ impl Case {
             years.iter().position(|y| y.0 == year)
         };
         let year_of: Vec<Option<usize>> = (0..self.periods).map(year_of).collect();
-        let mut inside = vec![vec![0.0f32; posterior.draws() * years.len()]; zones.len()];
+        let mut inside = vec![vec![0.0f32; posterior.samples() * years.len()]; zones.len()];
         let mut infected_here = vec![0.0; cells];
         for (draw, field) in posterior.hazard.iter().enumerate() {
             for p in 0..self.periods {
@@ -254,12 +254,12 @@ impl Case {
             }
             let (f, se) = self.reading;
             let scale = se / (f + se * q);
-            p_true += scale * q / draws;
+            p_true += scale * q / samples;
             for (l, k, gain) in gains {
                 let bin = &self.lives[l].bins[k];
                 let p = bin.period - self.first_period;
                 let h = bin.stay_years * stay[p] + bin.moved_years * moved[p];
-                let mass = scale * gain / draws;
+                let mass = scale * gain / samples;
                 bin_mass[l][k] += mass;
                 if h > 0.0 {
                     let death = self.lives[l].death;
@@ -298,10 +298,10 @@ impl Case {
                 }
                 if let Some(year) = year_of[p] {
                     let areas = if disperses[p] { zones } else { &in_reach };
-                    for (by_draw, cells) in inside.iter_mut().zip(areas) {
+                    for (by_sample, cells) in inside.iter_mut().zip(areas) {
                         // The mass of one draw: what was divided by their number is multiplied back.
                         let mass: f64 = cells.iter().map(|(c, s)| s * infected_here[*c]).sum();
-                        by_draw[draw * years.len() + year] += (mass * draws) as f32;
+                        by_sample[draw * years.len() + year] += (mass * samples) as f32;
                     }
                 }
             }
@@ -342,8 +342,8 @@ impl Case {
         let inside = inside
             .into_iter()
             .enumerate()
-            .filter(|(_, by_draw)| by_draw.iter().any(|m| *m > LEAST_INSIDE))
-            .map(|(zone, by_draw)| InsideZone { zone, by_draw })
+            .filter(|(_, by_sample)| by_sample.iter().any(|m| *m > LEAST_INSIDE))
+            .map(|(zone, by_sample)| InsideZone { zone, by_sample })
             .collect();
         Attributed { figures, first_period: self.first_period, by_period, inside }
     }

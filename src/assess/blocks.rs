@@ -88,14 +88,14 @@ fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
     let records = &layout.records;
     let threshold = layout.study.recent.force_of_infection_threshold;
-    let outlines = || records.blocks.iter().map(|b| &b.outline);
+    let boundaries = || records.blocks.iter().map(|b| &b.boundary);
     let of: Vec<Option<usize>> =
-        records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
+        records.pigs.iter().map(|p| area_of(boundaries(), p.easting_m, p.northing_m)).collect();
     land(layout)
         .into_iter()
         .enumerate()
         .map(|(block, inside)| {
-            let mut draws: Vec<f32> = resident
+            let mut samples: Vec<f32> = resident
                 .iter()
                 .map(|d| {
                     inside.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, ha)| ha).sum::<f64>()
@@ -116,7 +116,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
                 block,
                 area_ha: inside.iter().map(|c| c.1).sum(),
                 expected_active_ha: inside.iter().map(|(c, ha)| ha * cells[*c].p_active).sum(),
-                active_ha: Spread::of(&mut draws),
+                active_ha: Spread::of(&mut samples),
                 by_host_ha: WildlifeHost::BOTH.map(carried),
                 standing_ha,
                 standing: standing_of(&standing_ha),
@@ -125,7 +125,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
                     .operations
                     .iter()
                     .filter(|o| o.block == block)
-                    .map(|o| (o.end, o.vector))
+                    .map(|o| (o.end, o.host))
                     .max_by_key(|o| o.0),
             }
         })
@@ -141,8 +141,9 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
 /// q   = Σ_c ha(c) [f + (1 − f) Se (1 − e^(−r(c) E))] / Σ_c ha(c),   E = ∫₀^(age − weaning) R
 /// ```
 /// r the resident hazard of the draw, R the lesion ramp, Se and f of a head with all node pairs opened and
-/// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was shot.
-pub(crate) fn draws(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
+/// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was
+/// shot.
+pub(crate) fn samples(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {
     let threshold = layout.study.recent.force_of_infection_threshold;
     let sample = Sample::new(&layout.study);
     land(layout)
@@ -215,7 +216,8 @@ impl Sample {
 mod tests {
     use super::*;
 
-    /// By hand: 18 months less 2 of weaning are 16; the ramp takes 1 + 1.5 of them: 13.5 months at 0.4 a year.
+    /// By hand: 18 months less 2 of weaning are 16; the ramp takes 1 + 1.5 of them: 13.5 months at 0.4 a
+    /// year.
     #[test]
     fn a_sampled_pig_reads_positive_as_computed_by_hand() {
         let s = Sample::new(&Study::minimal("a", "EPSG:2193", "p.csv"));

@@ -94,7 +94,7 @@ pub(crate) const LEAST_EXPECTED: f64 = 0.05;
 /// grid's edge the mean is over what lies on the grid.
 /// # Shapes and units
 /// draws × cells, per pig-year.
-pub fn resident_draws(layout: &Layout, posterior: &Posterior) -> Vec<Vec<f32>> {
+pub fn resident_samples(layout: &Layout, posterior: &Posterior) -> Vec<Vec<f32>> {
     let grid = &layout.grid;
     let smooth = Smoother::new(grid, &layout.study);
     let weights = layout.recent_weights();
@@ -151,7 +151,8 @@ impl Smoother {
     }
 }
 
-/// Lines of a field mixed with their neighbours: line i becomes the sum of the lines from its start on, by mass.
+/// Lines of a field mixed with their neighbours: line i becomes the sum of the lines from its start on, by
+/// mass.
 fn mixed(by_line: &[(usize, Vec<f64>)], field: &[f64], width: usize) -> Vec<f64> {
     let mut out = vec![0.0; field.len()];
     for ((start, mass), out) in by_line.iter().zip(out.chunks_exact_mut(width)) {
@@ -180,13 +181,13 @@ pub(crate) fn figures(
     (0..layout.grid.cells())
         .into_par_iter()
         .map(|cell| {
-            let mut draws: Vec<f32> = resident.iter().map(|d| d[cell]).collect();
-            let above = draws.iter().filter(|v| f64::from(**v) > threshold).count();
-            let p_active = above as f64 / draws.len() as f64;
+            let mut samples: Vec<f32> = resident.iter().map(|d| d[cell]).collect();
+            let above = samples.iter().filter(|v| f64::from(**v) > threshold).count();
+            let p_active = above as f64 / samples.len() as f64;
             let sensitivity = coverage.sensitivity[cell];
             let (expected, window) = windows[cell];
             CellFigures {
-                hazard: Spread::of(&mut draws),
+                hazard: Spread::of(&mut samples),
                 p_active,
                 exposure_pig_years: coverage.exposure_pig_years[cell],
                 surveillance_sensitivity: sensitivity,
@@ -249,12 +250,12 @@ pub(crate) fn hazard_spreads(grid: &Grid, posterior: &Posterior) -> Vec<Spread> 
         .into_par_iter()
         .flat_map_iter(|block| {
             let span = block * TOGETHER..((block + 1) * TOGETHER).min(grid.field_len());
-            let n = posterior.draws();
-            let mut draws = vec![0.0f32; span.len() * n];
+            let n = posterior.samples();
+            let mut samples = vec![0.0f32; span.len() * n];
             for (k, field) in posterior.hazard.iter().enumerate() {
-                field[span.clone()].iter().enumerate().for_each(|(j, v)| draws[j * n + k] = *v);
+                field[span.clone()].iter().enumerate().for_each(|(j, v)| samples[j * n + k] = *v);
             }
-            draws.chunks_exact_mut(n).map(Spread::of).collect::<Vec<_>>()
+            samples.chunks_exact_mut(n).map(Spread::of).collect::<Vec<_>>()
         })
         .collect()
 }

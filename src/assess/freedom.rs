@@ -26,10 +26,10 @@ const STREAM: u64 = 1 << 40;
 /// SSe_y = 1 − (1 − Σ_j ρ_j Se_jy)^k,   ρ_j ∝ (share of cell j in the area) · (relative risk of its cover)
 /// P_y as in [`lasting`];  q_y = mean over draws of Π_i (1 − P(pig i infected inside in y | draw))
 /// ```
-/// Se_jy by pigs with no visible lesion, for a design focus about cell j present through year y; pigs shot later support
-/// y too. Bounds: 5 and 95 % of P_y over samples of q together with inputs drawn log-uniformly from their
-/// ranges (prior, introduction, design hazard, pigs' sensitivity), the last two through
-/// A(u, v) = A₀ (A_u/A₀)(A_v/A₀), A = −ln(1 − Σ ρ Se), from the ends of each range.
+/// Se_jy by pigs with no visible lesion, for a design focus about cell j present through year y; pigs shot
+/// later support y too. Bounds: 5 and 95 % of P_y over samples of q together with inputs drawn log-uniformly
+/// from their ranges (prior, introduction, design hazard, pigs' sensitivity), the last two through A(u, v) =
+/// A₀ (A_u/A₀)(A_v/A₀), A = −ln(1 − Σ ρ Se), from the ends of each range.
 /// # Assumes
 /// A pig's chances to have been infected in different years multiply, its sensitivity in each: too
 /// hopeful by the square of its chance to be infected in a design focus, which is small.
@@ -43,10 +43,10 @@ pub fn freedom(
 ) -> Vec<ZoneFreedom> {
     let risk = relative_risk(layout);
     let under = under_threshold(layout, posterior, coverages);
-    let inputs = Inputs::draw(layout, posterior.draws().max(LEAST_DRAWS));
+    let inputs = Inputs::draw(layout, posterior.samples().max(LEAST_DRAWS));
     (0..layout.records.zones.len())
         .into_par_iter()
-        .map(|z| one(layout, posterior.draws(), positives, coverages, &risk, &under[z], &inputs, z))
+        .map(|z| one(layout, posterior.samples(), positives, coverages, &risk, &under[z], &inputs, z))
         .collect()
 }
 
@@ -58,7 +58,7 @@ fn relative_risk(layout: &Layout) -> Vec<f64> {
     for cover in &layout.records.cover {
         let Some(r) = named.get(&cover.class) else { continue };
         for ((s, c), k) in
-            area_shares::cell_shares(grid, &cover.outline).iter().zip(&mut covered).zip(&mut risk)
+            area_shares::cell_shares(grid, &cover.boundary).iter().zip(&mut covered).zip(&mut risk)
         {
             *c += s;
             *k += s * r;
@@ -71,17 +71,17 @@ fn relative_risk(layout: &Layout) -> Vec<f64> {
 struct Inputs(Vec<[f64; 4]>);
 
 impl Inputs {
-    fn draw(layout: &Layout, draws: usize) -> Inputs {
+    fn draw(layout: &Layout, samples: usize) -> Inputs {
         let mut rng = ChaCha12Rng::seed_from_u64(layout.study.study.seed);
         rng.set_stream(STREAM);
-        Inputs((0..draws).map(|_| std::array::from_fn(|_| 2.0 * rng.random::<f64>() - 1.0)).collect())
+        Inputs((0..samples).map(|_| std::array::from_fn(|_| 2.0 * rng.random::<f64>() - 1.0)).collect())
     }
 }
 
 #[expect(clippy::too_many_arguments, reason = "one area of many: what they share is made once, outside")]
 fn one(
     layout: &Layout,
-    posterior_draws: usize,
+    posterior_samples_of: usize,
     positives: &[Attributed],
     coverages: &Coverages,
     risk: &[f64],
@@ -110,23 +110,23 @@ fn one(
         coverages.years.iter().map(|y| y.clear_log_missed.each_ref().map(Vec::as_slice)).collect();
     let missed = Missed::new(&weights, &by_input, keys.design_foci, keys.focus_stays);
     let lengths = lengths(coverages);
-    let no_case = no_case(positives, zone, posterior_draws, missed.years());
+    let no_case = no_case(positives, zone, posterior_samples_of, missed.years());
     let mean_no_case: Vec<f64> = (0..missed.years())
         .map(|y| no_case.iter().map(|d| d[y]).sum::<f64>() / no_case.len() as f64)
         .collect();
     let again = keys.prior_after_infection;
     let history = lasting(prior, introduction, again, &|c, y| missed.stated(c, y), &mean_no_case, &lengths);
-    let mut draws: Vec<Vec<f32>> = vec![Vec::with_capacity(inputs.0.len()); missed.years()];
+    let mut samples: Vec<Vec<f32>> = vec![Vec::with_capacity(inputs.0.len()); missed.years()];
     for (k, [u, v, w, x]) in inputs.0.iter().enumerate() {
         let prior = times_odds(prior, keys.prior_range.powf(*w));
         let introduction = times_odds(introduction, keys.introduction_range.powf(*x));
         let q = &no_case[k % no_case.len()];
         let drawn: Vec<YearFreedom> =
             lasting(prior, introduction, again, &|c, y| missed.at(c, y, *u, *v), q, &lengths);
-        draws.iter_mut().zip(drawn).for_each(|(list, y)| list.push(y.p_free as f32));
+        samples.iter_mut().zip(drawn).for_each(|(list, y)| list.push(y.p_free as f32));
     }
     for (y, of_year) in coverages.years.iter().enumerate() {
-        let spread = crate::assess::spread::Spread::of(&mut draws[y]);
+        let spread = crate::assess::spread::Spread::of(&mut samples[y]);
         let seen = &of_year.cells.sensitivity;
         let at_target = shares.iter().zip(seen).filter(|(_, s)| **s >= study.coverage.target).map(|(w, _)| w);
         // 0 + the sum: an empty sum of floats is −0.
@@ -154,10 +154,10 @@ fn one(
 }
 
 /// Probability that no positive was infected inside, by draw and year.
-fn no_case(positives: &[Attributed], zone: usize, draws: usize, years: usize) -> Vec<Vec<f64>> {
-    let mut log = vec![vec![0.0f64; years]; draws.max(1)];
+fn no_case(positives: &[Attributed], zone: usize, samples: usize, years: usize) -> Vec<Vec<f64>> {
+    let mut log = vec![vec![0.0f64; years]; samples.max(1)];
     for inside in positives.iter().flat_map(|p| &p.inside).filter(|i| i.zone == zone) {
-        for (row, by_year) in log.iter_mut().zip(inside.by_draw.chunks(years)) {
+        for (row, by_year) in log.iter_mut().zip(inside.by_sample.chunks(years)) {
             for (l, m) in row.iter_mut().zip(by_year) {
                 *l += (-f64::from(*m).min(1.0)).ln_1p();
             }

@@ -1,6 +1,6 @@
 //! What is said of the freedom of an area.
 
-use crate::assess::coverage::DayWindow;
+use crate::assess::focus_view::DayWindow;
 
 /// One year of one area.
 #[derive(Debug, Clone, PartialEq)]
@@ -9,7 +9,8 @@ pub struct ZoneYear {
     pub year: i16,
     /// Its days within the study, day numbers.
     pub window: DayWindow,
-    /// Probability that pigs with no visible lesion would have shown a design focus somewhere in the area: SSe.
+    /// Probability that pigs with no visible lesion would have shown a design focus somewhere in the area:
+    /// SSe.
     pub sensitivity: f64,
     /// The same with design hazard and pigs' sensitivity at the low, and at the high end of their ranges.
     pub sensitivity_range: [f64; 2],
@@ -59,7 +60,8 @@ impl ZoneFreedom {
 pub enum PigsNeeded {
     /// It is there.
     Reached,
-    /// So many more pigs with no visible lesion of the study's next age, shot on `as_of` in these parts of the area.
+    /// So many more pigs with no visible lesion of the study's next age, shot on `as_of` in these parts of
+    /// the area.
     Pigs {
         /// Cell of each, in the order in which they add most.
         cells: Vec<usize>,

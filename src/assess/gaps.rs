@@ -13,7 +13,8 @@ const LEAST_CELLS: f64 = 0.5;
 pub struct Gap {
     /// Index among the zones; `None` where the study has none.
     pub zone: Option<usize>,
-    /// Sensitivity all of its cells lie below: the study's target, or half of it, where hardly anybody looked.
+    /// Sensitivity all of its cells lie below: the study's target, or half of it, where hardly anybody
+    /// looked.
     pub below: f64,
     /// Cells that touch one another along a side.
     pub cells: Vec<usize>,
@@ -23,8 +24,8 @@ pub struct Gap {
     pub sensitivity: f64,
     /// Lowest sensitivity among its cells.
     pub sensitivity_lowest: f64,
-    /// Pigs with no visible lesion of [`Gap::age_months`] that would bring all of it to the target; `None`: more than the
-    /// study's most.
+    /// Pigs with no visible lesion of [`Gap::age_months`] that would bring all of it to the target; `None`:
+    /// more than the study's most.
     pub pigs_needed: Option<usize>,
     /// Age of those pigs, months.
     pub age_months: f64,

@@ -41,8 +41,8 @@ pub(crate) fn hyper_figures(
         prior: prior_points,
     };
     let spread = |f: &dyn Fn(&crate::kernel::prior::Hyper) -> f64| {
-        let mut draws: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
-        Spread::of(&mut draws)
+        let mut samples: Vec<f32> = posterior.hyper.iter().map(|h| f(h) as f32).collect();
+        Spread::of(&mut samples)
     };
     let log_005 = -(0.05f64.ln());
     let range = |p: f64| -> f64 { log_005 * prior.range_lower_m / -(p.ln()) / 1000.0 };

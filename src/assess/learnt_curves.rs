@@ -1,7 +1,7 @@
 //! What was learnt of each hyperparameter over what was assumed of it, as densities on one scale.
 //!
-//! The prior from its formula, the posterior from its samples. What an operation's fall was assumed to be has no
-//! formula: its three points stand alone.
+//! The prior from its formula, the posterior from its samples. What an operation's fall was assumed to be has
+//! no formula: its three points stand alone.
 
 use crate::assess::operations::OperationEffect;
 use crate::inference::posterior::Posterior;
@@ -24,7 +24,8 @@ pub struct LearntCurves {
     pub after: Option<Vec<f64>>,
 }
 
-/// Curves of the quantity `name`, with its posterior quantiles `q` and the 5, 50 and 95 % points of its prior.
+/// Curves of the quantity `name`, with its posterior quantiles `q` and the 5, 50 and 95 % points of its
+/// prior.
 pub(crate) fn curves(
     field: &FieldPrior,
     posterior: &Posterior,

@@ -2,9 +2,11 @@
 
 use crate::assess::coverage::Coverages;
 
-/// What pigs with no visible lesion missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since each year.
+/// What pigs with no visible lesion missed: A = −ln(1 − Σ ρ Se) at each of K inputs, for foci there since
+/// each year.
 ///
-/// The first input is the stated one; with five, the others are the ends of the ranges of design hazard and sensitivity.
+/// The first input is the stated one; with five, the others are the ends of the ranges of design hazard and
+/// sensitivity.
 pub struct Missed<const K: usize> {
     /// `[c][y − c]`: by the pigs of years c to y.
     a: Vec<Vec<[f64; K]>>,

@@ -20,6 +20,7 @@ pub(crate) mod attribution;
 pub(crate) mod blocks;
 pub(crate) mod cells;
 pub(crate) mod coverage;
+pub(crate) mod focus_view;
 pub(crate) mod freedom;
 pub(crate) mod freedom_figures;
 pub(crate) mod gaps;
@@ -60,7 +61,7 @@ pub struct Assessment {
     /// Figures of each zone.
     pub zones: Vec<crate::assess::areas::ZoneFigures>,
     /// The study area as a whole.
-    pub district: crate::assess::areas::ZoneFigures,
+    pub study_area: crate::assess::areas::ZoneFigures,
     /// Freedom of each zone, in the same order.
     pub freedom: Vec<crate::assess::freedom_figures::ZoneFreedom>,
     /// Coverage of each cell by all examined pigs, year by year.
@@ -94,13 +95,13 @@ pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(
     let coverages = crate::assess::coverage::coverages(layout);
     let coverage = &coverages.recent;
     progress(0.6);
-    let resident = crate::assess::cells::resident_draws(layout, posterior);
+    let resident = crate::assess::cells::resident_samples(layout, posterior);
     let cells = crate::assess::cells::figures(layout, &resident, &positives, coverage);
     let hazard = crate::assess::cells::hazard_spreads(&layout.grid, posterior);
     progress(0.9);
-    let (zones, district) = rayon::join(
+    let (zones, study_area) = rayon::join(
         || crate::assess::areas::figures(layout, posterior, &resident, &positives),
-        || crate::assess::areas::district(layout, posterior, &resident, &positives),
+        || crate::assess::areas::study_area(layout, posterior, &resident, &positives),
     );
     let freedom = crate::assess::freedom::freedom(layout, posterior, &positives, &coverages);
     let gaps = crate::assess::gaps::gaps(layout, coverage);
@@ -110,7 +111,7 @@ pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(
     let operations = crate::assess::operations::effects(layout, posterior);
     let hyper = crate::assess::hyperparameters::hyper_figures(layout, posterior, &operations);
     let blocks = crate::assess::blocks::figures(layout, &resident, &cells);
-    let slate = Candidates::of(layout, &crate::assess::blocks::draws(layout, &resident));
+    let slate = Candidates::of(layout, &crate::assess::blocks::samples(layout, &resident));
     let decision =
         (!blocks.is_empty()).then(|| crate::assess::priorities::decide(&slate, &layout.study.priorities));
     let fit = crate::assess::model_checks::fit(layout, posterior);
@@ -120,7 +121,7 @@ pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(
         hazard,
         positives: positives.into_iter().map(|p| p.figures).collect(),
         zones,
-        district,
+        study_area,
         freedom,
         coverage_by_year,
         gaps,

@@ -1,22 +1,21 @@
 //! Where the next pigs should come from: greedy choice of cells by what each pig would add.
 
-use crate::assess::coverage::{DayWindow, FocusView, box_sum, half_patch};
+use crate::assess::focus_view::{DayWindow, FocusView, box_sum, half_patch};
 use crate::geography::area_shares::cell_shares;
 use crate::geography::grid::Grid;
 use crate::geography::layout::Layout;
 use crate::kernel::detection::protocol;
 use crate::kernel::exposure::lives;
 use crate::kernel::home_range::{axis_mass, displacement_sd_m};
-use crate::records::CIRCLE_95;
-use crate::records::{Age, DateSpan, Inspection, NodePair, Pig, Reading, Sex, Source};
+use crate::records::{Age, CIRCLE_95, DateSpan, Inspection, NodePair, Pig, Reading, Sex, Source};
 use geo::{ConvexHull, Coord, MultiPoint, MultiPolygon, Point};
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
 /// A pig not yet shot, and what it would show of foci about it, by offset from the cell it is shot in.
 ///
-/// It is shot on `as_of` at the study's present knowledge: sex unknown, age exact, gross inspection on all three
-/// node pairs and no laboratory, a fix as good as the study's default.
+/// It is shot on `as_of` at the study's present knowledge: sex unknown, age exact, gross inspection on all
+/// three node pairs and no laboratory, a fix as good as the study's default.
 ///
 /// # Assumes
 /// The time before natal dispersal is left out: where it was spent is not a choice.
@@ -115,12 +114,13 @@ pub fn judged_land(layout: &Layout) -> (Vec<f64>, &'static str) {
     if !records.zones.is_empty() {
         return (union(&mut layout.zone_shares.iter().cloned()), "the areas");
     }
-    let outlines = |list: Vec<&MultiPolygon<f64>>| union(&mut list.into_iter().map(|o| cell_shares(grid, o)));
+    let boundaries =
+        |list: Vec<&MultiPolygon<f64>>| union(&mut list.into_iter().map(|o| cell_shares(grid, o)));
     if !records.cover.is_empty() {
-        return (outlines(records.cover.iter().map(|c| &c.outline).collect()), "the land cover");
+        return (boundaries(records.cover.iter().map(|c| &c.boundary).collect()), "the land cover");
     }
     if !records.blocks.is_empty() {
-        return (outlines(records.blocks.iter().map(|b| &b.outline).collect()), "the blocks");
+        return (boundaries(records.blocks.iter().map(|b| &b.boundary).collect()), "the blocks");
     }
     let places: MultiPoint<f64> =
         records.pigs.iter().map(|p| Point::new(p.easting_m, p.northing_m)).collect();

@@ -22,17 +22,17 @@ pub struct YearFreedom {
 /// free_y = π_y;   infected since c: u_c ← u_c M(c, y)/M(c, y − 1);   C_y = free_y/(free_y + Σ_c u_c)
 /// next year: free = (1 − PI)^t (q_y C_y + (1 − q_y) π_r); what is lost to it starts a new focus
 /// ```
-/// M(c, y) the probability that the pigs with no visible lesion of years c to y all missed a focus there since the start of
-/// year c; PI the probability of introduction a year, q_y the probability that no positive was infected inside in
-/// year y, t the length of year y + 1, π_r the chance of being free again by the next year after an infection
-/// (`prior_after_infection`). Where the land is looked at evenly, M is a product over years and this is the published
-/// recursion: with q = 1 the prior of the next year is P(1 − PI). Where some of the land is never looked at, years of
-/// looking at the rest do not make up for it.
+/// M(c, y) the probability that the pigs with no visible lesion of years c to y all missed a focus there
+/// since the start of year c; PI the probability of introduction a year, q_y the probability that no positive
+/// was infected inside in year y, t the length of year y + 1, π_r the chance of being free again by the next
+/// year after an infection (`prior_after_infection`). Where the land is looked at evenly, M is a product over
+/// years and this is the published recursion: with q = 1 the prior of the next year is P(1 − PI). Where some
+/// of the land is never looked at, years of looking at the rest do not make up for it.
 /// # Shapes and units
 /// `missed(c, y)` for c ≤ y < years; `no_case` and `lengths` (years): one value a year.
 /// # Source
-/// Martin, Cameron & Greiner (2007) Prev Vet Med 79:71-97 for even looking; Bayes' rule over the place and first year
-/// of a lasting focus, and π_r: own derivation.
+/// Martin, Cameron & Greiner (2007) Prev Vet Med 79:71-97 for even looking; Bayes' rule over the place and
+/// first year of a lasting focus, and π_r: own derivation.
 /// # Example
 /// ```
 /// use pignut::internals::assess::odds::lasting;

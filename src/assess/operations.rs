@@ -18,7 +18,8 @@ pub struct OperationEffect {
     pub operations: usize,
     /// Blocks they treated.
     pub blocks: usize,
-    /// Share by which the hazard fell in the treated blocks over the year after the operation; below 0 it rose.
+    /// Share by which the hazard fell in the treated blocks over the year after the operation; below 0 it
+    /// rose.
     pub fall: Spread,
     /// That share in every sample, in ascending order.
     pub falls: Vec<f32>,
@@ -38,8 +39,8 @@ pub(crate) const YEARS_AFTER: f64 = 1.0;
 /// ```
 /// λ_d the hazard of draw d, X the operation's covariate ([`covariates`]): the hazard of the treated blocks
 /// with the operation over that without it. Stating β itself would mislead: what a step does to the hazard
-/// depends on where the latent field stands. The year is cut at the study's day. `assumed` is the fall that the
-/// 5, 50 and 95 % points of β's prior would have made of the same fields without operation.
+/// depends on where the latent field stands. The year is cut at the study's day. `assumed` is the fall that
+/// the 5, 50 and 95 % points of β's prior would have made of the same fields without operation.
 /// # Shapes and units
 /// One entry a host that was treated, possum first; falls are shares, 0.7 for a fall of 70 %.
 pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
@@ -50,9 +51,8 @@ pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
     all.iter()
         .enumerate()
         .filter_map(|(j, covariate)| {
-            let done = |o: &&crate::records::Operation| {
-                o.vector == covariate.vector && day_number(o.end) + 1.0 < end
-            };
+            let done =
+                |o: &&crate::records::Operation| o.host == covariate.host && day_number(o.end) + 1.0 < end;
             let done: Vec<_> = records.operations.iter().filter(done).collect();
             let mut weight = vec![0.0; grid.field_len()];
             for o in &done {
@@ -75,7 +75,7 @@ pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
             }
             let normal = 1.6448536269514722;
             let prior_steps = [normal, 0.0, -normal].map(|z| prior.operation_mean + z * prior.operation_sd);
-            let per_draw: Vec<[f64; 4]> = posterior
+            let per_sample: Vec<[f64; 4]> = posterior
                 .hazard
                 .par_iter()
                 .zip(&posterior.hyper)
@@ -101,18 +101,18 @@ pub fn effects(layout: &Layout, posterior: &Posterior) -> Vec<OperationEffect> {
                     [1.0 - with / without, assumed[0], assumed[1], assumed[2]]
                 })
                 .collect();
-            let n = per_draw.len().max(1) as f64;
-            let mut falls: Vec<f32> = per_draw.iter().map(|d| d[0] as f32).collect();
+            let n = per_sample.len().max(1) as f64;
+            let mut falls: Vec<f32> = per_sample.iter().map(|d| d[0] as f32).collect();
             let mut blocks: Vec<usize> = done.iter().map(|o| o.block).collect();
             blocks.sort_unstable();
             blocks.dedup();
             Some(OperationEffect {
-                host: covariate.vector,
+                host: covariate.host,
                 operations: done.len(),
                 blocks: blocks.len(),
                 fall: Spread::of(&mut falls),
                 falls,
-                assumed: [1, 2, 3].map(|k| per_draw.iter().map(|d| d[k]).sum::<f64>() / n),
+                assumed: [1, 2, 3].map(|k| per_sample.iter().map(|d| d[k]).sum::<f64>() / n),
             })
         })
         .collect()

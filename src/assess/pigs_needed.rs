@@ -1,6 +1,7 @@
 //! What would raise an area's probability of freedom: how many more pigs with no visible lesion, and where.
 
-use crate::assess::coverage::{Coverages, DayWindow};
+use crate::assess::coverage::Coverages;
+use crate::assess::focus_view::DayWindow;
 use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
 use crate::assess::missed_focus::{Missed, lengths};
 use crate::assess::next_samples::{NextPig, place_until};

@@ -14,18 +14,18 @@ pub struct Spread {
 
 impl Spread {
     /// Of a set of samples, which is reordered in place.
-    pub fn of(draws: &mut [f32]) -> Spread {
-        let n = draws.len();
-        let mean = draws.iter().map(|v| f64::from(*v)).sum::<f64>() / n as f64;
+    pub fn of(samples: &mut [f32]) -> Spread {
+        let n = samples.len();
+        let mean = samples.iter().map(|v| f64::from(*v)).sum::<f64>() / n as f64;
         let at = QUANTILES.map(|p| (n - 1) as f64 * p);
         let below = |h: f64| (h.floor() as usize, (h.floor() as usize + 1).min(n - 1));
         let mut ranks: Vec<usize> = at.iter().flat_map(|h| <[usize; 2]>::from(below(*h))).collect();
         ranks.sort_unstable();
         ranks.dedup();
-        put_in_rank(draws, 0, &ranks);
+        put_in_rank(samples, 0, &ranks);
         let q = at.map(|h| {
             let (i, j) = below(h);
-            let (a, b) = (f64::from(draws[i]), f64::from(draws[j]));
+            let (a, b) = (f64::from(samples[i]), f64::from(samples[j]));
             a + (h - i as f64) * (b - a)
         });
         Spread { mean, q }
@@ -44,10 +44,11 @@ impl Spread {
     }
 }
 
-/// Reorders draws so that those of some ranks (rising, counted from `first`) stand where sorting would put them.
-pub(crate) fn put_in_rank(draws: &mut [f32], first: usize, ranks: &[usize]) {
+/// Reorders draws so that those of some ranks (rising, counted from `first`) stand where sorting would put
+/// them.
+pub(crate) fn put_in_rank(samples: &mut [f32], first: usize, ranks: &[usize]) {
     let Some(&middle) = ranks.get(ranks.len() / 2) else { return };
-    let (low, _, high) = draws.select_nth_unstable_by(middle - first, f32::total_cmp);
+    let (low, _, high) = samples.select_nth_unstable_by(middle - first, f32::total_cmp);
     let (before, after) = ranks.split_at(ranks.len() / 2);
     put_in_rank(low, first, before);
     put_in_rank(high, middle + 1, &after[1..]);
@@ -112,20 +113,20 @@ mod tests {
         assert_eq!(day_quantile(&pieces, 0.25), Some(5.0));
         assert!((day_quantile(&pieces, 1.0).unwrap() - 10.0).abs() < 1e-12);
         assert_eq!(day_quantile(&[], 0.5), None);
-        let mut draws: Vec<f32> = (0..101).map(|i| i as f32).rev().collect();
-        let s = Spread::of(&mut draws);
+        let mut samples: Vec<f32> = (0..101).map(|i| i as f32).rev().collect();
+        let s = Spread::of(&mut samples);
         assert_eq!((s.mean, s.median(), s.q05()), (50.0, 50.0, 5.0));
     }
 
     /// The seven quantiles of a list put in order by the standard library.
     #[test]
-    fn quantiles_do_not_ask_for_sorted_draws() {
+    fn quantiles_do_not_ask_for_sorted_samples() {
         for n in [1usize, 2, 3, 7, 40, 801] {
             // Repeated values and negative ones among them.
-            let mut draws: Vec<f32> = (0..n).map(|i| ((i * 7919) % 101) as f32 * 0.25 - 3.0).collect();
-            let mut sorted = draws.clone();
+            let mut samples: Vec<f32> = (0..n).map(|i| ((i * 7919) % 101) as f32 * 0.25 - 3.0).collect();
+            let mut sorted = samples.clone();
             sorted.sort_unstable_by(f32::total_cmp);
-            let s = Spread::of(&mut draws);
+            let s = Spread::of(&mut samples);
             for (q, p) in s.q.iter().zip(QUANTILES) {
                 let h = (n - 1) as f64 * p;
                 let (i, part) = (h.floor() as usize, h.fract());

@@ -3,8 +3,7 @@
 use crate::cli::args::{Renamed, renamed};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::cli::progress::bar;
-use crate::score::power::PowerQuestion;
-use crate::score::power::power as simulate_power;
+use crate::score::power::{PowerQuestion, power as simulate_power};
 use clap::Args as ClapArgs;
 
 #[derive(Debug, ClapArgs)]

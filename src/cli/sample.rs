@@ -142,7 +142,7 @@ fn land_of(layout: &Layout, id: &str) -> Result<Vec<f64>, CliError> {
 fn within_reach(layout: &Layout, file: &Path) -> Result<Vec<f64>, CliError> {
     // What is typed starts at the present folder, not at the study's.
     let path = std::path::absolute(file)?;
-    let (outlines, findings) = read_reach(&layout.study, &path.display().to_string())?;
+    let (boundaries, findings) = read_reach(&layout.study, &path.display().to_string())?;
     for f in &findings {
         eprintln!("pignut: {f}");
     }
@@ -150,7 +150,7 @@ fn within_reach(layout: &Layout, file: &Path) -> Result<Vec<f64>, CliError> {
         return Err(format!("{}: {} of its features cannot be used", file.display(), findings.len()).into());
     }
     let mut all = vec![0.0f64; layout.grid.cells()];
-    for shares in shares_of(&layout.grid, outlines.iter()) {
+    for shares in shares_of(&layout.grid, boundaries.iter()) {
         all.iter_mut().zip(shares).for_each(|(a, s)| *a = (*a + s).min(1.0));
     }
     Ok(all)

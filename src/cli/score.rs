@@ -2,9 +2,8 @@
 
 use crate::cli::args::ScoreArgs;
 use crate::cli::outcome::{CliError, Ending, print_out};
-use crate::score::Score;
 use crate::score::pool::pool;
-use crate::score::score as compare;
+use crate::score::{Score, score as compare};
 
 pub(crate) fn score(args: &ScoreArgs) -> Result<Ending, CliError> {
     if !args.pairs.len().is_multiple_of(2) {

@@ -23,7 +23,7 @@ pub(crate) fn simulate(args: &SimulateArgs) -> Result<Ending, CliError> {
     s.pig_to_pig = args.pig_to_pig.unwrap_or(s.pig_to_pig);
     s.dispersal_shape = args.dispersal_shape.unwrap_or(s.dispersal_shape);
     s.litter_correlation = args.litter_correlation.unwrap_or(s.litter_correlation);
-    s.pocket_radius_scale = args.focus_radius_scale.unwrap_or(s.pocket_radius_scale);
+    s.focus_radius_scale = args.focus_radius_scale.unwrap_or(s.focus_radius_scale);
     if args.out.join("study.toml").exists() {
         return Err(format!("{} already holds a study; name a new folder", args.out.display()).into());
     }

@@ -62,9 +62,11 @@ fn section(out: &mut String, file: &FileSpec) {
     }
 }
 
-fn rows(out: &mut String, heading: &str, columns: &[ColumnSpec]) {
-    let _ =
-        writeln!(out, "\n| {heading} | type | unit | absent | meaning |\n| --- | --- | --- | --- | --- |");
+fn rows(out: &mut String, column_name: &str, columns: &[ColumnSpec]) {
+    let _ = writeln!(
+        out,
+        "\n| {column_name} | type | unit | absent | meaning |\n| --- | --- | --- | --- | --- |"
+    );
     for c in columns {
         let host = if c.by_host { "*host*`_`" } else { "" };
         let absent = if c.optional { "may be" } else { "" };

@@ -11,9 +11,9 @@ pub(crate) const SUB_POINTS: usize = 5;
 ///
 /// # Shapes and units
 /// `outline` in the grid's projected system; result: one share in [0, 1] a cell.
-pub fn cell_shares(grid: &Grid, outline: &MultiPolygon<f64>) -> Vec<f64> {
+pub fn cell_shares(grid: &Grid, boundary: &MultiPolygon<f64>) -> Vec<f64> {
     let mut shares = vec![0.0; grid.cells()];
-    let parts = Parts::new(std::iter::once(outline));
+    let parts = Parts::new(std::iter::once(boundary));
     for (cell, share) in shares.iter_mut().enumerate() {
         let [low, _, high, _] = grid.corners(cell);
         let near = parts.near(low, high);
@@ -21,7 +21,7 @@ pub fn cell_shares(grid: &Grid, outline: &MultiPolygon<f64>) -> Vec<f64> {
             continue;
         }
         let inside =
-            sub_points(grid, cell).filter(|p| near.iter().any(|k| outline.0[*k].contains(p))).count();
+            sub_points(grid, cell).filter(|p| near.iter().any(|k| boundary.0[*k].contains(p))).count();
         *share = inside as f64 / (SUB_POINTS * SUB_POINTS) as f64;
     }
     shares
@@ -56,12 +56,12 @@ pub(crate) fn shares_within(grid: &Grid, centre: Coord<f64>, radius_m: f64) -> V
 
 /// Which of several areas holds a place: the first that contains it.
 pub(crate) fn area_of<'a>(
-    outlines: impl Iterator<Item = &'a MultiPolygon<f64>>,
+    boundaries: impl Iterator<Item = &'a MultiPolygon<f64>>,
     easting_m: f64,
     northing_m: f64,
 ) -> Option<usize> {
     let place = Point::new(easting_m, northing_m);
-    outlines.enumerate().find(|(_, o)| o.contains(&place)).map(|(i, _)| i)
+    boundaries.enumerate().find(|(_, o)| o.contains(&place)).map(|(i, _)| i)
 }
 
 /// Polygons' boxes in a search tree.
@@ -80,8 +80,8 @@ impl RTreeObject for OutlinePart {
 }
 
 impl Parts {
-    fn new<'a>(outlines: impl Iterator<Item = &'a MultiPolygon<f64>>) -> Parts {
-        let parts = outlines
+    fn new<'a>(boundaries: impl Iterator<Item = &'a MultiPolygon<f64>>) -> Parts {
+        let parts = boundaries
             .flat_map(|o| &o.0)
             .enumerate()
             .filter_map(|(index, polygon)| {
@@ -133,9 +133,9 @@ mod tests {
             date(2020, 2, 1),
             6,
         );
-        let square = MultiPolygon(vec![
-            polygon![(x: 1400.0, y: 2000.0), (x: 4400.0, y: 2000.0), (x: 4400.0, y: 5000.0), (x: 1400.0, y: 5000.0)],
-        ]);
+        let square = MultiPolygon(vec![polygon![
+            (x: 1400.0, y: 2000.0), (x: 4400.0, y: 2000.0), (x: 4400.0, y: 5000.0), (x: 1400.0, y: 5000.0)
+        ]]);
         let shares = cell_shares(&grid, &square);
         assert!((shares.iter().sum::<f64>() - 9.0).abs() < 1e-12);
         assert_eq!(shares[grid.cell(3, 1)], 0.6);

@@ -117,7 +117,8 @@ impl Grid {
         let inside = c >= 0.0 && r >= 0.0 && (c as usize) < self.cols && (r as usize) < self.rows;
         inside.then(|| self.cell(r as usize, c as usize))
     }
-    /// The period that holds a day; days before the first period count in it, days after the last in the last.
+    /// The period that holds a day; days before the first period count in it, days after the last in the
+    /// last.
     pub fn period_of(&self, day: f64) -> usize {
         let later = self.period_edges.partition_point(|&e| e <= day);
         later.saturating_sub(1).min(self.periods() - 1)
@@ -126,7 +127,8 @@ impl Grid {
     pub fn period_start(&self, period: usize) -> Date {
         date_of_day(self.period_edges[period])
     }
-    /// Share of `[first, last)` (day numbers) that falls in each period; sums to 1 when the span lies on the periods.
+    /// Share of `[first, last)` (day numbers) that falls in each period; sums to 1 when the span lies on the
+    /// periods.
     pub fn period_shares(&self, first: f64, last: f64) -> Vec<f64> {
         let length = (last - first).max(f64::MIN_POSITIVE);
         self.period_edges.windows(2).map(|e| (last.min(e[1]) - first.max(e[0])).max(0.0) / length).collect()
@@ -146,7 +148,8 @@ impl Grid {
     }
 }
 
-/// Day numbers of the period edges from the period that holds `first` to the end of the one that holds `last`.
+/// Day numbers of the period edges from the period that holds `first` to the end of the one that holds
+/// `last`.
 fn period_edges(first: Date, last: Date, months: u32) -> Vec<f64> {
     let m = months as i32;
     let index = |d: Date| (i32::from(d.year()) * 12 + i32::from(d.month()) - 1).div_euclid(m);

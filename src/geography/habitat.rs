@@ -25,20 +25,21 @@ impl Habitat {
     /// ```text
     /// share_v(c) = Σ_classes land(c, class) s_v(class) + (1 − Σ land) s_v(other)
     /// ```
-    /// land the share of the cell under a class; where boundaries overlap and the shares add up to more than 1
-    /// they are scaled to 1. s_v from [`Priorities::cover_class`]; a class nobody has named counts as `other`.
+    /// land the share of the cell under a class; where boundaries overlap and the shares add up to more than
+    /// 1 they are scaled to 1. s_v from [`Priorities::cover_class`]; a class nobody has named counts as
+    /// `other`.
     pub fn of(grid: &Grid, cover: &[Cover], keys: &Priorities) -> Habitat {
         let mut classes: BTreeMap<String, MultiPolygon<f64>> = BTreeMap::new();
         for c in cover {
-            let outline =
+            let boundary =
                 classes.entry(c.class.trim().to_lowercase()).or_insert_with(|| MultiPolygon(Vec::new()));
-            outline.0.extend(c.outline.0.iter().cloned());
+            boundary.0.extend(c.boundary.0.iter().cloned());
         }
         let other = keys.other_cover();
         let layers: Vec<(CoverClass, Vec<f64>)> = classes
             .iter()
-            .map(|(name, outline)| {
-                (keys.cover_class(name).unwrap_or(other), area_shares::cell_shares(grid, outline))
+            .map(|(name, boundary)| {
+                (keys.cover_class(name).unwrap_or(other), area_shares::cell_shares(grid, boundary))
             })
             .collect();
         let covered: Vec<f64> = (0..grid.cells()).map(|c| layers.iter().map(|l| l.1[c]).sum()).collect();
@@ -60,8 +61,8 @@ impl Habitat {
     }
 
     /// Shares carried by a host.
-    pub fn share(&self, vector: WildlifeHost) -> &[f64] {
-        match vector {
+    pub fn share(&self, host: WildlifeHost) -> &[f64] {
+        match host {
             WildlifeHost::Possum => &self.possum,
             WildlifeHost::Ferret => &self.ferret,
         }
@@ -88,7 +89,7 @@ mod tests {
         );
         let strip = |class: &str, from: f64, to: f64| Cover {
             class: class.into(),
-            outline: MultiPolygon(vec![
+            boundary: MultiPolygon(vec![
                 polygon![(x: from, y: 0.0), (x: to, y: 0.0), (x: to, y: 2000.0), (x: from, y: 2000.0)],
             ]),
         };

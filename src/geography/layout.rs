@@ -61,8 +61,8 @@ impl Layout {
     /// [`LayoutError::TooLarge`].
     pub fn new(study: Study, records: Records, as_of: Date) -> Result<Layout, LayoutError> {
         let grid = grid_for(&study, &records, as_of)?;
-        let zone_shares = shares_of(&grid, records.zones.iter().map(|z| &z.outline));
-        let block_shares = shares_of(&grid, records.blocks.iter().map(|b| &b.outline));
+        let zone_shares = shares_of(&grid, records.zones.iter().map(|z| &z.boundary));
+        let block_shares = shares_of(&grid, records.blocks.iter().map(|b| &b.boundary));
         let habitat = Habitat::of(&grid, &records.cover, &study.priorities);
         Ok(Layout { study, records, as_of, grid, zone_shares, block_shares, habitat })
     }
@@ -95,9 +95,9 @@ impl Layout {
 /// Shares of every cell in each of several boundaries.
 pub fn shares_of<'a>(
     grid: &Grid,
-    outlines: impl Iterator<Item = &'a geo::MultiPolygon<f64>>,
+    boundaries: impl Iterator<Item = &'a geo::MultiPolygon<f64>>,
 ) -> Vec<Vec<f64>> {
-    outlines.map(|o| cell_shares(grid, o)).collect()
+    boundaries.map(|o| cell_shares(grid, o)).collect()
 }
 
 /// The grid of a study: pigs, zones and treated blocks with a margin; from the earliest life worth
@@ -112,8 +112,10 @@ fn grid_for(study: &Study, records: &Records, as_of: Date) -> Result<Grid, Layou
     for pig in &records.pigs {
         stretch(pig.easting_m, pig.northing_m);
     }
-    for outline in records.zones.iter().map(|z| &z.outline).chain(records.blocks.iter().map(|b| &b.outline)) {
-        if let Some(r) = outline.bounding_rect() {
+    for boundary in
+        records.zones.iter().map(|z| &z.boundary).chain(records.blocks.iter().map(|b| &b.boundary))
+    {
+        if let Some(r) = boundary.bounding_rect() {
             stretch(r.min().x, r.min().y);
             stretch(r.max().x, r.max().y);
         }
@@ -166,10 +168,10 @@ fn farthest(study: &Study, records: &Records) -> String {
         ((p.easting_m - x).hypot(p.northing_m - y), at)
     });
     let files = [&study.areas.zones, &study.areas.blocks].map(|f| f.clone().unwrap_or_default());
-    let zones = records.zones.iter().map(|z| (&files[0], &z.id, &z.outline));
-    let areas = zones.chain(records.blocks.iter().map(|b| (&files[1], &b.id, &b.outline)));
-    let areas = areas.filter_map(|(file, id, outline)| {
-        let r = outline.bounding_rect()?;
+    let zones = records.zones.iter().map(|z| (&files[0], &z.id, &z.boundary));
+    let areas = zones.chain(records.blocks.iter().map(|b| (&files[1], &b.id, &b.boundary)));
+    let areas = areas.filter_map(|(file, id, boundary)| {
+        let r = boundary.bounding_rect()?;
         let far = |low: f64, high: f64, at: f64| (at - low).abs().max((high - at).abs());
         let away = far(r.min().x, r.max().x, x).hypot(far(r.min().y, r.max().y, y));
         Some((away, format!("{file}, area {id}")))

@@ -4,8 +4,9 @@ use crate::inference::warm_start::WarmStart;
 use crate::kernel::mean_parametrisation::MeanParametrisation;
 use crate::kernel::model::{AtStart, Model};
 use crate::kernel::prior::Hyper;
+use crate::sampler::chains::run_chains;
 use crate::sampler::diagnostics::{Convergence, convergence};
-use crate::sampler::hmc::{ChainOutcome, Settings, Target, run_chains};
+use crate::sampler::hmc::{ChainOutcome, Settings, Target};
 use crate::sampler::low_rank_metric::LowRankMetric;
 use crate::sampler::mode;
 use crate::sampler::mode::{Info, Params};
@@ -15,12 +16,13 @@ use std::sync::Mutex;
 use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering::Relaxed;
 
-/// Largest acceptable split R̂ (Vehtari et al. 2021 advise 1.01 for final results; the study's own contract asks 1.05).
+/// Largest acceptable split R̂ (Vehtari et al. 2021 advise 1.01 for final results; the study's own contract
+/// asks 1.05).
 pub(crate) const LARGEST_R_HAT: f64 = 1.05;
 /// Smallest acceptable effective sample size of total and zone hazards.
 pub(crate) const SMALLEST_ESS: f64 = 400.0;
-/// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as short as
-/// ours now and then end with 0.7, where some study areas need twice the trajectories.
+/// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as
+/// short as ours now and then end with 0.7, where some study areas need twice the trajectories.
 pub(crate) const ACCEPT: f64 = 0.88;
 /// Memory kept for draws of the field, bytes; beyond it fewer samples are kept and the run says so.
 pub(crate) const DRAW_MEMORY_BYTES: usize = 1 << 30;
@@ -75,7 +77,7 @@ impl Watched {
         self.convergence.r_hat.is_some_and(|r| !(r < LARGEST_R_HAT))
     }
     /// Whether a criterion of effective samples applies to it and is missed.
-    fn lacks_draws(&self, watches: &[Watch], least: f64) -> bool {
+    fn lacks_samples(&self, watches: &[Watch], least: f64) -> bool {
         let needs = watches.iter().any(|x| x.needs_ess && x.name == self.name);
         needs && self.convergence.ess_bulk.is_some_and(|e| e < least)
     }
@@ -94,7 +96,7 @@ impl Posterior {
             if let (true, Some(r)) = (w.lacks_mixing(), c.r_hat) {
                 out.push((w.name.clone(), format!("split R-hat is {r:.3}; should be below {LARGEST_R_HAT}")));
             }
-            if let (true, Some(e)) = (w.lacks_draws(watches, least_ess), c.ess_bulk) {
+            if let (true, Some(e)) = (w.lacks_samples(watches, least_ess), c.ess_bulk) {
                 out.push((
                     w.name.clone(),
                     format!("effective sample size is {e:.0}; should be at least {least_ess:.0}"),
@@ -115,12 +117,13 @@ impl Posterior {
         self.chains.first().map_or(0, |c| c.trajectories)
     }
     /// Number of samples kept.
-    pub fn draws(&self) -> usize {
+    pub fn samples(&self) -> usize {
         self.hazard.len()
     }
 }
 
-/// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every study area tried (7 to 13 needed).
+/// Starting mode: 30 Newton steps reach 1e-3 of the first gradient on every study area tried (7 to 13
+/// needed).
 fn mode_params() -> Params {
     Params { relative_gradient: 1e-3, max_steps: 30, max_cg: 60 }
 }
@@ -132,12 +135,12 @@ fn mode_params() -> Params {
 /// `progress` is called once a trajectory with the number planned for a chain after warm-up, from any thread.
 ///
 /// # Numerics
-/// Unless the study has them run to the end, chains end once `posterior_samples` draws are there and every quantity meets
-/// its criteria; till then they go on in pieces, each as long as the effective samples still wanted are likely to take, and at most half as long as all before it:
-/// how many a short chain has is not well known. A rule that
-/// looks at the samples favours moments that look converged: with the hundreds of effective samples asked for, by little.
-/// Chains run side by side on the current rayon pool; each has its own random stream, so the
-/// draws depend on the seed and not on the number of threads.
+/// Unless the study has them run to the end, chains end once `posterior_samples` draws are there and every
+/// quantity meets its criteria; till then they go on in pieces, each as long as the effective samples still
+/// wanted are likely to take, and at most half as long as all before it: how many a short chain has is not
+/// well known. A rule that looks at the samples favours moments that look converged: with the hundreds of
+/// effective samples asked for, by little. Chains run side by side on the current rayon pool; each has its
+/// own random stream, so the draws depend on the seed and not on the number of threads.
 /// # Source
 /// Method note §5: exact-rotation HMC over noise and hyperparameters together, started near the mode.
 pub fn sample(
@@ -168,7 +171,8 @@ pub fn sample(
         max_steps: 64,
     };
     let seed = study.study.seed;
-    // A quarter of the warm-up only settles the noise and looks for the directions that the rest of the run learns.
+    // A quarter of the warm-up only settles the noise and looks for the directions that the rest of the run
+    // learns.
     let (settling, eighth) = (settings(run.warmup / 30, 1), run.warmup / 8);
     let survey = settings(eighth.saturating_sub(settling.warmup + settling.trajectories), eighth.max(1));
     let mut spent = vec![0; run.chains];
@@ -177,14 +181,14 @@ pub fn sample(
         .survey(build, &survey, seed, &told, &mut spent);
     let surveyed = [&settling, &survey].iter().map(|s| s.warmup + s.trajectories).sum();
     let settings = settings(run.warmup.saturating_sub(surveyed), run.trajectories);
-    let draws: Vec<_> = (0..run.chains).map(|_| Mutex::new(ChainDraws::new(per_chain, watches))).collect();
-    let chains = draws.iter().enumerate().map(|(chain, draws)| {
+    let samples: Vec<_> = (0..run.chains).map(|_| Mutex::new(ChainDraws::new(per_chain, watches))).collect();
+    let chains = samples.iter().enumerate().map(|(chain, samples)| {
         let keep = |m: &mut LowRankMetric<MeanParametrisation<f32>>,
                     trajectory: usize,
                     moved: bool,
                     z: &[f32],
                     eta: &[f64]| {
-            draws.lock().expect(UNHARMED).keep(m, trajectory, moved, (z, eta));
+            samples.lock().expect(UNHARMED).keep(m, trajectory, moved, (z, eta));
         };
         begun.start(chain, build(), keep)
     });
@@ -192,19 +196,19 @@ pub fn sample(
         let next = match done {
             0 => planned.load(Relaxed),
             _ if !run.end_early => 0,
-            _ => still_wanted(&draws, &names, watches, done),
+            _ => still_wanted(&samples, &names, watches, done),
         };
         let end = (done + next).min(run.trajectories);
         planned.store(end, Relaxed);
-        for chain in &draws {
+        for chain in &samples {
             chain.lock().expect(UNHARMED).space_out(end);
         }
         next
     };
     let mut outcomes = run_chains(chains.collect(), &settings, seed, more, &told);
     outcomes.iter_mut().zip(spent).for_each(|(outcome, spent)| outcome.gradients += spent);
-    let draws = draws.into_iter().map(|d| d.into_inner().expect(UNHARMED)).collect();
-    collect(draws, outcomes, names, watches, info, mass_off_grid)
+    let samples = samples.into_iter().map(|d| d.into_inner().expect(UNHARMED)).collect();
+    collect(samples, outcomes, names, watches, info, mass_off_grid)
 }
 
 /// A lock is poisoned only where a chain panicked, and that panic ends the run first.
@@ -215,13 +219,13 @@ fn still_wanted(chains: &[Mutex<ChainDraws>], names: &[String], watches: &[Watch
     let chains: Vec<_> = chains.iter().map(|c| c.lock().expect(UNHARMED)).collect();
     let watched = watched(&chains.iter().map(|c| &c.series[..]).collect::<Vec<_>>(), names, watches);
     let want = |w: &Watched| {
-        let draws = match w.convergence.ess_bulk {
-            Some(ess) if w.lacks_draws(watches, SMALLEST_ESS) => {
+        let samples = match w.convergence.ess_bulk {
+            Some(ess) if w.lacks_samples(watches, SMALLEST_ESS) => {
                 (done as f64 * (SMALLEST_ESS / ess - 1.0) * AND_MORE).ceil() as usize
             }
             _ => 0,
         };
-        draws.max(if w.lacks_mixing() { done / 4 } else { 0 })
+        samples.max(if w.lacks_mixing() { done / 4 } else { 0 })
     };
     match watched.iter().map(want).max().unwrap_or(0) {
         0 => 0,
@@ -399,7 +403,7 @@ mod tests {
 
     /// A chain that goes on keeps as many samples as before, evenly spaced, each with what belongs to it.
     #[test]
-    fn draws_stay_evenly_spaced_when_a_chain_goes_on() {
+    fn samples_stay_evenly_spaced_when_a_chain_goes_on() {
         let mut chain = ChainDraws::new(100, &[]);
         let mut done = 0;
         for end in [100, 110, 150, 260] {
@@ -422,7 +426,7 @@ mod tests {
     }
 
     #[test]
-    fn one_divergent_trajectory_is_a_reservation() {
+    fn one_divergent_trajectory_is_a_warning() {
         assert!(with(0).shortfalls(&[]).is_empty());
         let missed = with(1).shortfalls(&[]);
         assert_eq!(missed[0].1, "1 of 1200 diverged after warm-up, even with short steps; should be none");

@@ -5,14 +5,16 @@ use crate::kernel::model::Model;
 use crate::kernel::prior::Hyper;
 use crate::numerics::lanczos::{Pair, leading};
 use crate::numerics::real::{Real, dot};
-use crate::sampler::hmc::{Settings, Start, run_chains};
+use crate::sampler::chains::{Start, run_chains};
+use crate::sampler::hmc::Settings;
 use crate::sampler::low_rank_metric::{Directions, LowRankMetric};
 use rand::SeedableRng;
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
-/// Products with Fisher's information spent on finding directions: at the mode, near it, and where the survey ends.
+/// Products with Fisher's information spent on finding directions: at the mode, near it, and where the survey
+/// ends.
 const PRODUCTS: [usize; 3] = [12, 24, 32];
 /// Information along a direction, in units of the prior's, from which it is learnt.
 const INFORMED: f64 = 2.0;
@@ -23,7 +25,8 @@ const MOST_DIRECTIONS: usize = 24;
 pub(crate) struct WarmStart {
     directions: Directions<f32>,
     guess: Vec<(f64, f64)>,
-    /// Noise and learnt coordinates of each chain; of the hyperparameters the model's own, once surveyed the centred ones.
+    /// Noise and learnt coordinates of each chain; of the hyperparameters the model's own, once surveyed the
+    /// centred ones.
     places: Vec<(Vec<f32>, Vec<f64>)>,
     /// The place near the mode, with its hyperparameters, at which information was taken.
     near: (Vec<f32>, Hyper),
@@ -45,8 +48,8 @@ impl WarmStart {
     /// F v = λ v;  z = mode + white noise, along each v less: s.d. 1/√(1 + λ)
     /// ```
     /// # Numerics
-    /// F is Fisher's information on the noise at the starting hyperparameters. At the mode it is too low, for half of
-    /// a draw of the field lies above: it is taken again at one such point.
+    /// F is Fisher's information on the noise at the starting hyperparameters. At the mode it is too low, for
+    /// half of a draw of the field lies above: it is taken again at one such point.
     pub(crate) fn near_the_mode(model: &mut Model<f32>, mode: &[f64], chains: usize, seed: u64) -> WarmStart {
         let start = model.hyper_at(&vec![0.0; model.sampled_len()]);
         let mode: Vec<f32> = mode.iter().map(|m| f32::of(*m)).collect();
@@ -81,11 +84,13 @@ impl WarmStart {
         WarmStart { directions, guess, places, near }
     }
 
-    /// Chains whose hyperparameters are held where they are, till the noise is what the data leave of it there.
+    /// Chains whose hyperparameters are held where they are, till the noise is what the data leave of it
+    /// there.
     ///
-    /// Noise thrown about the mode is far from that, for the hazard is a convex function of it. Were the hyperparameters let
-    /// go at once, some chains would be thrown by that energy to fields of nearly no s.d., and come back only by chance:
-    /// a draw of the noise with a higher s.d. agrees with the records less than a flat field does.
+    /// Noise thrown about the mode is far from that, for the hazard is a convex function of it. Were the
+    /// hyperparameters let go at once, some chains would be thrown by that energy to fields of nearly no
+    /// s.d., and come back only by chance: a draw of the noise with a higher s.d. agrees with the records
+    /// less than a flat field does.
     ///
     /// The gradients each chain took are added to `spent`.
     pub(crate) fn settle(
@@ -119,8 +124,8 @@ impl WarmStart {
         self
     }
 
-    /// Short chains from here; then the directions are found anew, from the mean of the information where the chains end
-    /// and near the mode.
+    /// Short chains from here; then the directions are found anew, from the mean of the information where the
+    /// chains end and near the mode.
     ///
     /// The gradients each chain took are added to `spent`.
     pub(crate) fn survey(

@@ -3,7 +3,8 @@
 //! | file | properties |
 //! | --- | --- |
 //! | zones | `zoneID` (unique), `name`, `priorFree` (0 to 1), `introductionPerYear` (0 to 1) |
-//! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa`, `possumMethod` (aerial, ground), `feasible` (yes, no) |
+//! | blocks | `blockID` (unique), `name`, `possumCostPerHa`, `ferretCostPerHa` |
+//! | blocks | `possumMethod` (aerial, ground), `feasible` (yes, no) |
 //! | cover | `cover` |
 //!
 //! Property names are matched as column names are ([`crate::ingest::columns`]); where the id property is
@@ -19,8 +20,7 @@ use crate::ingest::columns::{is_blank, plain};
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::formats::geojson::{id_text, value_text};
-use crate::ingest::formats::layer::Ask;
-use crate::ingest::formats::layer::Layer;
+use crate::ingest::formats::layer::{Ask, Layer};
 use crate::ingest::formats::spatial;
 use crate::ingest::table;
 use crate::ingest::values::inspection::yes_or_no;
@@ -51,14 +51,14 @@ pub(crate) fn overlaps<'a>(
     areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>,
 ) -> Vec<Finding> {
     let all: Vec<(&str, &MultiPolygon<f64>, Rect)> =
-        areas.filter_map(|(id, outline)| Some((id, outline, outline.bounding_rect()?))).collect();
+        areas.filter_map(|(id, boundary)| Some((id, boundary, boundary.bounding_rect()?))).collect();
     let mut findings = Vec::new();
-    for (i, (id, outline, bounds)) in all.iter().enumerate() {
+    for (i, (id, boundary, bounds)) in all.iter().enumerate() {
         for (other_id, other, other_bounds) in &all[..i] {
             if !bounds.intersects(other_bounds) {
                 continue;
             }
-            let shared = outline.intersection(*other).unsigned_area();
+            let shared = boundary.intersection(*other).unsigned_area();
             if shared >= SHARED_M2 {
                 findings.push(Place { file: name, row: None }.cell(
                     Severity::Warning,
@@ -84,8 +84,8 @@ pub(crate) fn far_away<'a>(
     areas: impl Iterator<Item = (&'a str, &'a MultiPolygon<f64>)>,
     pigs: &[Pig],
 ) -> Vec<Finding> {
-    let far = |(id, outline): (&'a str, &'a MultiPolygon<f64>)| {
-        let bounds = outline.bounding_rect()?;
+    let far = |(id, boundary): (&'a str, &'a MultiPolygon<f64>)| {
+        let bounds = boundary.bounding_rect()?;
         let from = |p: &Pig| {
             let x = (bounds.min().x - p.easting_m).max(p.easting_m - bounds.max().x).max(0.0);
             let y = (bounds.min().y - p.northing_m).max(p.northing_m - bounds.max().y).max(0.0);
@@ -109,7 +109,7 @@ pub(crate) fn far_away<'a>(
 /// One polygon feature with its boundary in the study's system.
 struct Area<'a> {
     feature: &'a Feature,
-    outline: MultiPolygon<f64>,
+    boundary: MultiPolygon<f64>,
     place: Place<'a>,
 }
 
@@ -127,7 +127,7 @@ impl Area<'_> {
 
     /// A number within bounds; a warning and `None` where it cannot be used.
     fn number(&self, name: &str, lo: f64, hi: f64, findings: &mut Vec<Finding>) -> Option<f64> {
-        let (heading, text) = self.property(name)?;
+        let (column_name, text) = self.property(name)?;
         let (message, suggested_correction) = match number(&text) {
             Ok(v) if (lo..=hi).contains(&v) => return Some(v),
             Ok(_) if hi.is_finite() => (
@@ -144,7 +144,7 @@ impl Area<'_> {
         findings.push(self.place.cell(
             Severity::Warning,
             "area-number-unusable",
-            Some(&heading),
+            Some(&column_name),
             Some(&text),
             message + "; the default is used",
             suggested_correction,
@@ -168,7 +168,7 @@ pub(crate) fn zones(study: &Study, name: &str, projector: &Projector) -> Result<
     read(study, name, "zones", Some("zoneID"), projector, |area, id, findings| Zone {
         name: area.text("name").unwrap_or_else(|| id.clone()),
         id,
-        outline: area.outline.clone(),
+        boundary: area.boundary.clone(),
         prior_free: area.number("priorFree", 0.0, 1.0, findings),
         introduction_per_year: area.number("introductionPerYear", 0.0, 1.0, findings),
     })
@@ -182,11 +182,11 @@ pub(crate) fn blocks(study: &Study, name: &str, projector: &Projector) -> Result
     read(study, name, "blocks", Some("blockID"), projector, |area, id, findings| {
         let feasible = match area.property("feasible") {
             None => true,
-            Some((heading, text)) => yes_or_no(&text).unwrap_or_else(|| {
+            Some((column_name, text)) => yes_or_no(&text).unwrap_or_else(|| {
                 findings.push(area.place.cell(
                     Severity::Warning,
                     "feasible-unknown",
-                    Some(&heading),
+                    Some(&column_name),
                     Some(&text),
                     "is neither yes nor no; the block counts as feasible",
                     "write yes or no",
@@ -197,7 +197,7 @@ pub(crate) fn blocks(study: &Study, name: &str, projector: &Projector) -> Result
         Block {
             name: area.text("name").unwrap_or_else(|| id.clone()),
             id,
-            outline: area.outline.clone(),
+            boundary: area.boundary.clone(),
             possum_cost_per_ha: area.number("possumCostPerHa", 0.0, f64::INFINITY, findings),
             ferret_cost_per_ha: area.number("ferretCostPerHa", 0.0, f64::INFINITY, findings),
             possum_method: method(area, findings),
@@ -208,7 +208,7 @@ pub(crate) fn blocks(study: &Study, name: &str, projector: &Projector) -> Result
 
 /// How possums are treated in a block; a warning and `None` where it cannot be read.
 fn method(area: &Area, findings: &mut Vec<Finding>) -> Option<Method> {
-    let (heading, text) = area.property("possumMethod")?;
+    let (column_name, text) = area.property("possumMethod")?;
     match text.to_lowercase().as_str() {
         "aerial" => Some(Method::Aerial),
         "ground" => Some(Method::Ground),
@@ -216,7 +216,7 @@ fn method(area: &Area, findings: &mut Vec<Finding>) -> Option<Method> {
             findings.push(area.place.cell(
                 Severity::Warning,
                 "method-unknown",
-                Some(&heading),
+                Some(&column_name),
                 Some(&text),
                 "is no method known here; it follows from the cover instead",
                 "write aerial or ground, or leave it out",
@@ -254,7 +254,7 @@ pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<
                 ),
             ));
         }
-        Cover { class: class.unwrap_or_default(), outline: area.outline.clone() }
+        Cover { class: class.unwrap_or_default(), boundary: area.boundary.clone() }
     })?;
     read.areas.retain(|c: &Cover| !c.class.is_empty());
     Ok(read)
@@ -264,12 +264,12 @@ pub(crate) fn cover(study: &Study, name: &str, projector: &Projector) -> Result<
 ///
 /// # Errors
 /// As [`zones`].
-pub(crate) fn outlines(
+pub(crate) fn boundaries(
     study: &Study,
     name: &str,
     projector: &Projector,
 ) -> Result<Areas<MultiPolygon<f64>>, IngestError> {
-    read(study, name, "reach", None, projector, |area, _, _| area.outline.clone())
+    read(study, name, "reach", None, projector, |area, _, _| area.boundary.clone())
 }
 
 /// Warns of classes with a relative risk that the cover file does not hold.
@@ -337,11 +337,11 @@ fn read<T>(
     for (i, feature) in features.iter().enumerate() {
         let place = Place { file: name, row: Some(i + 1) };
         let whole = match unreadable.get(&i) {
-            None => outline(feature, way.as_ref(), projector),
+            None => boundary(feature, way.as_ref(), projector),
             Some(reason) => Err((reason.clone(), "save the layer again with plain polygons".to_string())),
         };
-        let outline = match whole {
-            Ok(outline) => outline,
+        let boundary = match whole {
+            Ok(boundary) => boundary,
             Err((message, suggested_correction)) => {
                 findings.push(place.whole(
                     Severity::Refused,
@@ -352,7 +352,7 @@ fn read<T>(
                 continue;
             }
         };
-        let area = Area { feature, outline, place: place.clone() };
+        let area = Area { feature, boundary, place: place.clone() };
         let id = match id_property {
             None => String::new(),
             Some(property) => {
@@ -386,7 +386,7 @@ fn read<T>(
 }
 
 /// The boundary of a feature in the study's system; what is wrong and the suggested correction otherwise.
-fn outline(
+fn boundary(
     feature: &Feature,
     way: Option<&Transform>,
     projector: &Projector,
@@ -418,14 +418,14 @@ fn outline(
             reason: "GeoJSON holds longitude and latitude in degrees".into(),
         }),
     };
-    let outline = written.try_map_coords(convert).map_err(|e| {
+    let boundary = written.try_map_coords(convert).map_err(|e| {
         (format!("cannot be placed: {e}"), "save the layer as WGS 84 GeoJSON (RFC 7946)".to_string())
     })?;
-    if outline.0.iter().all(|p| p.exterior().0.len() < 4) {
+    if boundary.0.iter().all(|p| p.exterior().0.len() < 4) {
         return Err(("is a polygon without a ring".into(), "draw the area, or delete the feature".into()));
     }
-    match outline.validation_errors().first() {
-        None => Ok(outline),
+    match boundary.validation_errors().first() {
+        None => Ok(boundary),
         Some(e) => Err((
             format!("is no valid polygon: {e}"),
             "correct its geometry in a GIS: rings must not cross, touch themselves or overlap".into(),

@@ -24,7 +24,7 @@ macro_rules! columns {
     ($($(#[$doc:meta])* $variant:ident = $name:literal,)*) => {
         /// A column of pig records.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-        pub(crate) enum Column { $($(#[$doc])* $variant,)* }
+        pub enum Column { $($(#[$doc])* $variant,)* }
         impl Column {
             /// Every column, in the order of the data-preparation guide.
             pub(crate) const ALL: &'static [Column] = &[$(Column::$variant,)*];
@@ -86,17 +86,17 @@ impl Column {
     /// assert_eq!(Column::of_heading("dwc:eventDate"), Some(Column::EventDate));
     /// assert_eq!(Column::of_heading("remarks"), None);
     /// ```
-    pub(crate) fn of_heading(heading: &str) -> Option<Column> {
-        let wanted = plain(heading);
+    pub(crate) fn of_column_name(column_name: &str) -> Option<Column> {
+        let wanted = plain(column_name);
         Column::ALL.iter().copied().find(|c| plain(c.name()) == wanted)
     }
 }
 
 /// Letters and digits of a column name in lower case, without a `dwc:` prefix.
-pub(crate) fn plain(heading: &str) -> String {
-    let heading = heading.trim().trim_start_matches('\u{feff}');
-    let heading = heading.strip_prefix("dwc:").unwrap_or(heading);
-    heading.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+pub(crate) fn plain(column_name: &str) -> String {
+    let column_name = column_name.trim().trim_start_matches('\u{feff}');
+    let column_name = column_name.strip_prefix("dwc:").unwrap_or(column_name);
+    column_name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
 /// Where each column of ours is in one file.
@@ -106,8 +106,8 @@ pub(crate) struct Columns {
 }
 
 impl Columns {
-    /// Finds the columns of one file; says which column names are not used. The map has been checked against all
-    /// files.
+    /// Finds the columns of one file; says which column names are not used. The map has been checked against
+    /// all files.
     ///
     /// # Errors
     /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
@@ -118,18 +118,18 @@ impl Columns {
         let file = table.file.clone();
         let mut at: BTreeMap<Column, usize> = BTreeMap::new();
         let mut mapped: Vec<usize> = Vec::new();
-        for (column, heading) in columns_of(map)? {
-            // A file without the column name named may have one that names the column by itself: of several files
-            // one may.
-            let found = match &headed(table, heading)[..] {
-                [] => table.headings.iter().position(|h| Column::of_heading(h) == Some(column)),
+        for (column, column_name) in columns_of(map)? {
+            // A file without the column name named may have one that names the column by itself: of several
+            // files one may.
+            let found = match &headed(table, column_name)[..] {
+                [] => table.column_names.iter().position(|h| Column::of_column_name(h) == Some(column)),
                 [one] => Some(*one),
                 [first, second, ..] => {
                     return Err(IngestError::DoubleHeading {
                         file,
                         column: column.name().into(),
-                        first: table.headings[*first].clone(),
-                        second: table.headings[*second].clone(),
+                        first: table.column_names[*first].clone(),
+                        second: table.column_names[*second].clone(),
                     });
                 }
             };
@@ -138,19 +138,19 @@ impl Columns {
                 mapped.push(found);
             }
         }
-        for (i, heading) in table.headings.iter().enumerate() {
-            let Some(column) = Column::of_heading(heading) else {
+        for (i, column_name) in table.column_names.iter().enumerate() {
+            let Some(column) = Column::of_column_name(column_name) else {
                 continue;
             };
-            if mapped.contains(&i) || (map.keys().any(|k| Column::of_heading(k) == Some(column))) {
+            if mapped.contains(&i) || (map.keys().any(|k| Column::of_column_name(k) == Some(column))) {
                 continue;
             }
             if let Some(other) = at.insert(column, i) {
                 return Err(IngestError::DoubleHeading {
                     file,
                     column: column.name().into(),
-                    first: table.headings[other].clone(),
-                    second: heading.clone(),
+                    first: table.column_names[other].clone(),
+                    second: column_name.clone(),
                 });
             }
         }
@@ -197,7 +197,7 @@ impl Columns {
         Err(IngestError::MissingColumns {
             file: table.file.clone(),
             missing: missing.join(", "),
-            present: table.headings.join(", "),
+            present: table.column_names.join(", "),
             suggested_correction: match lower_heading_row(table) {
                 Some(row) => format!("the column names seem to be in row {row}: delete the rows above it"),
                 None => "name a column that is called otherwise under [records.columns]".into(),
@@ -207,7 +207,7 @@ impl Columns {
 
     fn unused(&self, table: &Table) -> Option<Finding> {
         let unused: Vec<&str> = table
-            .headings
+            .column_names
             .iter()
             .enumerate()
             .filter(|(i, h)| !h.is_empty() && !self.at.values().any(|v| v == i))
@@ -230,7 +230,7 @@ fn lower_heading_row(table: &Table) -> Option<usize> {
     let known = |row: &&crate::ingest::table::Row| {
         // A row that is longer than the title above it has been cut to one text.
         let cells = row.cells.iter().flat_map(|c| c.split([',', ';', '\t']));
-        cells.filter(|c| Column::of_heading(c.trim_matches('"')).is_some()).count() >= 3
+        cells.filter(|c| Column::of_column_name(c.trim_matches('"')).is_some()).count() >= 3
     };
     table.rows.iter().take(10).find(known).map(|r| r.number)
 }
@@ -239,43 +239,44 @@ fn lower_heading_row(table: &Table) -> Option<usize> {
 fn columns_of(map: &BTreeMap<String, String>) -> Result<Vec<(Column, &str)>, IngestError> {
     let column = |ours: &String| {
         let unknown = || IngestError::UnknownColumnName { name: ours.clone(), known: names(Column::ALL) };
-        Column::of_heading(ours).ok_or_else(unknown)
+        Column::of_column_name(ours).ok_or_else(unknown)
     };
-    map.iter().map(|(ours, heading)| Ok((column(ours)?, heading.as_str()))).collect()
+    map.iter().map(|(ours, column_name)| Ok((column(ours)?, column_name.as_str()))).collect()
 }
 
 /// Where a column name stands in a file: as it is written, otherwise as column names are compared.
-fn headed(table: &Table, heading: &str) -> Vec<usize> {
+fn headed(table: &Table, column_name: &str) -> Vec<usize> {
     let all = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
-        table.headings.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
+        table.column_names.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
     };
-    let exact = all(&|h| h.trim() == heading.trim());
-    if exact.is_empty() { all(&|h| plain(h) == plain(heading)) } else { exact }
+    let exact = all(&|h| h.trim() == column_name.trim());
+    if exact.is_empty() { all(&|h| plain(h) == plain(column_name)) } else { exact }
 }
 
-/// Checks `[records.columns]` against all files: each column name is in some file, and names one column of ours.
+/// Checks `[records.columns]` against all files: each column name is in some file, and names one column of
+/// ours.
 ///
 /// # Errors
 /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`], [`IngestError::SharedHeading`].
 pub(crate) fn check_map(tables: &[Table], map: &BTreeMap<String, String>) -> Result<(), IngestError> {
     let entries = columns_of(map)?;
-    for (i, (column, heading)) in entries.iter().enumerate() {
-        if let Some((other, _)) = entries[..i].iter().find(|(_, h)| plain(h) == plain(heading)) {
+    for (i, (column, column_name)) in entries.iter().enumerate() {
+        if let Some((other, _)) = entries[..i].iter().find(|(_, h)| plain(h) == plain(column_name)) {
             return Err(IngestError::SharedHeading {
-                heading: heading.to_string(),
+                column_name: column_name.to_string(),
                 first: other.name().into(),
                 second: column.name().into(),
             });
         }
-        let mut read = tables.iter().filter(|t| !t.headings.is_empty());
-        if read.clone().all(|t| headed(t, heading).is_empty())
+        let mut read = tables.iter().filter(|t| !t.column_names.is_empty());
+        if read.clone().all(|t| headed(t, column_name).is_empty())
             && let Some(first) = read.next()
         {
             return Err(IngestError::NoSuchHeading {
                 file: first.file.clone(),
                 column: column.name().into(),
-                heading: heading.to_string(),
-                present: first.headings.join(", "),
+                column_name: column_name.to_string(),
+                present: first.column_names.join(", "),
             });
         }
     }
@@ -315,9 +316,9 @@ impl<'a> RowView<'a> {
     }
 
     /// The user's column name of a column, our name where the file has none.
-    pub(crate) fn heading(&self, column: Column) -> &'a str {
+    pub(crate) fn column_name(&self, column: Column) -> &'a str {
         match self.columns.index(column) {
-            Some(i) => &self.table.headings[i],
+            Some(i) => &self.table.column_names[i],
             None => column.name(),
         }
     }
@@ -334,7 +335,7 @@ impl<'a> RowView<'a> {
         self.place().cell(
             severity,
             code,
-            Some(self.heading(column)),
+            Some(self.column_name(column)),
             self.text(column),
             message,
             suggested_correction,

@@ -39,7 +39,7 @@ fn note(draft: &mut Draft, code: &'static str, message: String, suggested_correc
     let finding = Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
         Severity::Note,
         code,
-        Some(&draft.id_heading),
+        Some(&draft.id_column),
         draft.id.as_deref(),
         message,
         suggested_correction,

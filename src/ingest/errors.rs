@@ -102,7 +102,7 @@ pub enum IngestError {
     },
     /// `[records.columns]` names a column name the file does not have.
     #[error(
-        "{file}: has no column \"{heading}\", which records.columns names for {column}; its columns are \
+        "{file}: has no column \"{column_name}\", which records.columns names for {column}; its columns are \
          {present}"
     )]
     NoSuchHeading {
@@ -111,7 +111,7 @@ pub enum IngestError {
         /// Column of ours.
         column: String,
         /// Heading asked for.
-        heading: String,
+        column_name: String,
         /// Column names present.
         present: String,
     },
@@ -144,11 +144,12 @@ pub enum IngestError {
     },
     /// `[records.columns]` names one column name for two columns.
     #[error(
-        "records.columns: \"{heading}\" is named for {first} and for {second}; each needs a column of its own"
+        "records.columns: \"{column_name}\" is named for {first} and for {second}; each needs a column of \
+         its own"
     )]
     SharedHeading {
         /// Heading named twice.
-        heading: String,
+        column_name: String,
         /// First column of ours.
         first: String,
         /// Second column of ours.

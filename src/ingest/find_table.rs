@@ -37,11 +37,11 @@ pub(crate) fn read_table(
         }
     };
     table.file = name.to_string();
-    for heading in &mut table.headings {
-        *heading = heading.trim().trim_start_matches('\u{feff}').trim().to_string();
+    for column_name in &mut table.column_names {
+        *column_name = column_name.trim().trim_start_matches('\u{feff}').trim().to_string();
     }
     drop_empty_rows(&mut table);
-    without_heading(&mut table);
+    without_column_name(&mut table);
     input.rows = Some(table.rows.len());
     Ok((table, input))
 }
@@ -68,9 +68,10 @@ pub(crate) fn drop_empty_rows(table: &mut Table) {
 }
 
 /// Says where columns without a column name hold something: what is there is not read.
-pub(crate) fn without_heading(table: &mut Table) {
+pub(crate) fn without_column_name(table: &mut Table) {
     use crate::ingest::findings::{Place, Severity};
-    let nameless: Vec<usize> = (0..table.headings.len()).filter(|k| table.headings[*k].is_empty()).collect();
+    let nameless: Vec<usize> =
+        (0..table.column_names.len()).filter(|k| table.column_names[*k].is_empty()).collect();
     let held = |r: &Row| {
         let cells = nameless.iter().filter_map(|k| r.cells.get(*k)).map(|c| c.trim());
         cells.filter(|c| !c.is_empty()).map(str::to_string).next().filter(|_| r.problem.is_none())

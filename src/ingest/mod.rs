@@ -120,7 +120,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     for table in read {
         notes.extend(table.notes.iter().cloned());
         notes.extend(emptiness(&table));
-        if table.headings.is_empty() {
+        if table.column_names.is_empty() {
             continue;
         }
         let (columns, mut found) = Columns::find(&table, &study.records.columns)?;
@@ -196,7 +196,7 @@ pub(crate) fn read_reach(
     name: &str,
 ) -> Result<(Vec<MultiPolygon<f64>>, Vec<Finding>), IngestError> {
     let projector = Projector::new(&study.study.crs)?;
-    let read = crate::ingest::areas::outlines(study, name, &projector)?;
+    let read = crate::ingest::areas::boundaries(study, name, &projector)?;
     Ok((read.areas, read.findings))
 }
 
@@ -211,18 +211,18 @@ fn read_areas(
     if let Some(name) = &study.areas.zones {
         let mut read = crate::ingest::areas::zones(study, name, projector)?;
         findings.append(&mut read.findings);
-        let outlines = || read.areas.iter().map(|z| (z.id.as_str(), &z.outline));
-        findings.extend(crate::ingest::areas::overlaps(name, outlines()));
-        findings.extend(crate::ingest::areas::far_away(name, outlines(), &records.pigs));
+        let boundaries = || read.areas.iter().map(|z| (z.id.as_str(), &z.boundary));
+        findings.extend(crate::ingest::areas::overlaps(name, boundaries()));
+        findings.extend(crate::ingest::areas::far_away(name, boundaries(), &records.pigs));
         records.zones = read.areas;
         inputs.push(read.input);
     }
     if let Some(name) = &study.areas.blocks {
         let mut read = crate::ingest::areas::blocks(study, name, projector)?;
         findings.append(&mut read.findings);
-        let outlines = || read.areas.iter().map(|b| (b.id.as_str(), &b.outline));
-        findings.extend(crate::ingest::areas::overlaps(name, outlines()));
-        findings.extend(crate::ingest::areas::far_away(name, outlines(), &records.pigs));
+        let boundaries = || read.areas.iter().map(|b| (b.id.as_str(), &b.boundary));
+        findings.extend(crate::ingest::areas::overlaps(name, boundaries()));
+        findings.extend(crate::ingest::areas::far_away(name, boundaries(), &records.pigs));
         records.blocks = read.areas;
         inputs.push(read.input);
     }
@@ -246,7 +246,7 @@ fn read_areas(
 /// A file that holds nothing, or column names only.
 fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
     let place = crate::ingest::findings::Place { file: &table.file, row: None };
-    if table.headings.is_empty() {
+    if table.column_names.is_empty() {
         return Some(place.whole(
             Severity::Refused,
             "file-empty",
@@ -291,7 +291,7 @@ fn repeated_ids(drafts: &mut [Draft]) {
         let finding = place.cell(
             Severity::Refused,
             "id-repeated",
-            Some(&draft.id_heading),
+            Some(&draft.id_column),
             Some(&id),
             format!(
                 "is the specimen of {} row {} already{how}; that row is used",

@@ -4,7 +4,7 @@
 //! | --- | --- |
 //! | `blockID` | a block of the blocks file |
 //! | `vector` | `possum` or `ferret` |
-//! | `startDate`, `endDate` | ISO 8601; a month or a year is its first to its last day; no end: it ended the day it began |
+//! | `startDate`, `endDate` | ISO 8601; a month or a year is its first to its last day; no end: one day |
 //! | `efficacy` | share of the host removed, 0 to 1 or with a `%` sign, if measured |
 //!
 //! Column names are matched as those of pig records are; the file may be CSV, XLSX or Parquet.
@@ -21,7 +21,7 @@ use crate::study::study_file::Study;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 
-const HEADINGS: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
+const COLUMN_NAMES: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
 /// The column names a table of operations must have, among [`HEADINGS`].
 const REQUIRED: usize = 3;
 
@@ -37,22 +37,22 @@ pub(crate) fn read(
 ) -> Result<(Vec<Operation>, Vec<Finding>, InputFile), IngestError> {
     let (table, input) = find_table::read_table(&study.path(name), name, None, "operations")?;
     let at: Vec<Option<usize>> =
-        HEADINGS.iter().map(|h| table.headings.iter().position(|t| plain(t) == plain(h))).collect();
-    let missing: Vec<&str> = (0..REQUIRED).filter(|&k| at[k].is_none()).map(|k| HEADINGS[k]).collect();
-    if !missing.is_empty() && !table.headings.is_empty() {
+        COLUMN_NAMES.iter().map(|h| table.column_names.iter().position(|t| plain(t) == plain(h))).collect();
+    let missing: Vec<&str> = (0..REQUIRED).filter(|&k| at[k].is_none()).map(|k| COLUMN_NAMES[k]).collect();
+    if !missing.is_empty() && !table.column_names.is_empty() {
         return Err(IngestError::MissingColumns {
             file: name.to_string(),
             missing: missing.join(", "),
-            present: table.headings.join(", "),
+            present: table.column_names.join(", "),
             suggested_correction: "give the columns these names".into(),
         });
     }
-    for (k, ours) in HEADINGS.iter().enumerate() {
+    for (k, ours) in COLUMN_NAMES.iter().enumerate() {
         let same = |t: &&String| plain(t) == plain(ours);
-        if let [first, second, ..] = &table.headings.iter().filter(same).collect::<Vec<_>>()[..] {
+        if let [first, second, ..] = &table.column_names.iter().filter(same).collect::<Vec<_>>()[..] {
             return Err(IngestError::DoubleHeading {
                 file: name.to_string(),
-                column: HEADINGS[k].into(),
+                column: COLUMN_NAMES[k].into(),
                 first: first.to_string(),
                 second: second.to_string(),
             });
@@ -60,7 +60,7 @@ pub(crate) fn read(
     }
     let index: BTreeMap<&str, usize> = blocks.iter().enumerate().map(|(i, b)| (b.id.as_str(), i)).collect();
     let mut findings = table.notes.clone();
-    findings.extend(crate::ingest::file_notes::unused(name, &table.headings, &HEADINGS));
+    findings.extend(crate::ingest::file_notes::unused(name, &table.column_names, &COLUMN_NAMES));
     if table.rows.is_empty() {
         findings.push(crate::ingest::file_notes::holds_none(name, "operation"));
     }
@@ -108,7 +108,7 @@ fn operation<'a>(
         Box::new(place.cell(
             Severity::Refused,
             code,
-            Some(HEADINGS[k]),
+            Some(COLUMN_NAMES[k]),
             cell(k),
             message,
             suggested_correction,
@@ -136,7 +136,7 @@ fn operation<'a>(
             suggested_correction,
         ));
     };
-    let vector = match cell(1).map(str::to_lowercase).as_deref() {
+    let host = match cell(1).map(str::to_lowercase).as_deref() {
         Some("possum" | "possums") => WildlifeHost::Possum,
         Some("ferret" | "ferrets") => WildlifeHost::Ferret,
         Some(_) => {
@@ -184,7 +184,7 @@ fn operation<'a>(
         warnings.push(place.cell(
             Severity::Note,
             "operation-after-as-of",
-            Some(HEADINGS[2]),
+            Some(COLUMN_NAMES[2]),
             cell(2),
             format!("lies after {as_of}, the analysis date: it changes nothing yet"),
             "nothing to do if it is planned; correct the date if it is done",
@@ -196,7 +196,7 @@ fn operation<'a>(
             warnings.push(place.cell(
                 Severity::Warning,
                 "operation-efficacy-unusable",
-                Some(HEADINGS[4]),
+                Some(COLUMN_NAMES[4]),
                 Some(text),
                 message + "; counted as not measured",
                 suggested_correction,
@@ -205,7 +205,7 @@ fn operation<'a>(
         }
     });
     let source = Source { file: place.file.to_string(), row: place.row.unwrap_or(0) };
-    Ok((Operation { source, block, vector, start: start.first, end: end.last, efficacy }, warnings))
+    Ok((Operation { source, block, host, start: start.first, end: end.last, efficacy }, warnings))
 }
 
 /// A share, 0 to 1, or a percentage with its sign.
@@ -231,12 +231,12 @@ fn overlap<'a>(
     new: &Operation,
     earlier: &[Operation],
 ) -> Option<Finding> {
-    let same = |o: &&Operation| o.block == new.block && o.vector == new.vector;
+    let same = |o: &&Operation| o.block == new.block && o.host == new.host;
     if let Some(twin) = earlier.iter().filter(same).find(|o| (o.start, o.end) == (new.start, new.end)) {
         return Some(place.cell(
             Severity::Refused,
             "operation-repeated",
-            Some(HEADINGS[0]),
+            Some(COLUMN_NAMES[0]),
             cell(0),
             format!("has this operation in row {} already", twin.source.row),
             "delete one of the two rows",
@@ -246,7 +246,7 @@ fn overlap<'a>(
     Some(place.cell(
         Severity::Warning,
         "operation-overlap",
-        Some(HEADINGS[0]),
+        Some(COLUMN_NAMES[0]),
         cell(0),
         format!(
             "has an operation against the same host at the same time in row {}; both are used",

@@ -17,8 +17,9 @@ use crate::ingest::values::dentition::Jaws;
 use crate::ingest::values::number::{METRES, complaint, number};
 use crate::ingest::values::position::WrittenPosition;
 use crate::ingest::values::{inspection, position};
-use crate::records::CIRCLE_95;
-use crate::records::{Age, DAYS_PER_MONTH, DateSpan, Inspection, Reading, Sex, Source, day_number};
+use crate::records::{
+    Age, CIRCLE_95, DAYS_PER_MONTH, DateSpan, Inspection, Reading, Sex, Source, day_number,
+};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
 
@@ -33,7 +34,7 @@ pub(crate) struct Draft {
     pub source: Source,
     pub id: Option<String>,
     /// The user's column name of the id.
-    pub id_heading: String,
+    pub id_column: String,
     pub places: Vec<WrittenPosition>,
     pub position_sd_m: f64,
     pub sex: Sex,
@@ -77,7 +78,7 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
     let mut draft = Draft {
         source: Source { file: row.table.file.clone(), row: row.row.number },
         id: None,
-        id_heading: row.heading(Column::OccurrenceId).into(),
+        id_column: row.column_name(Column::OccurrenceId).into(),
         places: Vec::new(),
         position_sd_m: study.detection.position_radius_m / CIRCLE_95,
         sex: Sex::Unknown,
@@ -130,14 +131,14 @@ fn row_problem(row: &RowView) -> Option<Finding> {
         Some(row.row_finding(Severity::Refused, code, message, suggested_correction))
     };
     match row.row.problem.as_ref()? {
-        RowProblem::Ragged { cells, headings } if cells < headings => refuse(
+        RowProblem::Ragged { cells, column_names } if cells < column_names => refuse(
             "row-too-short",
-            format!("has {cells} cells for {headings} column names"),
+            format!("has {cells} cells for {column_names} column names"),
             "fill the row up; an empty cell still needs its delimiter",
         ),
-        RowProblem::Ragged { cells, headings } => refuse(
+        RowProblem::Ragged { cells, column_names } => refuse(
             "row-too-long",
-            format!("has {cells} cells for {headings} column names"),
+            format!("has {cells} cells for {column_names} column names"),
             "put a cell that holds the delimiter between quotation marks",
         ),
         RowProblem::UnclosedQuote => {

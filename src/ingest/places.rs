@@ -63,18 +63,18 @@ fn fault(
     let (x, y) = (written.at.x, written.at.y);
     let place = Place { file: &draft.source.file, row: Some(draft.source.row) };
     let finding = |severity, code, on_x: bool, message: String, suggested_correction: String| {
-        let column = if on_x { &written.x_heading } else { &written.y_heading };
-        let value = match written.x_heading == written.y_heading {
+        let column = if on_x { &written.x_column } else { &written.y_column };
+        let value = match written.x_column == written.y_column {
             true => format!("{y:.5}, {x:.5}"),
             false if on_x => number_text(x),
             false => number_text(y),
         };
         Some(place.cell(severity, code, Some(column), Some(&value), message, suggested_correction))
     };
-    let (x_name, y_name) = if written.x_heading == written.y_heading {
+    let (x_name, y_name) = if written.x_column == written.y_column {
         ("longitude", "latitude")
     } else {
-        (written.x_heading.as_str(), written.y_heading.as_str())
+        (written.x_column.as_str(), written.y_column.as_str())
     };
     use Severity::{Refused, Warning};
     if x == 0.0 && y == 0.0 {
@@ -166,7 +166,7 @@ fn fault(
                 Some(place.cell(
                     Refused,
                     code,
-                    Some(&written.system_heading),
+                    Some(&written.system_column),
                     value,
                     format!("cannot be used: {message}"),
                     format!("{suggested_correction}, or leave it empty"),
@@ -234,9 +234,9 @@ fn disagreement(draft: &Draft, place: Coord, converter: &mut Converter) -> Optio
         Some(Place { file: &draft.source.file, row: Some(draft.source.row) }.cell(
             Severity::Warning,
             "positions-disagree",
-            Some(&other.x_heading),
+            Some(&other.x_column),
             Some(&format!("{}, {}", other.at.x, other.at.y)),
-            format!("lies {apart} from the position in {}, which is used", draft.places[0].x_heading),
+            format!("lies {apart} from the position in {}, which is used", draft.places[0].x_column),
             "correct one of the two, or leave one empty",
         ))
     })

@@ -23,7 +23,7 @@ pub(crate) struct Table {
     /// File name as given in the study file.
     pub file: String,
     /// Column names, trimmed, in the file's order.
-    pub headings: Vec<String>,
+    pub column_names: Vec<String>,
     /// Rows that hold something, in the file's order.
     pub rows: Vec<Row>,
     /// What was found about the file as a whole.
@@ -49,7 +49,7 @@ pub(crate) enum RowProblem {
         /// Cells in the row.
         cells: usize,
         /// Column names in the file.
-        headings: usize,
+        column_names: usize,
     },
     /// A quotation mark opens a cell and is not closed on the row.
     UnclosedQuote,

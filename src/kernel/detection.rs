@@ -88,7 +88,8 @@ pub fn lab_sensitivity(d: &Detection, method: Option<LabMethod>) -> f64 {
     }
 }
 
-/// The likelihood of what was found in a pig as a + b·Q, Q the probability of infection with a visible lesion.
+/// The likelihood of what was found in a pig as a + b·Q, Q the probability of infection with a visible
+/// lesion.
 ///
 /// # Formula
 /// ```text
@@ -100,16 +101,17 @@ pub fn lab_sensitivity(d: &Detection, method: Option<LabMethod>) -> f64 {
 /// no lesion, negative          (1 − f_K) [1 − g Q − (1 − g) l s Q − (1 − Q) f_L]
 /// laboratory alone, positive   f_L + (1 − f_L) l s Q;   negative: the rest
 /// ```
-/// g = gross inspection, s = share of the pairs opened, l = laboratory, f_K = `false_lesion`, f_L = `false_lab`. What can be found in
-/// a head of which one thing or another is done adds up to 1; whether a head is sent depends on the lesion alone, so
-/// that chance drops out. A lesion that the laboratory does not confirm is an outcome of its own, and may support
-/// infection: the laboratory misses some.
+/// g = gross inspection, s = share of the pairs opened, l = laboratory, f_K = `false_lesion`, f_L =
+/// `false_lab`. What can be found in a head of which one thing or another is done adds up to 1; whether a
+/// head is sent depends on the lesion alone, so that chance drops out. A lesion that the laboratory does not
+/// confirm is an outcome of its own, and may support infection: the laboratory misses some.
 /// # Source
-/// The law of total probability on the terms of [`protocol`]; gross inspection and laboratory err independently given the lesion.
+/// The law of total probability on the terms of [`protocol`]; gross inspection and laboratory err
+/// independently given the lesion.
 pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
     let i = &pig.inspection;
     let share = pair_share(d, i.node_pairs.as_deref(), &i.one_sided);
-    let knife = d.gross_sensitivity * share;
+    let gross = d.gross_sensitivity * share;
     let (lesion, false_lab) = (d.false_lesion, d.false_lab);
     let lab = lab_sensitivity(d, i.lab_method);
     let answer = match i.lab_result {
@@ -118,22 +120,22 @@ pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
         Some(LabResult::Pending) | None => None,
     };
     match (i.gross_lesion, answer) {
-        (Some(true), Some(true)) => (false_lab, knife * (lab - false_lab)),
+        (Some(true), Some(true)) => (false_lab, gross * (lab - false_lab)),
         (Some(true), Some(false)) => {
             let other = (lesion - false_lab).max(0.0);
-            (other, knife * (1.0 - lab - other))
+            (other, gross * (1.0 - lab - other))
         }
-        (Some(true), None) => (lesion, (1.0 - lesion) * knife),
+        (Some(true), None) => (lesion, (1.0 - lesion) * gross),
         (Some(false), Some(positive)) => {
-            let (a, b) = (false_lab, (1.0 - knife) * lab * share - false_lab);
-            let (a, b) = if positive { (a, b) } else { (1.0 - a, -knife - b) };
+            let (a, b) = (false_lab, (1.0 - gross) * lab * share - false_lab);
+            let (a, b) = if positive { (a, b) } else { (1.0 - a, -gross - b) };
             ((1.0 - lesion) * a, (1.0 - lesion) * b)
         }
         (None, Some(positive)) => {
             let (a, b) = (false_lab, (1.0 - false_lab) * lab * share);
             if positive { (a, b) } else { (1.0 - a, -b) }
         }
-        (Some(false) | None, None) => (1.0 - lesion, -(1.0 - lesion) * knife),
+        (Some(false) | None, None) => (1.0 - lesion, -(1.0 - lesion) * gross),
     }
 }
 
@@ -146,15 +148,16 @@ pub fn reading_terms(d: &Detection, pig: &Pig) -> (f64, f64) {
 /// use pignut::internals::kernel::detection::unconfirmed_p_true;
 /// use pignut::internals::records::{Inspection, NodePair::*};
 /// use pignut::internals::study::model_keys::Detection;
-/// let head = Inspection { node_pairs: Some(vec![Parotid, Mandibular, Retropharyngeal]), ..Inspection::default() };
-/// // All pairs, culture: 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 look-alikes.
+/// let all = Some(vec![Parotid, Mandibular, Retropharyngeal]);
+/// let head = Inspection { node_pairs: all, ..Inspection::default() };
+/// // All pairs, culture: 0.76·0.18·0.05 = 0.00684 against (1 − 0.038)·0.0057 = 0.00548 of another cause.
 /// let p = unconfirmed_p_true(&Detection::default(), &head, 0.05);
 /// assert!((p - 0.00684 / (0.00684 + 0.962 * 0.0057)).abs() < 1e-12);
 /// ```
 pub fn unconfirmed_p_true(d: &Detection, inspection: &Inspection, visible: f64) -> f64 {
-    let knife = d.gross_sensitivity * pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
-    let missed = knife * (1.0 - lab_sensitivity(d, inspection.lab_method)) * visible;
-    let other = (1.0 - knife * visible) * (d.false_lesion - d.false_lab).max(0.0);
+    let gross = d.gross_sensitivity * pair_share(d, inspection.node_pairs.as_deref(), &inspection.one_sided);
+    let missed = gross * (1.0 - lab_sensitivity(d, inspection.lab_method)) * visible;
+    let other = (1.0 - gross * visible) * (d.false_lesion - d.false_lab).max(0.0);
     if missed > 0.0 { missed / (missed + other) } else { 0.0 }
 }
 
@@ -249,7 +252,8 @@ mod tests {
         }
     }
 
-    /// Whatever is done to heads, what may be found in one adds up to 1, infected or not; each is a probability.
+    /// Whatever is done to heads, what may be found in one adds up to 1, infected or not; each is a
+    /// probability.
     #[test]
     fn what_can_be_found_in_a_head_adds_up_to_one() {
         use LabResult::{Negative, Positive};
@@ -280,7 +284,8 @@ mod tests {
         }
     }
 
-    /// A laboratory that misses nothing has the last word: only then is an unconfirmed lesion no sign of infection.
+    /// A laboratory that misses nothing has the last word: only then is an unconfirmed lesion no sign of
+    /// infection.
     #[test]
     fn an_unconfirmed_lesion_speaks_for_infection_as_far_as_the_laboratory_misses() {
         let pig = found(Some(true), Some(LabResult::Negative));
@@ -293,11 +298,11 @@ mod tests {
         // What is no lesion from another cause is infection: both add up to the likelihood.
         let d = Detection::default();
         let (a, b) = reading_terms(&d, &pig);
-        let knife = d.gross_sensitivity * pair_share(&d, pig.inspection.node_pairs.as_deref(), &[]);
+        let gross = d.gross_sensitivity * pair_share(&d, pig.inspection.node_pairs.as_deref(), &[]);
         for q in [0.001, 0.05, 0.9] {
-            let look_alike = (1.0 - knife * q) * (d.false_lesion - d.false_lab);
+            let other_cause = (1.0 - gross * q) * (d.false_lesion - d.false_lab);
             let infected = unconfirmed_p_true(&d, &pig.inspection, q) * (a + b * q);
-            assert!((infected + look_alike - a - b * q).abs() < 1e-12, "{q}");
+            assert!((infected + other_cause - a - b * q).abs() < 1e-12, "{q}");
         }
     }
 }

@@ -129,7 +129,8 @@ fn age_hypotheses(pig: &Pig, class_weights: &[f64; 5]) -> Vec<(f64, f64, f64)> {
     }
 }
 
-/// Equal pieces of an interval, twelve at most, none wider than [`WIDEST_INTERVAL_MONTHS`] where twelve suffice, with weights.
+/// Equal pieces of an interval, twelve at most, none wider than [`WIDEST_INTERVAL_MONTHS`] where twelve
+/// suffice, with weights.
 fn pieces(min_months: f64, max_months: f64) -> Vec<(f64, f64, f64)> {
     let width = max_months - min_months;
     let widest = if min_months < 12.0 { WIDEST_YOUNG_INTERVAL_MONTHS } else { WIDEST_INTERVAL_MONTHS };

@@ -194,13 +194,15 @@ impl<R: Real> HazardField<R> {
         }
     }
 
-    /// Prior s.d. A of the latent field's mean over cells and periods, and the derivatives of ln A by ln range and by the persistence's logit.
+    /// Prior s.d. A of the latent field's mean over cells and periods, and the derivatives of ln A by ln
+    /// range and by the persistence's logit.
     ///
     /// # Formula
     /// ```text
     /// A² = Var(mean of sd · u) = (sd s_0)² Σ_ij ρ^|i−j| / (N T²)
     /// ```
-    /// u the unit field, s_0 the weight of the mode without waves, N cells, T periods; the level and operations are known.
+    /// u the unit field, s_0 the weight of the mode without waves, N cells, T periods; the level and
+    /// operations are known.
     pub fn sd_of_mean(&mut self, h: &Hyper) -> (f64, f64, f64) {
         self.set_weights(h.log_range);
         let (rho, n) = (self.period_rho(h), self.shape.periods);

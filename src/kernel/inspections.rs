@@ -26,7 +26,8 @@ pub struct Way {
     pub lesion_sent: [f64; 3],
     /// The same where samples of heads without a lesion are sent too.
     pub all_sent: [f64; 3],
-    /// Pigs opened this way that tell as much of absence as 100 with all pairs opened; `None` when nothing is seen.
+    /// Pigs opened this way that tell as much of absence as 100 with all pairs opened; `None` when nothing is
+    /// seen.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pigs_for_100: Option<f64>,
 }
@@ -125,7 +126,8 @@ pub(crate) fn share_of_all(d: &Detection, pig: &Pig) -> f64 {
 mod tests {
     use super::*;
 
-    /// Opening more never sees less; sending heads without a lesion too never sees less than gross inspection alone.
+    /// Opening more never sees less; sending heads without a lesion too never sees less than gross inspection
+    /// alone.
     #[test]
     fn more_is_never_less() {
         let list = ways(&Detection::default());

@@ -100,7 +100,8 @@ impl<R: Real> Windows<'_, R> {
     }
 }
 
-/// Start and width of a window widened with zero mass to a multiple of [`LANES`], where the grid has so many columns.
+/// Start and width of a window widened with zero mass to a multiple of [`LANES`], where the grid has so many
+/// columns.
 pub(crate) fn padded(start: usize, width: usize, n: usize) -> (usize, usize) {
     let wide = width.div_ceil(LANES) * LANES;
     if wide > n {

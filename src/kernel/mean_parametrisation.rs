@@ -5,17 +5,19 @@ use crate::kernel::prior::{LEVEL, PERSISTENCE, RANGE, SD};
 use crate::numerics::real::Real;
 use crate::sampler::hmc::Target;
 
-/// A model whose first coordinate says the mean of the latent field over cells and periods, in the place of its level.
+/// A model whose first coordinate says the mean of the latent field over cells and periods, in the place of
+/// its level.
 ///
 /// # Formula
 /// ```text
 /// M = level + A u,  u = Σ_t z_t/√T ~ N(0, 1),  A² = Var(mean of sd · unit field | range, s.d., persistence)
 /// ```
-/// z_t the noise of the mode without any waves in period t of T: A u is the mean, but that the first and last periods weigh a little
-/// less there. Whatever it is, the change of coordinates is a shear: no Jacobian.
+/// z_t the noise of the mode without any waves in period t of T: A u is the mean, but that the first and last
+/// periods weigh a little less there. Whatever it is, the change of coordinates is a shear: no Jacobian.
 ///
-/// Records tell the mean well, and hardly what is level in it and what is noise. With the level as a coordinate a change of range, s.d. or
-/// persistence moves the mean by a part of A u, and where A is high steps would have to be short.
+/// Records tell the mean well, and hardly what is level in it and what is noise. With the level as a
+/// coordinate a change of range, s.d. or persistence moves the mean by a part of A u, and where A is high
+/// steps would have to be short.
 /// # Shapes and units
 /// As [`Model`], whose coordinates these are but for the first; that one is in units of the level's.
 /// # Source
@@ -81,8 +83,8 @@ impl<R: Real> MeanParametrisation<R> {
         out
     }
 
-    /// Product with the information on the noise where [`Model::at`] was last asked, the mean of the field held: what is left along u
-    /// is what the level's prior says of it.
+    /// Product with the information on the noise where [`Model::at`] was last asked, the mean of the field
+    /// held: what is left along u is what the level's prior says of it.
     pub fn fisher(model: &mut Model<R>, v: &[R], out: &mut [R]) {
         let mut held = v.to_vec();
         let by = along(model, v);

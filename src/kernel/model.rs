@@ -28,7 +28,8 @@ pub struct Model<R = f64> {
     pub likelihood: Likelihood<R>,
     prior: FieldPrior,
     start: Vec<f64>,
-    /// What one unit of each hyperparameter's coordinate is; not used for the persistence, which has its score.
+    /// What one unit of each hyperparameter's coordinate is; not used for the persistence, which has its
+    /// score.
     pub(crate) unit: Vec<f64>,
     score: PersistenceScore,
     /// The score of the persistence in `start`.
@@ -105,7 +106,7 @@ impl<R: Real> Model<R> {
             RANGE => "log_range".to_string(),
             SD => "log_sd".to_string(),
             PERSISTENCE => "persistence_logit".to_string(),
-            j => format!("operation_{}", self.field.covariates()[j - OPERATION].vector.word()),
+            j => format!("operation_{}", self.field.covariates()[j - OPERATION].host.word()),
         };
         self.sampled.iter().map(name).collect()
     }
@@ -178,7 +179,8 @@ impl<R: Real> Model<R> {
 }
 
 impl Model<f64> {
-    /// [`Target::log_ratio`] with noise and coordinates of hyperparameters in one vector, as other software has it.
+    /// [`Target::log_ratio`] with noise and coordinates of hyperparameters in one vector, as other software
+    /// has it.
     pub fn log_ratio_joint(&mut self, q: &[f64], gradient: &mut [f64]) -> f64 {
         let n = self.by_hazard.len();
         let (by_z, by_eta) = gradient.split_at_mut(n);

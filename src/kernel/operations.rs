@@ -8,7 +8,7 @@ use crate::study::model_keys::FieldPrior;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Covariate {
     /// Host the operations were aimed at.
-    pub vector: WildlifeHost,
+    pub host: WildlifeHost,
     /// X(c, t) in [0, 1], laid out `[row][period][column]`.
     pub x: Vec<f64>,
 }
@@ -30,12 +30,12 @@ pub fn covariates(
 ) -> Vec<Covariate> {
     [WildlifeHost::Possum, WildlifeHost::Ferret]
         .into_iter()
-        .filter_map(|vector| {
-            let of_type: Vec<&Operation> = operations.iter().filter(|o| o.vector == vector).collect();
+        .filter_map(|host| {
+            let of_type: Vec<&Operation> = operations.iter().filter(|o| o.host == host).collect();
             if of_type.is_empty() {
                 return None;
             }
-            let half_life = match vector {
+            let half_life = match host {
                 WildlifeHost::Possum => prior.possum_half_life_years,
                 WildlifeHost::Ferret => prior.ferret_half_life_years,
             };
@@ -53,7 +53,7 @@ pub fn covariates(
                     }
                 }
             }
-            Some(Covariate { vector, x: untouched.into_iter().map(|u| 1.0 - u).collect() })
+            Some(Covariate { host, x: untouched.into_iter().map(|u| 1.0 - u).collect() })
         })
         .collect()
 }

@@ -1,8 +1,9 @@
 //! The normal score of the persistence under its prior: the scale it is sampled on.
 //!
-//! Where records tell little of change, the posterior of the half-year correlation piles up at 1, and its logit has a tail far
-//! heavier than the normal's, which a chain crosses slowly. On the scale of its score x = Φ⁻¹(F(ρ)), F its prior's
-//! distribution, the prior is N(0, 1). The range and the s.d. keep their logarithms: their scores mixed no better.
+//! Where records tell little of change, the posterior of the half-year correlation piles up at 1, and its
+//! logit has a tail far heavier than the normal's, which a chain crosses slowly. On the scale of its score x
+//! = Φ⁻¹(F(ρ)), F its prior's distribution, the prior is N(0, 1). The range and the s.d. keep their
+//! logarithms: their scores mixed no better.
 
 use crate::kernel::prior::persistence_rate;
 use crate::numerics::normal::{density, quantile, upper};

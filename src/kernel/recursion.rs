@@ -9,8 +9,8 @@ const SAME_RAMP: f64 = 1e-12;
 
 /// Bins of consecutive periods with one and the same visibility: to the recursion they are one bin.
 ///
-/// Within it Σ_k R̄ e^(−older)(1 − e^(−h_k)) telescopes to R̄ e^(−older)(1 − e^(−Σh)). With the default ramp a
-/// life is then some five runs, however long.
+/// Within it Σ_k R̄ e^(−older)(1 − e^(−h_k)) telescopes to R̄ e^(−older)(1 − e^(−Σh)). With the default ramp
+/// a life is then some five runs, however long.
 #[derive(Debug, Clone)]
 struct Run {
     ramp: f64,

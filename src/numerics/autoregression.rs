@@ -1,7 +1,9 @@
-//! A stationary first-order autoregression over periods, from white noise by the symmetric root of its correlations.
+//! A stationary first-order autoregression over periods, from white noise by the symmetric root of its
+//! correlations.
 //!
-//! The usual recursion is a root of the same correlations, a triangular one. Under it a change of the correlation with the
-//! noise as it is moves the field by about one and a half times as much, and a sampler of both moves as much less.
+//! The usual recursion is a root of the same correlations, a triangular one. Under it a change of the
+//! correlation with the noise as it is moves the field by about one and a half times as much, and a sampler
+//! of both moves as much less.
 
 use crate::numerics::packed_matmul::{ColumnRange, LANES, Left, Panel};
 use crate::numerics::real::{Real, wide};
@@ -15,13 +17,14 @@ use faer::{Mat, Side};
 /// d/dρ ⟨g, a⟩ = ⟨g, X z⟩,  X R^½ + R^½ X = dR/dρ
 /// ```
 /// # Numerics
-/// Time turned about changes nothing: sums and differences of periods as far from either end are transformed apart, each by a
-/// matrix of half the size. Its root comes from its eigenvalues in double precision, at a cost of the order of periods³ for each
-/// new correlation. A correlation that is not finite makes
-/// every value not a number.
+/// Time turned about changes nothing: sums and differences of periods as far from either end are transformed
+/// apart, each by a matrix of half the size. Its root comes from its eigenvalues in double precision, at a
+/// cost of the order of periods³ for each new correlation. A correlation that is not finite makes every value
+/// not a number.
 /// # Source
-/// Box & Jenkins for the process; that the symmetric root moves a normal vector least as its covariance changes (exactly so where
-/// covariances commute, which these nearly do) follows from Olkin & Pukelsheim (1982), from memory.
+/// Box & Jenkins for the process; that the symmetric root moves a normal vector least as its covariance
+/// changes (exactly so where covariances commute, which these nearly do) follows from Olkin & Pukelsheim
+/// (1982), from memory.
 pub(crate) struct Autoregression<R> {
     periods: usize,
     cols: usize,
@@ -118,7 +121,8 @@ impl<R: Real> Autoregression<R> {
         );
     }
 
-    /// The transpose of [`Autoregression::forward`], in place, and the derivative of ⟨g, forward(z)⟩ by the correlation.
+    /// The transpose of [`Autoregression::forward`], in place, and the derivative of ⟨g, forward(z)⟩ by the
+    /// correlation.
     ///
     /// # Shapes and units
     /// `g`: gradient by the image; `z`: the noise; one block each.
@@ -225,7 +229,8 @@ mod tests {
 
     #[test]
     fn transpose_and_derivative_agree_with_the_forward_pass() {
-        // Columns: too few for a panel, one, one and a few that share it, and two with most of the third shared.
+        // Columns: too few for a panel, one, one and a few that share it, and two with most of the third
+        // shared.
         for (periods, rho, cols) in [(5, 0.8, 3), (6, 0.97, 16), (1, 0.5, 3), (6, 0.9, 19), (5, 0.97, 46)] {
             let n = periods * cols;
             let z: Vec<f64> = (0..n).map(|i| (i as f64 * 1.7).sin()).collect();

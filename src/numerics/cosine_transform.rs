@@ -1,10 +1,9 @@
 //! The orthonormal two-dimensional cosine transform (DCT-II) of a field over all periods at once.
 //!
-//! Fields lie `[row][period][column]`, so that each axis is one large product with a
-//! cosine matrix; symmetry of the cosines about the middle halves the work ([`crate::numerics::packed_matmul`]). The modes of
-//! an axis are kept in the order *even frequencies, then odd ones*: [`CosineTransform::frequency`]
-//! says which is which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform
-//! (`rustdct`) line by line instead.
+//! Fields lie `[row][period][column]`, so that each axis is one large product with a cosine matrix; symmetry
+//! of the cosines about the middle halves the work ([`crate::numerics::packed_matmul`]). The modes of an axis
+//! are kept in the order *even frequencies, then odd ones*: [`CosineTransform::frequency`] says which is
+//! which. Axes longer than [`LONGEST_PRODUCT`] use a fast transform (`rustdct`) line by line instead.
 
 use crate::numerics::packed_matmul::{
     ColumnRange, LANES, LINES, LONGEST_LINE, Left, Panel, Right, Six, copy, fold_line, unfold_line,
@@ -22,13 +21,14 @@ pub(crate) const LONGEST_PRODUCT: usize = 160;
 /// One axis of the transform.
 struct Axis<R> {
     n: usize,
-    /// Even cosines on the folded sum, odd cosines on the folded difference; none of an axis with a fast transform.
+    /// Even cosines on the folded sum, odd cosines on the folded difference; none of an axis with a fast
+    /// transform.
     halves: Option<[FoldedHalf<R>; 2]>,
     fast: Option<Arc<dyn TransformType2And3<R>>>,
 }
 
-/// Cosines of one parity, mode × place, and their transpose, as factors of lines that lie over one another and of those
-/// that lie along the axis.
+/// Cosines of one parity, mode × place, and their transpose, as factors of lines that lie over one another
+/// and of those that lie along the axis.
 struct FoldedHalf<R> {
     over: Left<R>,
     over_back: Left<R>,
@@ -104,8 +104,9 @@ impl<R: Real> Axis<R> {
 /// C_n(k, j) = √((2 − [k=0])/n) cos(π k (j + ½)/n)
 /// ```
 /// # Numerics
-/// Orthonormal: the inverse is the transpose; round trip error below 1e-12 on values of order 1
-/// in double precision, 1e-5 in single (unit tests). No allocation in [`CosineTransform::forward`] and `inverse` on short axes.
+/// Orthonormal: the inverse is the transpose; round trip error below 1e-12 on values of order 1 in double
+/// precision, 1e-5 in single (unit tests). No allocation in [`CosineTransform::forward`] and `inverse` on
+/// short axes.
 /// # Source
 /// Makhoul (1980) for the transform; the even–odd folding is elementary.
 pub struct CosineTransform<R = f64> {

@@ -17,21 +17,27 @@
 /// (mirroring), from memory.
 /// # Example
 /// ```
-/// let draws: Vec<f64> = (0..2000).map(|i| (i as f64 + 0.5) / 2000.0).collect();
-/// let f = pignut::internals::numerics::density::kernel_density(&draws, &[0.0, 0.5, 1.5], Some(0.0), Some(1.0)).unwrap();
+/// use pignut::internals::numerics::density::kernel_density;
+/// let samples: Vec<f64> = (0..2000).map(|i| (i as f64 + 0.5) / 2000.0).collect();
+/// let f = kernel_density(&samples, &[0.0, 0.5, 1.5], Some(0.0), Some(1.0)).unwrap();
 /// // A flat density: 1 inside, right up to the bound, and 0 outside.
 /// assert!((f[0] - 1.0).abs() < 1e-2 && (f[1] - 1.0).abs() < 1e-2 && f[2] == 0.0);
-/// assert!(pignut::internals::numerics::density::kernel_density(&[3.0; 9], &[3.0], None, None).is_none());
+/// assert!(kernel_density(&[3.0; 9], &[3.0], None, None).is_none());
 /// ```
-pub fn kernel_density(draws: &[f64], at: &[f64], lower: Option<f64>, upper: Option<f64>) -> Option<Vec<f64>> {
-    let width = silverman_width(draws)?;
-    let scale = 1.0 / (draws.len() as f64 * width * (2.0 * std::f64::consts::PI).sqrt());
+pub fn kernel_density(
+    samples: &[f64],
+    at: &[f64],
+    lower: Option<f64>,
+    upper: Option<f64>,
+) -> Option<Vec<f64>> {
+    let width = silverman_width(samples)?;
+    let scale = 1.0 / (samples.len() as f64 * width * (2.0 * std::f64::consts::PI).sqrt());
     let kernel = |distance: f64| (-0.5 * (distance / width).powi(2)).exp();
     let density = |x: f64| {
         if lower.is_some_and(|a| x < a) || upper.is_some_and(|b| x > b) {
             return 0.0;
         }
-        let sum: f64 = draws
+        let sum: f64 = samples
             .iter()
             .map(|d| {
                 let mirrored = |bound: Option<f64>| bound.map_or(0.0, |b| kernel(x - 2.0 * b + d));
@@ -47,14 +53,14 @@ pub fn kernel_density(draws: &[f64], at: &[f64], lower: Option<f64>, upper: Opti
 ///
 /// # Formula
 /// See [`kernel_density`]; where the middle half of the samples coincides, s alone.
-pub(crate) fn silverman_width(draws: &[f64]) -> Option<f64> {
-    let n = draws.len() as f64;
-    if draws.len() < 2 {
+pub(crate) fn silverman_width(samples: &[f64]) -> Option<f64> {
+    let n = samples.len() as f64;
+    if samples.len() < 2 {
         return None;
     }
-    let mean = draws.iter().sum::<f64>() / n;
-    let sd = (draws.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt();
-    let mut sorted = draws.to_vec();
+    let mean = samples.iter().sum::<f64>() / n;
+    let sd = (samples.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt();
+    let mut sorted = samples.to_vec();
     sorted.sort_by(f64::total_cmp);
     let quantile = |p: f64| sorted[((n - 1.0) * p).round() as usize];
     let middle = (quantile(0.75) - quantile(0.25)) / 1.34;
@@ -71,13 +77,14 @@ mod tests {
     fn a_normal_sample_gives_back_its_density() {
         use statrs::distribution::{ContinuousCDF, Normal};
         let normal = Normal::new(2.0, 0.5).unwrap();
-        let draws: Vec<f64> = (0..4000).map(|i| normal.inverse_cdf((f64::from(i) + 0.5) / 4000.0)).collect();
+        let samples: Vec<f64> =
+            (0..4000).map(|i| normal.inverse_cdf((f64::from(i) + 0.5) / 4000.0)).collect();
         let at: Vec<f64> = (0..400).map(|i| 0.01 * f64::from(i)).collect();
-        let f = kernel_density(&draws, &at, None, None).unwrap();
+        let f = kernel_density(&samples, &at, None, None).unwrap();
         let total: f64 = f.iter().map(|v| v * 0.01).sum();
         assert!((total - 1.0).abs() < 1e-3, "{total}");
         // Peak 1/(0.5 √(2π)) = 0.79788, lowered by the kernel's width h to 1/√(0.25 + h²) of the same form.
-        let h = silverman_width(&draws).unwrap();
+        let h = silverman_width(&samples).unwrap();
         let peak = 1.0 / ((0.25 + h * h).sqrt() * (2.0 * std::f64::consts::PI).sqrt());
         assert!((f[200] - peak).abs() < 2e-3 && (h - 0.0857).abs() < 1e-3, "{} {peak} {h}", f[200]);
     }

@@ -23,10 +23,11 @@ pub(crate) struct Pair<R> {
 /// eigenpairs (θ, y) of the tridiagonal matrix of α and β give (θ, Σ y_j q_j)
 /// ```
 /// # Shapes and units
-/// `apply(v, out)` writes the product with a vector of length `n`; the operator is symmetric and positive semidefinite.
+/// `apply(v, out)` writes the product with a vector of length `n`; the operator is symmetric and positive
+/// semidefinite.
 /// # Numerics
-/// The start is drawn from a fixed stream: the same operator gives the same pairs. Values are lower bounds; the first
-/// ones converge first.
+/// The start is drawn from a fixed stream: the same operator gives the same pairs. Values are lower bounds;
+/// the first ones converge first.
 /// # Source
 /// Golub & Van Loan, Matrix Computations, §10.1 (full reorthogonalisation, §10.3).
 pub(crate) fn leading<R: Real>(
@@ -86,8 +87,8 @@ mod tests {
 
     #[test]
     fn the_path_graph_has_its_textbook_eigenpairs() {
-        // Second differences on n points, ends fixed: 2 − 2 cos(jπ/(n+1)), vectors sin(jπi/(n+1)) (Strang, Linear
-        // Algebra and Its Applications, from memory).
+        // Second differences on n points, ends fixed: 2 − 2 cos(jπ/(n+1)), vectors sin(jπi/(n+1)) (Strang,
+        // Linear Algebra and Its Applications, from memory).
         let n = 40;
         let apply = |v: &[f64], out: &mut [f64]| {
             for i in 0..n {

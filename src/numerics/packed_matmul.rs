@@ -1,9 +1,10 @@
 //! Products of small matrices with many short lines, and lines folded about the middle.
 //!
-//! A matrix that commutes with turning the order of lines about (cosines of an axis, correlations of a stationary
-//! series) maps sums of mirrored lines to sums and differences to differences: two products of half the size. They are
-//! done on panels that fit the nearest memory: sixteen columns of all lines, or six whole lines. A general product would
-//! first copy both factors into an order of its own, which takes longer than products as small as these.
+//! A matrix that commutes with turning the order of lines about (cosines of an axis, correlations of a
+//! stationary series) maps sums of mirrored lines to sums and differences to differences: two products of
+//! half the size. They are done on panels that fit the nearest memory: sixteen columns of all lines, or six
+//! whole lines. A general product would first copy both factors into an order of its own, which takes longer
+//! than products as small as these.
 
 use crate::numerics::real::Real;
 
@@ -88,7 +89,8 @@ impl<R: Real> Right<R> {
     }
 }
 
-/// First places of runs of sixteen that cover so many values, the last run drawn back to end with them; none of fewer than sixteen.
+/// First places of runs of sixteen that cover so many values, the last run drawn back to end with them; none
+/// of fewer than sixteen.
 #[inline(always)]
 fn runs(n: usize) -> impl Iterator<Item = usize> {
     let last = n.checked_sub(LANES);
@@ -114,7 +116,8 @@ fn butterfly<R: Real>(a: &[R; LANES], b: &[R; LANES], sum: &mut [R; LANES], diff
     }
 }
 
-/// Copies values of one length, sixteen at a time: a call of the system's copy takes longer than lines as short as these.
+/// Copies values of one length, sixteen at a time: a call of the system's copy takes longer than lines as
+/// short as these.
 #[inline(always)]
 pub(crate) fn copy<R: Real>(from: &[R], to: &mut [R]) {
     let n = to.len();
@@ -127,7 +130,8 @@ pub(crate) fn copy<R: Real>(from: &[R], to: &mut [R]) {
     }
 }
 
-/// One line folded about its middle: sums of values as far from either end and the middle one, and differences.
+/// One line folded about its middle: sums of values as far from either end and the middle one, and
+/// differences.
 #[inline(always)]
 pub(crate) fn fold_line<R: Real>(line: &[R], sum: &mut [R], difference: &mut [R]) {
     let (n, half) = (line.len(), line.len() / 2);
@@ -205,8 +209,8 @@ impl ColumnRange {
     pub(crate) fn whole(width: usize) -> impl Iterator<Item = ColumnRange> {
         (0..width / LANES).map(move |panel| ColumnRange { first: panel * LANES, width })
     }
-    /// The panel with the columns that whole ones leave over, drawn back to end with the line: it shares columns with the one
-    /// before, and must be read before that is written.
+    /// The panel with the columns that whole ones leave over, drawn back to end with the line: it shares
+    /// columns with the one before, and must be read before that is written.
     #[inline(always)]
     pub(crate) fn left_over(width: usize) -> Option<ColumnRange> {
         (!width.is_multiple_of(LANES)).then(|| ColumnRange { first: width.saturating_sub(LANES), width })
@@ -235,8 +239,8 @@ impl ColumnRange {
             *sixteen_mut(&mut line[self.first..]) = *from;
         }
     }
-    /// The panel of a block folded about its middle: sums of lines as far from either end, then their differences; a
-    /// middle line as it is, last of the sums.
+    /// The panel of a block folded about its middle: sums of lines as far from either end, then their
+    /// differences; a middle line as it is, last of the sums.
     #[inline(always)]
     pub(crate) fn read_folded<R: Real>(self, x: &[R], panel: &mut Panel<R>) {
         if self.width < LANES {
@@ -244,7 +248,8 @@ impl ColumnRange {
         }
         folded(x, self.width, self.first, panel);
     }
-    /// The transpose of [`ColumnRange::read_folded`], which is also its inverse but for a factor of two at all but a middle line.
+    /// The transpose of [`ColumnRange::read_folded`], which is also its inverse but for a factor of two at
+    /// all but a middle line.
     #[inline(always)]
     pub(crate) fn write_unfolded<R: Real>(self, panel: &Panel<R>, x: &mut [R]) {
         if self.width < LANES {

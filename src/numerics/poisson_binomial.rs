@@ -17,12 +17,13 @@ pub(crate) const LARGEST_PRODUCT: usize = 10_000_000;
 /// Exact by the recursion up to [`LARGEST_PRODUCT`] trials times places. Beyond it the normal mass of
 /// [k − ½, k + ½], at the mean and variance of T, with all below 0 at 0.
 /// # Source
-/// The recursion is direct convolution, reviewed in Hong (2013), *Computational Statistics & Data Analysis* 59
-/// (from memory).
+/// The recursion is direct convolution, reviewed in Hong (2013), *Computational Statistics & Data Analysis*
+/// 59 (from memory).
 /// # Example
 /// ```
 /// // A fair coin twice.
-/// assert_eq!(pignut::internals::numerics::poisson_binomial::probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
+/// use pignut::internals::numerics::poisson_binomial::probabilities;
+/// assert_eq!(probabilities(&[0.5, 0.5], 2), vec![0.25, 0.5, 0.25]);
 /// ```
 pub fn probabilities(chances: &[f64], most: usize) -> Vec<f64> {
     if chances.len().saturating_mul(most) > LARGEST_PRODUCT {
@@ -52,7 +53,8 @@ pub(crate) fn moments(chances: &[f64]) -> (f64, f64) {
     chances.iter().fold((0.0, 0.0), |(m, v), p| (m + p, v + p * (1.0 - p)))
 }
 
-/// Number of successes so large that more than it has no chance worth counting: ten standard deviations and ten.
+/// Number of successes so large that more than it has no chance worth counting: ten standard deviations and
+/// ten.
 pub(crate) fn largest_likely(chances: &[f64]) -> usize {
     let (mean, variance) = moments(chances);
     ((mean + 10.0 * variance.sqrt() + 10.0).ceil() as usize).min(chances.len())

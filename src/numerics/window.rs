@@ -146,7 +146,8 @@ fn add_wide<R: Real, const W: usize>(field: &mut [R], place: WindowPlace, rows: 
 mod tests {
     use super::*;
 
-    /// Against the plain loops, for each compiled width and for others; sums of some hundred products of order one.
+    /// Against the plain loops, for each compiled width and for others; sums of some hundred products of
+    /// order one.
     #[test]
     fn equals_the_plain_loops() {
         let (rows, periods, cols) = (9, 7, 50);

@@ -71,7 +71,8 @@ pub struct Conclusion {
 
 /// The conclusions of an assessment; of one study and its re-runs always the same ones in the same order.
 ///
-/// `base`: the assessment of the run itself, against whose chosen set that of a re-run is held; `None` for the run.
+/// `base`: the assessment of the run itself, against whose chosen set that of a re-run is held; `None` for
+/// the run.
 pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessment>) -> Vec<Conclusion> {
     let mut out = Vec::new();
     for (i, z) in a.zones.iter().enumerate() {
@@ -83,7 +84,7 @@ pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessm
         }
     }
     if a.zones.is_empty() {
-        of_area(&mut out, About::District, &a.district);
+        of_area(&mut out, About::District, &a.study_area);
     }
     let active = a.cells.iter().filter(|c| c.standing == Standing::Active).count();
     out.push(new(About::District, Question::ActiveCells, &active.to_string(), Some(active as f64)));
@@ -142,9 +143,9 @@ fn of_blocks(out: &mut Vec<Conclusion>, a: &Assessment, base: &Assessment) {
 /// Whether a conclusion of the run holds in a re-run.
 ///
 /// # Formula
-/// The answers are the same word; but the latest infection may move by [`DAYS_APART`], the number of active cells
-/// change by a factor of [`CELLS_FACTOR`], and of the chosen operations all must be chosen again (those that only fill the
-/// budget apart), whatever is chosen beside them.
+/// The answers are the same word; but the latest infection may move by [`DAYS_APART`], the number of active
+/// cells change by a factor of [`CELLS_FACTOR`], and of the chosen operations all must be chosen again (those
+/// that only fill the budget apart), whatever is chosen beside them.
 pub(crate) fn holds(base: &Conclusion, other: &Conclusion) -> bool {
     debug_assert!((base.about, base.question) == (other.about, other.question));
     let (a, b) = (base.value, other.value);

@@ -75,9 +75,9 @@ type Why = (usize, &'static str);
 /// Areas that can be held out, and those that cannot.
 pub(crate) fn areas(layout: &Layout) -> (Vec<Inside>, Vec<Why>) {
     let records = &layout.records;
-    let outlines = || records.zones.iter().map(|z| &z.outline);
+    let boundaries = || records.zones.iter().map(|z| &z.boundary);
     let at: Vec<Option<usize>> =
-        records.pigs.iter().map(|p| area_of(outlines(), p.easting_m, p.northing_m)).collect();
+        records.pigs.iter().map(|p| area_of(boundaries(), p.easting_m, p.northing_m)).collect();
     let (mut out, mut left_out) = (Vec::new(), Vec::new());
     for zone in 0..records.zones.len() {
         let inside: Vec<bool> = at.iter().map(|a| *a == Some(zone)).collect();
@@ -95,13 +95,13 @@ impl HeldOut {
     ///
     /// # Formula
     /// ```text
-    /// log score = Σ_i ln (1/n) Σ_d P(y_i | λ_d),   joint = ln (1/n) Σ_d Π_i P(y_i | λ_d),   λ_d drawn given the others
+    /// log score = Σ_i ln (1/n) Σ_d P(y_i | λ_d),   joint = ln (1/n) Σ_d Π_i P(y_i | λ_d),   λ_d given the others
     /// ```
-    /// P(y_i | λ) as in [`crate::assess::model_checks::fit`], laboratory practice and ages of unaged pigs learnt from the others.
-    /// The baseline has λ̂ of [`constant_hazard`] in place of λ_d, all else alike.
+    /// P(y_i | λ) as in [`crate::assess::model_checks::fit`], laboratory practice and ages of unaged pigs
+    /// learnt from the others. The baseline has λ̂ of [`constant_hazard`] in place of λ_d, all else alike.
     /// # Source
-    /// Log score as a proper score: Gneiting & Raftery (2007); pointwise and joint, and the standard error of a
-    /// difference: Vehtari, Gelman & Gabry (2017) (from memory).
+    /// Log score as a proper score: Gneiting & Raftery (2007); pointwise and joint, and the standard error of
+    /// a difference: Vehtari, Gelman & Gabry (2017) (from memory).
     pub(crate) fn of(layout: &Layout, taken: usize, steps: &RerunSteps) -> Result<HeldOut, AnalysisError> {
         let light = lightened(&layout.study, taken);
         let (list, left_out) = areas(layout);
@@ -149,21 +149,21 @@ pub fn predicted(held: &[Pig], others: &Layout, posterior: &Posterior) -> Result
     let classes = age_class_weights(known);
     let practice = Practice::of(known, &study.detection);
     let terms: Vec<(f64, f64)> = held.iter().map(|p| practice.terms(p)).collect();
-    let (by_draw, hazard, constant) = pool(study)?.install(|| {
+    let (by_sample, hazard, constant) = pool(study)?.install(|| {
         let fields: Vec<&[f32]> = posterior.hazard.iter().map(Vec::as_slice).collect();
-        let by_draw = visible(study, grid, held, &classes, &fields);
+        let by_sample = visible(study, grid, held, &classes, &fields);
         let hazard = constant_hazard(&mut Likelihood::<f64>::new(known, study, grid), grid.field_len());
-        (by_draw, hazard, visible_at_constant(study, grid, held, &classes, hazard))
+        (by_sample, hazard, visible_at_constant(study, grid, held, &classes, hazard))
     });
     let chance = |i: usize, q: f64| {
         let p = reads_positive(terms[i], q);
         if held[i].is_positive() { p } else { 1.0 - p }.max(f64::MIN_POSITIVE)
     };
-    let n = by_draw.len() as f64;
-    let positive = |i: usize| by_draw.iter().map(|d| reads_positive(terms[i], d[i])).sum::<f64>() / n;
+    let n = by_sample.len() as f64;
+    let positive = |i: usize| by_sample.iter().map(|d| reads_positive(terms[i], d[i])).sum::<f64>() / n;
     Ok(Predicted {
         expected: (0..held.len()).map(positive).sum(),
-        chances: (0..held.len()).map(|i| by_draw.iter().map(|d| chance(i, d[i])).collect()).collect(),
+        chances: (0..held.len()).map(|i| by_sample.iter().map(|d| chance(i, d[i])).collect()).collect(),
         by_constant: (0..held.len()).map(|i| chance(i, constant[i])).collect(),
         constant_hazard: hazard,
     })
@@ -172,10 +172,10 @@ pub fn predicted(held: &[Pig], others: &Layout, posterior: &Posterior) -> Result
 fn score(zone: usize, held: &[Pig], others: &Layout, steps: &RerunSteps) -> Result<AreaScore, AnalysisError> {
     let (posterior, watches) = sample(others, &|step| steps.trajectory(step))?;
     let told = predicted(held, others, &posterior)?;
-    let (mine, rival) = (told.log_scores(), told.by_constant.iter().map(|p| p.ln()));
-    let gains: Vec<f64> = mine.iter().zip(rival.clone()).map(|(m, r)| m - r).collect();
+    let (mine, baseline) = (told.log_scores(), told.by_constant.iter().map(|p| p.ln()));
+    let gains: Vec<f64> = mine.iter().zip(baseline.clone()).map(|(m, r)| m - r).collect();
     let together: Vec<f64> =
-        (0..posterior.draws()).map(|d| told.chances.iter().map(|c| c[d].ln()).sum()).collect();
+        (0..posterior.samples()).map(|d| told.chances.iter().map(|c| c[d].ln()).sum()).collect();
     let (joint, joint_effective_samples) = log_mean(&together);
     Ok(AreaScore {
         zone,
@@ -183,7 +183,7 @@ fn score(zone: usize, held: &[Pig], others: &Layout, steps: &RerunSteps) -> Resu
         positives: held.iter().filter(|p| p.is_positive()).count(),
         expected: told.expected,
         log_score: mine.iter().sum(),
-        log_score_constant: rival.sum(),
+        log_score_constant: baseline.sum(),
         difference_se: standard_error_of_sum(&gains),
         joint,
         joint_effective_samples,
@@ -218,9 +218,9 @@ mod tests {
 
     /// By hand: mean of e^0 and e^(ln 3) is 2, weights 1 and 3 are worth 16/10 draws.
     #[test]
-    fn sums_over_draws_and_pigs_are_as_by_hand() {
-        let (value, draws) = log_mean(&[-700.0, 3f64.ln() - 700.0]);
-        assert!((value - (2f64.ln() - 700.0)).abs() < 1e-12 && (draws - 1.6).abs() < 1e-12);
+    fn sums_over_samples_and_pigs_are_as_by_hand() {
+        let (value, samples) = log_mean(&[-700.0, 3f64.ln() - 700.0]);
+        assert!((value - (2f64.ln() - 700.0)).abs() < 1e-12 && (samples - 1.6).abs() < 1e-12);
         // 1, 2, 3: variance 1, times three pigs.
         assert!((standard_error_of_sum(&[1.0, 2.0, 3.0]) - 3f64.sqrt()).abs() < 1e-12);
     }

@@ -1,5 +1,5 @@
-//! Study → records → posterior samples → figures; and the same again under other inputs ([`sensitivity`]) or without an
-//! area's pigs ([`held_out`]).
+//! Study → records → posterior samples → figures; and the same again under other inputs ([`sensitivity`]) or
+//! without an area's pigs ([`held_out`]).
 
 pub(crate) mod analysis;
 pub(crate) mod conclusions;

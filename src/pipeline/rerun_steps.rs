@@ -10,11 +10,12 @@ pub(crate) const LEAST_TRAJECTORIES: usize = 20;
 /// Most draws of a re-run that are kept.
 pub(crate) const MOST_DRAWS: usize = 500;
 
-/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own. The run
-/// ended when it just had its own, so that a re-run has fewer for its length.
+/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own.
+/// The run ended when it just had its own, so that a re-run has fewer for its length.
 pub(crate) const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
-/// A study as it is run again: the same warm-up, three quarters of the trajectories the run took (20 at least), 500 draws at most.
+/// A study as it is run again: the same warm-up, three quarters of the trajectories the run took (20 at
+/// least), 500 draws at most.
 pub(crate) fn lightened(study: &Study, taken: usize) -> Study {
     let mut out = study.clone();
     out.run.trajectories = (3 * taken / 4).max(LEAST_TRAJECTORIES).min(taken);

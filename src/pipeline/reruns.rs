@@ -63,8 +63,8 @@ impl Analysis {
 
     /// Runs the study again as asked, and keeps what that says beside the figures.
     ///
-    /// `progress` is called with [`Progress::Rerun`] once a step: a trajectory, or as much of an assessment as took
-    /// the first run the time of one.
+    /// `progress` is called with [`Progress::Rerun`] once a step: a trajectory, or as much of an assessment
+    /// as took the first run the time of one.
     ///
     /// # Errors
     /// [`AnalysisError::Threads`].

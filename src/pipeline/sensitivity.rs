@@ -10,9 +10,9 @@ use crate::pipeline::rerun_steps::{RERUN_ESS, RerunSteps, lightened};
 use crate::pipeline::sample_and_assess::{pool, sample_and_assess};
 use crate::study::study_file::Study;
 
-/// Rate at which lesions resolve or carriers die in the re-run with waning, per year: 30 % of the deaths of adult
-/// boar at an annual mortality of 45 % were of tuberculosis, 0.3 × −ln(1 − 0.4548) = 0.18 (Barasona 2016); prevalence
-/// falls after the third year of life (Nugent 2012).
+/// Rate at which lesions resolve or carriers die in the re-run with waning, per year: 30 % of the deaths of
+/// adult boar at an annual mortality of 45 % were of tuberculosis, 0.3 × −ln(1 − 0.4548) = 0.18 (Barasona
+/// 2016); prevalence falls after the third year of life (Nugent 2012).
 pub(crate) const WANING_PER_YEAR: f64 = 0.2;
 
 /// One change of inputs.
@@ -120,8 +120,8 @@ impl Sensitivity {
     }
 }
 
-/// How many times as common lesions from another cause are taken to be: 0.006 becomes 0.03, which half of lesions confirmed at 3.4 %
-/// culture prevalence would give (Di Marco 2012).
+/// How many times as common lesions from another cause are taken to be: 0.006 becomes 0.03, which half of
+/// lesions confirmed at 3.4 % culture prevalence would give (Di Marco 2012).
 pub(crate) const LOOK_ALIKES: f64 = 5.0;
 
 /// The re-run whose inputs are the same.
@@ -130,13 +130,15 @@ const SAME: &str = "same_inputs";
 /// Every change of inputs for a study, and those left out because they would change nothing.
 ///
 /// # Formula
-/// Home range: the s.d. of sows, boars and pigs of unknown sex halved and doubled. Dispersal: shares 0 and doubled (1 at
-/// most). Waning: `detection.resolution_per_year` [`WANING_PER_YEAR`], or 0 where the study has it. Detection: odds of
-/// the sensitivities of gross inspection and laboratory divided and multiplied by `freedom.sensitivity_range`: about 0.76 that is
-/// 0.68 and 0.83 (exact interval of the published counts 0.69 to 0.82, Martín-Hernando 2007). Lesions from another cause: lesions of
-/// something else [`LOOK_ALIKES`] times as common. Threshold: halved and doubled. First of all the same inputs with another seed.
+/// Home range: the s.d. of sows, boars and pigs of unknown sex halved and doubled. Dispersal: shares 0 and
+/// doubled (1 at most). Waning: `detection.resolution_per_year` [`WANING_PER_YEAR`], or 0 where the study has
+/// it. Detection: odds of the sensitivities of gross inspection and laboratory divided and multiplied by
+/// `freedom.sensitivity_range`: about 0.76 that is 0.68 and 0.83 (exact interval of the published counts 0.69
+/// to 0.82, Martín-Hernando 2007). Lesions from another cause: lesions of something else [`LOOK_ALIKES`]
+/// times as common. Threshold: halved and doubled. First of all the same inputs with another seed.
 /// # Numerics
-/// Re-runs have the effort of [`lightened`] for a run whose chains took so many trajectories. Values are held within what the study file allows.
+/// Re-runs have the effort of [`lightened`] for a run whose chains took so many trajectories. Values are held
+/// within what the study file allows.
 pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'static str, &'static str)>) {
     let ranges = |factor: f64| {
         move |s: &mut Study| {
@@ -178,7 +180,7 @@ pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'stati
     let waning =
         move |s: &mut Study| s.detection.resolution_per_year = if waned { 0.0 } else { WANING_PER_YEAR };
     let range = study.freedom.sensitivity_range;
-    let look_alikes = |s: &mut Study| {
+    let other_causes = |s: &mut Study| {
         let d = &mut s.detection;
         d.false_lesion = (d.false_lesion * LOOK_ALIKES).min(0.5).max(d.false_lesion);
     };
@@ -217,10 +219,10 @@ pub(crate) fn changes(study: &Study, taken: usize) -> (Vec<Change>, Vec<(&'stati
             "freedom.sensitivity_range is 1",
         ),
         (
-            "look_alikes",
+            "other_causes",
             "five times the lesions from another cause",
             true,
-            Box::new(look_alikes),
+            Box::new(other_causes),
             "half of all pigs or more have one",
         ),
         ("threshold_halved", "threshold halved", false, Box::new(threshold(0.5)), "it is as low as can be"),
@@ -296,7 +298,7 @@ mod tests {
         assert_eq!(of("home_range_halved").study.home_range.sigma_male_m, 450.0);
         assert_eq!(of("dispersal_doubled").study.dispersal.share_male, 0.8);
         assert_eq!(of("waning").study.detection.resolution_per_year, 0.2);
-        assert!((of("look_alikes").study.detection.false_lesion - 0.03).abs() < 1e-12);
+        assert!((of("other_causes").study.detection.false_lesion - 0.03).abs() < 1e-12);
         // Odds of 0.76 are 19/6: times 1.5, 4.75 = 0.826/0.174; divided by it, 2.111 = 0.6786/0.3214.
         assert!((of("detection_higher").study.detection.gross_sensitivity - 4.75 / 5.75).abs() < 1e-12);
         assert!((of("detection_lower").study.detection.gross_sensitivity - 19.0 / 28.0).abs() < 1e-12);

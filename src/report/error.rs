@@ -95,7 +95,8 @@ pub enum PublicError {
     },
     /// A place about to be written is one that was recorded.
     #[error(
-        "{file} would hold the recorded place of a pig; nothing was written; use another side with --generalise"
+        "{file} would hold the recorded place of a pig; nothing was written; use another side with \
+         --generalise"
     )]
     RawFix {
         /// Layer.

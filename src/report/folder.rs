@@ -25,7 +25,8 @@ impl Staging {
     ///
     /// # Errors
     /// [`ReportError::Foreign`] when `target` holds files that this program did not write;
-    /// [`ReportError::Busy`] while another run writes there; [`ReportError::Write`] when nothing can be written.
+    /// [`ReportError::Busy`] while another run writes there; [`ReportError::Write`] when nothing can be
+    /// written.
     pub fn begin(target: &Path) -> Result<Staging, ReportError> {
         let (named, target) = (target.to_path_buf(), real(target)?);
         clear_up(&target)?;
@@ -60,11 +61,12 @@ impl Staging {
         fs::write(&path, bytes).map_err(|e| ReportError::write(&path, e))
     }
 
-    /// Gives the folder its name; an earlier result is replaced as a whole. Answers with the folder in which the earlier
-    /// result was left where it could not be removed.
+    /// Gives the folder its name; an earlier result is replaced as a whole. Answers with the folder in which
+    /// the earlier result was left where it could not be removed.
     ///
     /// # Errors
-    /// [`ReportError::Kept`]: the earlier result is then still there, or put back, and the new one lies complete aside.
+    /// [`ReportError::Kept`]: the earlier result is then still there, or put back, and the new one lies
+    /// complete aside.
     pub fn finish(mut self) -> Result<Option<PathBuf>, ReportError> {
         self.lock = None;
         let _ = fs::remove_file(self.aside.join(LOCK));
@@ -160,8 +162,8 @@ fn clear_up(target: &Path) -> Result<(), ReportError> {
     Ok(())
 }
 
-/// Checks, before any work, that a folder may be written or replaced: it is empty, or a result of this program with
-/// nothing else in it.
+/// Checks, before any work, that a folder may be written or replaced: it is empty, or a result of this
+/// program with nothing else in it.
 ///
 /// # Errors
 /// [`ReportError::Foreign`], or [`ReportError::Write`] when it is not a folder or cannot be read.

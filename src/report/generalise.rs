@@ -1,4 +1,5 @@
-//! Publishable layers: places moved to the squares of a lattice, small counts masked, no GPS position as recorded.
+//! Publishable layers: places moved to the squares of a lattice, small counts masked, no GPS position as
+//! recorded.
 //!
 //! Files and columns: [`crate::contract::documents`].
 //!
@@ -28,7 +29,8 @@ const OFFSETS: u32 = 16;
 /// Checks the side of the squares before any work.
 ///
 /// # Errors
-/// [`PublicError::Side`] unless it lies between the larger of [`LEAST_SIDE_M`] and the cell, and [`MOST_SIDE_M`].
+/// [`PublicError::Side`] unless it lies between the larger of [`LEAST_SIDE_M`] and the cell, and
+/// [`MOST_SIDE_M`].
 pub(crate) fn check_side(side_m: f64, cell_m: f64) -> Result<(), PublicError> {
     let least = LEAST_SIDE_M.max(cell_m);
     if (least..=MOST_SIDE_M).contains(&side_m) {

@@ -46,7 +46,10 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Re
         .account
         .inputs
         .iter()
-        .map(|i| json!({ "path": i.path, "role": i.role, "bytes": i.bytes, "sha256": i.sha256, "rows": i.rows }))
+        .map(|i| {
+            let (size, digest) = (i.bytes, &i.sha256);
+            json!({ "path": i.path, "role": i.role, "bytes": size, "sha256": digest, "rows": i.rows })
+        })
         .collect();
     let outputs: Vec<Value> =
         outputs.iter().map(|o| json!({ "name": o.name, "bytes": o.bytes, "sha256": o.sha256 })).collect();
@@ -73,7 +76,7 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Re
                 "effective_sample_size_of_areas_at_least": SMALLEST_ESS,
                 "divergent_trajectories_at_most": 0,
             },
-            "posterior_samples_kept": posterior.draws(),
+            "posterior_samples_kept": posterior.samples(),
             "watched": posterior.watched,
             "chains": posterior.chains,
             "mode": posterior.mode,

@@ -17,7 +17,8 @@ pub enum RereadError {
     Table(#[from] TableError),
     /// The study has no blocks to choose among.
     #[error(
-        "{path}: the study names no control blocks, so there is nothing to choose; name them under areas.blocks"
+        "{path}: the study names no control blocks, so there is nothing to choose; name them under \
+         areas.blocks"
     )]
     NoBlocks {
         /// Folder.

@@ -43,7 +43,7 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
             "cell_area_ha": number(layout.grid.cell_area_ha()),
         },
         "exposure_pig_years": number(a.exposure_pig_years),
-        "whole_grid": zone(&a.district),
+        "whole_grid": zone(&a.study_area),
         "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
         "gaps": {
             "target": number(layout.study.coverage.target),

@@ -33,7 +33,8 @@ impl StepSize {
         self.log_step.exp()
     }
 
-    /// The step at which all chains together are likely to meet the acceptance: from the last three quarters of their windows.
+    /// The step at which all chains together are likely to meet the acceptance: from the last three quarters
+    /// of their windows.
     ///
     /// # Formula
     /// ```text
@@ -96,8 +97,8 @@ impl Reference {
         }
         u
     }
-    /// Of a value and a slope by place, both relative to N(0, I) there: the value relative to this reference, and
-    /// the slope by u.
+    /// Of a value and a slope by place, both relative to N(0, I) there: the value relative to this reference,
+    /// and the slope by u.
     pub(crate) fn relative(&self, value: f64, by_place: &mut [f64], u: &[f64]) -> f64 {
         let place = self.place(u);
         by_place.iter_mut().zip(&place).for_each(|(g, q)| *g -= q);
@@ -134,12 +135,12 @@ impl Moments {
         }
         self.mean.iter_mut().zip(&apart).for_each(|(m, d)| *m += d / self.count);
     }
-    /// The middle one of the chains' means for each coordinate and the factor of their covariance, to which the
-    /// reference in force adds ten values; no coordinate's variance is over twice that in the middle one of the chains; `None` from
-    /// fewer than twenty values, or than three a coordinate.
+    /// The middle one of the chains' means for each coordinate and the factor of their covariance, to which
+    /// the reference in force adds ten values; no coordinate's variance is over twice that in the middle one
+    /// of the chains; `None` from fewer than twenty values, or than three a coordinate.
     ///
-    /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of the chains' means,
-    /// which are worth having once all have arrived.
+    /// A chain still on its way from far off says nothing of the spread: `among` counts the differences of
+    /// the chains' means, which are worth having once all have arrived.
     pub(crate) fn reference<'a>(
         chains: impl Iterator<Item = &'a Moments>,
         in_force: &Reference,
@@ -184,10 +185,11 @@ impl Moments {
     }
 }
 
-/// Values wanted for each coordinate before a covariance is learnt: about as many values as coordinates make one that is
-/// far too wide some way, and steps then as short (0.03 where 0.2 would do).
+/// Values wanted for each coordinate before a covariance is learnt: about as many values as coordinates make
+/// one that is far too wide some way, and steps then as short (0.03 where 0.2 would do).
 const VALUES_A_COORDINATE: f64 = 3.0;
-/// Variance of a coordinate in all chains together, by the middle one of the chains', beyond which it is cut to that.
+/// Variance of a coordinate in all chains together, by the middle one of the chains', beyond which it is cut
+/// to that.
 const WIDEST: f64 = 2.0;
 /// Values that the reference in force counts for when a new one is learnt.
 const IN_FORCE: f64 = 10.0;
@@ -278,7 +280,8 @@ mod tests {
         for among in [false, true] {
             let r = Moments::reference(chains.iter(), &before, among).expect("a hundred and twenty places");
             let n = if among { 119.0 } else { 116.0 };
-            // Places −1, 0, 1 have a variance of 2/3, places −2 to 2 one of 2; the reference before counts ten.
+            // Places −1, 0, 1 have a variance of 2/3, places −2 to 2 one of 2; the reference before counts
+            // ten.
             let wanted = [(2.0 * 2.0 / 3.0 * n + 10.0) / (n + 10.0), (2.0 * 120.0 + 10.0) / (n + 10.0)];
             for (i, wanted) in wanted.iter().enumerate() {
                 let found: f64 = r.factor[i].iter().map(|f| f * f).sum();

@@ -21,7 +21,8 @@ pub struct Convergence {
 /// scores of their ranks, R̂ = √(var⁺/W); effective size from Geyer's initial monotone sequence
 /// of the combined autocorrelations.
 /// # Shapes and units
-/// `chains[c][i]`: draw i of chain c, at least 4 samples a chain. Draws that are all equal, or not finite, give `None`.
+/// `chains[c][i]`: draw i of chain c, at least 4 samples a chain. Draws that are all equal, or not finite,
+/// give `None`.
 /// # Source
 /// Vehtari, Gelman, Simpson, Carpenter & Bürkner (2021) Bayesian Analysis 16:667–718, §4.
 pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
@@ -53,10 +54,11 @@ pub fn convergence(chains: &[Vec<f64>]) -> Convergence {
     }
 }
 
-/// Effective sample size of the mean of the values as they are, not of their ranks; `None` as in [`convergence`].
+/// Effective sample size of the mean of the values as they are, not of their ranks; `None` as in
+/// [`convergence`].
 ///
-/// It belongs to the standard error of a mean; where a rare visit far away decides the mean, it is far below that of
-/// the bulk.
+/// It belongs to the standard error of a mean; where a rare visit far away decides the mean, it is far below
+/// that of the bulk.
 /// # Source
 /// Vehtari et al. (2021) §4.3: the error of a mean by values without rank normalisation.
 pub fn ess_mean(chains: &[Vec<f64>]) -> Option<f64> {

@@ -8,11 +8,11 @@
 
 use crate::numerics::real::Real;
 use crate::sampler::adaptation::{Moments, Reference, StepSize};
+use crate::sampler::chains::Start;
 use crate::sampler::phase_point::{Point, kick_rotate};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rand_distr::{Distribution, StandardNormal};
-use rayon::prelude::*;
 use serde::Serialize;
 
 /// A density relative to the standard normal of the same dimension.
@@ -91,7 +91,8 @@ pub struct ChainOutcome {
 }
 
 /// Energy error from which a refused trajectory is tried again with steps of [`SHORT_STEP`] times the length.
-/// In the bulk of a posterior sampled at an acceptance of 0.8 the error's s.d. is 0.5: nothing is retried there.
+/// In the bulk of a posterior sampled at an acceptance of 0.8 the error's s.d. is 0.5: nothing is retried
+/// there.
 const RETRY: f64 = 10.0;
 /// See [`RETRY`].
 const SHORT_STEP: f64 = 0.25;
@@ -100,7 +101,7 @@ const SHORT_STEP: f64 = 0.25;
 const DIVERGENCE: f64 = 1000.0;
 
 /// The state of one chain: position in reference units, and what the target said there.
-struct ChainState<R> {
+pub(crate) struct ChainState<R> {
     at: Point<R>,
     gradient: Point<R>,
     log_ratio: f64,
@@ -123,28 +124,28 @@ fn energy<R: Real>(u: &Point<R>, p: &Point<R>, log_ratio: f64) -> f64 {
 }
 
 /// One chain on its way.
-struct Chain<T: Target, K, P> {
-    target: T,
-    keep: K,
-    progress: P,
-    rng: ChaCha12Rng,
-    reference: Reference,
-    state: ChainState<T::Noise>,
+pub(crate) struct Chain<T: Target, K, P> {
+    pub(crate) target: T,
+    pub(crate) keep: K,
+    pub(crate) progress: P,
+    pub(crate) rng: ChaCha12Rng,
+    pub(crate) reference: Reference,
+    pub(crate) state: ChainState<T::Noise>,
     /// Place, direction and gradient along a trajectory.
-    u: Point<T::Noise>,
-    p: Point<T::Noise>,
-    g: Point<T::Noise>,
+    pub(crate) u: Point<T::Noise>,
+    pub(crate) p: Point<T::Noise>,
+    pub(crate) g: Point<T::Noise>,
     /// The direction a trajectory began with.
-    thrown: Point<T::Noise>,
-    step: StepSize,
-    moments: Moments,
+    pub(crate) thrown: Point<T::Noise>,
+    pub(crate) step: StepSize,
+    pub(crate) moments: Moments,
     /// Sum of acceptance probabilities after warm-up.
-    accepted: f64,
-    outcome: ChainOutcome,
+    pub(crate) accepted: f64,
+    pub(crate) outcome: ChainOutcome,
 }
 
 /// How a trajectory ended.
-struct End {
+pub(crate) struct End {
     /// Acceptance probability of the first attempt.
     accept: f64,
     moved: bool,
@@ -158,7 +159,7 @@ where
     K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
     P: FnMut(),
 {
-    fn new(start: Start<T, K>, seed: u64, chain: u64, progress: P) -> Self {
+    pub(crate) fn new(start: Start<T, K>, seed: u64, chain: u64, progress: P) -> Self {
         let Start { mut target, noise, learnt, guess, keep } = start;
         let (n, k) = (target.noise_len(), target.learnt_len());
         let mut rng = ChaCha12Rng::seed_from_u64(seed);
@@ -193,14 +194,14 @@ where
     }
 
     /// Puts the traveller at the state, with the direction that was thrown.
-    fn depart(&mut self) {
+    pub(crate) fn depart(&mut self) {
         self.u.copy_from(&self.state.at);
         self.p.copy_from(&self.thrown);
         self.g.copy_from(&self.state.gradient);
     }
 
     /// So many steps on from place, direction and gradient; the energy at the end.
-    fn travel(&mut self, epsilon: f64, steps: usize) -> (f64, f64) {
+    pub(crate) fn travel(&mut self, epsilon: f64, steps: usize) -> (f64, f64) {
         let turn = epsilon.sin_cos();
         let mut log_ratio = f64::NEG_INFINITY;
         for i in 0..steps {
@@ -219,13 +220,13 @@ where
     }
 
     /// The traveller's place becomes the state, and the state the traveller's place.
-    fn arrive(&mut self, log_ratio: f64) {
+    pub(crate) fn arrive(&mut self, log_ratio: f64) {
         std::mem::swap(&mut self.state.at, &mut self.u);
         std::mem::swap(&mut self.state.gradient, &mut self.g);
         self.state.log_ratio = log_ratio;
     }
 
-    fn trajectory(&mut self, step: f64, settings: &Settings) -> End {
+    pub(crate) fn trajectory(&mut self, step: f64, settings: &Settings) -> End {
         let rng = &mut self.rng;
         let epsilon = step * rng.random_range(0.9..1.1);
         let length = settings.length * rng.random_range(0.75..1.25);
@@ -252,8 +253,15 @@ where
         End { accept, moved, retried: true, divergent }
     }
 
-    /// The second attempt, with shorter steps over the same length: whether it moved the state, and whether it diverged.
-    fn second(&mut self, before: f64, first_accept: f64, epsilon: f64, steps: usize) -> (bool, bool) {
+    /// The second attempt, with shorter steps over the same length: whether it moved the state, and whether
+    /// it diverged.
+    pub(crate) fn second(
+        &mut self,
+        before: f64,
+        first_accept: f64,
+        epsilon: f64,
+        steps: usize,
+    ) -> (bool, bool) {
         self.depart();
         let (log_ratio, after) = self.travel(epsilon * SHORT_STEP, (steps as f64 / SHORT_STEP) as usize);
         let error = after - before;
@@ -280,7 +288,7 @@ where
     }
 
     /// So many trajectories that learn the step, and the spread of the learnt coordinates.
-    fn warm(&mut self, trajectories: usize, settings: &Settings) {
+    pub(crate) fn warm(&mut self, trajectories: usize, settings: &Settings) {
         for _ in 0..trajectories {
             let end = self.trajectory(self.step.current(), settings);
             self.step.learn(end.accept, settings.accept);
@@ -290,7 +298,7 @@ where
     }
 
     /// Takes over a step, and a reference if there is a new one.
-    fn adopt(&mut self, step: f64, reference: Option<&Reference>) {
+    pub(crate) fn adopt(&mut self, step: f64, reference: Option<&Reference>) {
         self.step = StepSize::new(step);
         if let Some(reference) = reference {
             let place = self.reference.place(&self.state.at.learnt);
@@ -304,7 +312,7 @@ where
     }
 
     /// The trajectories that are kept.
-    fn run(&mut self, trajectories: usize, settings: &Settings) {
+    pub(crate) fn run(&mut self, trajectories: usize, settings: &Settings) {
         self.outcome.step = self.step.current();
         let done = self.outcome.trajectories;
         self.outcome.trajectories += trajectories;
@@ -318,189 +326,5 @@ where
             (self.progress)();
         }
         self.outcome.accept = self.accepted / self.outcome.trajectories.max(1) as f64;
-    }
-}
-
-/// Warm-up in stages, after each of which the chains share what they learnt; then so many trajectories, again and
-/// again, as `more` asks for.
-///
-/// `each` does a piece of work on every chain, side by side or one after another.
-fn run_all<T, K, P>(
-    chains: &mut [Chain<T, K, P>],
-    settings: &Settings,
-    mut more: impl FnMut(usize) -> usize,
-    each: impl Fn(&mut [Chain<T, K, P>], &(dyn Fn(&mut Chain<T, K, P>) + Sync)),
-) where
-    T: Target,
-    K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
-    P: FnMut(),
-{
-    // The way from the start into the bulk of the posterior says nothing of its spread; then the reference
-    // is learnt twice; the last fifth settles the step for it.
-    let ends = [1, 2, 4, 5].map(|fifths| settings.warmup * fifths / 5);
-    let mut done = 0;
-    for (stage, end) in ends.into_iter().enumerate() {
-        each(chains, &|chain| chain.warm(end - done, settings));
-        done = end;
-        let step = StepSize::agreed(chains.iter().map(|c| &c.step), settings.accept);
-        let moments = chains.iter().map(|c| &c.moments);
-        let reference =
-            (stage == 1 || stage == 2).then(|| Moments::reference(moments, &chains[0].reference, stage == 2));
-        let reference = reference.flatten();
-        each(chains, &|chain| chain.adopt(step, reference.as_ref()));
-    }
-    let mut done = 0;
-    loop {
-        let next = more(done).min(settings.trajectories - done);
-        if next == 0 {
-            return;
-        }
-        each(chains, &|chain| chain.run(next, settings));
-        done += next;
-    }
-}
-
-/// What a chain starts with.
-pub(crate) struct Start<T: Target, K> {
-    /// The density it samples.
-    pub target: T,
-    /// Where it begins, in the target's own coordinates.
-    pub noise: Vec<T::Noise>,
-    /// As much of the learnt coordinates.
-    pub learnt: Vec<f64>,
-    /// Mean and s.d. of each learnt coordinate in the reference that warm-up begins with; of all chains the same.
-    pub guess: Vec<(f64, f64)>,
-    /// Takes each state after warm-up: (target, trajectory, moved, noise, learnt).
-    pub keep: K,
-}
-
-/// Runs chains side by side and hands each state after warm-up to its
-/// `keep(target, trajectory, moved, noise, learnt)`.
-///
-/// When `moved`, the target's last evaluation was at that place; otherwise it was at a refused proposal.
-///
-/// # Formula
-/// ```text
-/// H = −ln ratio(u) + ½|u|² + ½|p|²
-/// step: p += ½ε ∇ln ratio;  (u, p) ← rotation by ε;  p += ½ε ∇ln ratio
-/// ```
-/// # Shapes and units
-/// `noise` and `learnt` of the target's two lengths. `more` is told how many trajectories each chain has made after
-/// its warm-up and answers how many more each is to make; 0 ends the run, as does reaching the most. `progress` is called once a trajectory, from any thread.
-/// # Numerics
-/// Chains agree on a step after each of four stages of the warm-up, share after two of them the mean
-/// and covariance of their learnt coordinates, and nothing afterwards. Random numbers come from ChaCha12 with the chain's number as
-/// stream: the same seed gives the same samples, however many threads there are. Energies are summed in double
-/// precision.
-///
-/// A trajectory refused with an energy error over 10 is tried again with a quarter of the step over the same length, and
-/// accepted with min(1, e^(−error) (1 − a′)/(1 − a)), a the first acceptance, a′ that of the long steps on the way back; not at all
-/// unless those too have an error over 10, for else the way back would never be tried. So a chain gets in and out of places too narrow for the step of all.
-/// # Source
-/// Beskos, Pinski, Sanz-Serna & Stuart (2011); acceptance of fixed-length trajectories as in Hoffman & Gelman (2014);
-/// the second attempt is delayed rejection (Mira 2001; Modi, Barnett & Carpenter 2023).
-pub(crate) fn run_chains<T, K>(
-    chains: Vec<Start<T, K>>,
-    settings: &Settings,
-    seed: u64,
-    more: impl FnMut(usize) -> usize,
-    progress: &(dyn Fn() + Sync),
-) -> Vec<ChainOutcome>
-where
-    T: Target + Send,
-    T::Noise: Send + Sync,
-    K: FnMut(&mut T, usize, bool, &[T::Noise], &[f64]) + Send,
-{
-    let mut chains: Vec<_> =
-        chains.into_par_iter().enumerate().map(|(i, s)| Chain::new(s, seed, i as u64, progress)).collect();
-    run_all(&mut chains, settings, more, |chains, work| chains.par_iter_mut().for_each(work));
-    chains.into_iter().map(|c| c.outcome).collect()
-}
-
-/// One chain alone, of the most trajectories: see [`run_chains`].
-#[expect(clippy::too_many_arguments, reason = "a chain's target, start, settings and stream, and two ears")]
-pub fn run_chain<T: Target>(
-    target: &mut T,
-    noise: &[T::Noise],
-    learnt: &[f64],
-    settings: &Settings,
-    seed: u64,
-    chain: u64,
-    mut keep: impl FnMut(&mut T, usize, bool, &[T::Noise], &[f64]),
-    progress: impl FnMut(),
-) -> ChainOutcome {
-    let keep = |t: &mut &mut T, i: usize, moved: bool, z: &[T::Noise], q: &[f64]| keep(t, i, moved, z, q);
-    let guess = vec![(0.0, 1.0); learnt.len()];
-    let start = Start { target, noise: noise.to_vec(), learnt: learnt.to_vec(), guess, keep };
-    let mut chains = [Chain::new(start, seed, chain, progress)];
-    run_all(
-        &mut chains,
-        settings,
-        |_| settings.trajectories,
-        |chains, work| chains.iter_mut().for_each(work),
-    );
-    let [chain] = chains;
-    chain.outcome
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// N((1, 0, …), diag(0.25, 1, …)) with the first coordinate's scale learnt.
-    struct Narrow<R>(std::marker::PhantomData<R>);
-    impl<R: Real> Target for Narrow<R> {
-        type Noise = R;
-        fn noise_len(&self) -> usize {
-            5
-        }
-        fn learnt_len(&self) -> usize {
-            1
-        }
-        fn log_ratio(&mut self, _: &[R], q: &[f64], g: &mut [R], by: &mut [f64]) -> f64 {
-            g.fill(R::zero());
-            by[0] = -(q[0] - 1.0) / 0.25 + q[0];
-            -0.5 * (q[0] - 1.0).powi(2) / 0.25 + 0.5 * q[0] * q[0]
-        }
-    }
-
-    /// Samples of the narrow coordinate and of one of the noise.
-    fn draws<R: Real>(seed: u64) -> (Vec<f64>, Vec<f64>, ChainOutcome) {
-        let settings = Settings {
-            warmup: 200,
-            trajectories: 4000,
-            accept: 0.8,
-            length: std::f64::consts::FRAC_PI_2,
-            max_steps: 50,
-        };
-        let (mut kept, mut noise) = (Vec::new(), Vec::new());
-        let start = [R::zero(); 5];
-        let mut target = Narrow::<R>(std::marker::PhantomData);
-        let keep = |_: &mut Narrow<R>, _: usize, _: bool, z: &[R], q: &[f64]| {
-            kept.push(q[0]);
-            noise.push(z[2].f64());
-        };
-        let outcome = run_chain(&mut target, &start, &[0.0], &settings, seed, 0, keep, || ());
-        (kept, noise, outcome)
-    }
-
-    fn moments(x: &[f64]) -> (f64, f64) {
-        let n = x.len() as f64;
-        let mean = x.iter().sum::<f64>() / n;
-        (mean, (x.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / n).sqrt())
-    }
-
-    #[test]
-    fn recovers_a_known_normal_and_repeats_itself() {
-        for (x, z, outcome) in [draws::<f64>(7), draws::<f32>(7)] {
-            // Nearly independent samples: standard errors 0.008 and 0.006 (twice that of the noise); five allowed.
-            let (mean, sd) = moments(&x);
-            assert!((mean - 1.0).abs() < 0.04 && (sd - 0.5).abs() < 0.03, "{mean} {sd}");
-            let (mean, sd) = moments(&z);
-            assert!(mean.abs() < 0.08 && (sd - 1.0).abs() < 0.06, "{mean} {sd}");
-            assert!(outcome.accept > 0.7 && outcome.divergences == 0);
-        }
-        assert_eq!(draws::<f32>(7).0, draws::<f32>(7).0);
-        assert_ne!(draws::<f32>(7).0, draws::<f32>(8).0);
     }
 }

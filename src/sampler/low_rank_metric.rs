@@ -1,7 +1,8 @@
 //! A target whose data inform a few directions of its noise far more than the rest.
 //!
-//! Steps of a sampler are as short as the narrowest direction asks. Where a few directions alone are narrow, they are
-//! taken out of the noise and given to the learnt coordinates, whose reference follows the posterior.
+//! Steps of a sampler are as short as the narrowest direction asks. Where a few directions alone are narrow,
+//! they are taken out of the noise and given to the learnt coordinates, whose reference follows the
+//! posterior.
 
 use crate::numerics::real::{Real, dot, wide};
 use crate::sampler::hmc::Target;

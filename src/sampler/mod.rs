@@ -8,6 +8,7 @@
 //! | `diagnostics` | whether chains agree, and how many independent samples they are equal to |
 
 pub(crate) mod adaptation;
+pub(crate) mod chains;
 pub(crate) mod diagnostics;
 pub(crate) mod hmc;
 pub(crate) mod low_rank_metric;

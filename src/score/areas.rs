@@ -10,7 +10,7 @@ use crate::geography::coordinates::projector::Projector;
 use crate::records::DAYS_PER_MONTH;
 use crate::score::answer::Answer;
 use crate::score::error::ScoreError;
-use crate::score::freedom::{missing, outline, truly};
+use crate::score::freedom::{boundary, missing, truly};
 use crate::simulate::truth::Truth;
 use geojson::FeatureCollection;
 use serde::{Deserialize, Serialize};
@@ -96,11 +96,11 @@ pub(crate) fn score_areas(run: &Path, truth: &Truth, answer: &Answer) -> Result<
         .map(|feature| {
             let id = feature.property("zone_id").and_then(|v| v.as_str());
             let stated = feature.property("p_active_any").and_then(|v| v.as_f64());
-            let outline = outline(feature, &projector, &path)?;
+            let boundary = boundary(feature, &projector, &path)?;
             Ok(AreaStated {
                 zone_id: id.ok_or_else(|| missing(&path, "zone_id", "the id of the area"))?.into(),
                 p_active_any: stated.ok_or_else(|| missing(&path, "p_active_any", "a probability"))?,
-                active: !truly(truth, answer, &outline, from, end).0,
+                active: !truly(truth, answer, &boundary, from, end).0,
             })
         })
         .collect()

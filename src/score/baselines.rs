@@ -57,7 +57,7 @@ pub(crate) struct ExaminedPigs {
 }
 
 /// Scores the baselines on cells with centres `centres` and side `cell_m`.
-pub(crate) fn rivals(
+pub(crate) fn baselines(
     pigs: &[ExaminedPigs],
     centres: &[Coord<f64>],
     active: &[bool],
@@ -188,9 +188,9 @@ pub(crate) fn read_seen(path: &Path, projector: &Projector) -> Result<Vec<Examin
     let shown = path.display().to_string();
     let unreadable = |e: csv::Error| TableError::Unreadable { path: shown.clone(), reason: e.to_string() };
     let mut reader = csv::Reader::from_path(path).map_err(unreadable)?;
-    let headings = reader.headers().map_err(unreadable)?.clone();
+    let column_names = reader.headers().map_err(unreadable)?.clone();
     let column = |name: &str| {
-        headings.iter().position(|h| h == name).ok_or_else(|| TableError::BadColumn {
+        column_names.iter().position(|h| h == name).ok_or_else(|| TableError::BadColumn {
             path: shown.clone(),
             column: name.into(),
             found: "it is missing".into(),

@@ -52,12 +52,12 @@ pub(crate) fn on_land<'a>(
     truth: &Truth,
     answer: &'a Answer,
 ) -> Result<(Vec<&'a CellAnswer>, Vec<f64>), ScoreError> {
-    let land = truth.land_outline();
+    let land = truth.land_boundary();
     let (side, end, keys) = (answer.manifest.cell_m, answer.end_day(), &answer.manifest.parameters);
     let from = end - keys.recent.months * DAYS_PER_MONTH;
     let cells: Vec<&CellAnswer> = answer.cells.iter().filter(|c| land.contains(&c.centre)).collect();
     if cells.is_empty() {
-        return Err(ScoreError::NoCells { district: truth.district.clone() });
+        return Err(ScoreError::NoCells { study_area: truth.study_area.clone() });
     }
     let hazard = cells
         .iter()

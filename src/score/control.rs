@@ -13,7 +13,7 @@ use crate::contract::{FileSpec, layers, tables};
 use crate::geography::coordinates::projector::Projector;
 use crate::score::baselines::{BaselineWindow, ExaminedPigs, best_bandwidth, prevalence, recent, smoothed};
 use crate::score::error::ScoreError;
-use crate::score::freedom::{missing, outline};
+use crate::score::freedom::{boundary, missing};
 use crate::simulate::force_of_infection::square_mean_per_year;
 use crate::simulate::truth::Truth;
 use geo::{Contains, Coord, MultiPolygon, Point};
@@ -58,7 +58,7 @@ pub struct Control {
     /// The same of the best set that knows the truth's hazard per money, walking down its list.
     pub knowing_share: f64,
     /// Baselines.
-    pub rivals: Vec<ControlBaseline>,
+    pub baselines: Vec<ControlBaseline>,
 }
 
 /// One operation, with what it truly removes.
@@ -78,7 +78,7 @@ struct BlockLand {
     ids: Vec<String>,
     /// Cells of each block: (index of the cell, share of it).
     cells: Vec<Vec<(usize, f64)>>,
-    outlines: Vec<MultiPolygon<f64>>,
+    boundaries: Vec<MultiPolygon<f64>>,
 }
 
 /// Compares strategies; `None` when the run has no frontier to compare or the blocks hold no disease.
@@ -149,11 +149,11 @@ pub(crate) fn control(
         let set: Vec<&str> = sets[k].split(';').collect();
         share(all.iter().filter(|o| set.contains(&o.id.as_str())).map(|o| o.removes).sum())
     });
-    let walk = |worth: &dyn Fn(&ScoredOperation) -> f64, only_main_host: bool| {
+    let walk = |value: &dyn Fn(&ScoredOperation) -> f64, only_main_host: bool| {
         let mut list: Vec<&ScoredOperation> =
             all.iter().filter(|o| o.allowed && (!only_main_host || is_main(&all, o))).collect();
         list.sort_by(|a, b| {
-            worth(b).total_cmp(&worth(a)).then(a.cost.total_cmp(&b.cost)).then(a.id.cmp(&b.id))
+            value(b).total_cmp(&value(a)).then(a.cost.total_cmp(&b.cost)).then(a.id.cmp(&b.id))
         });
         mean(&|k| {
             let mut left = budgets[k];
@@ -167,20 +167,20 @@ pub(crate) fn control(
             share(removed)
         })
     };
-    let mut rivals = Vec::new();
+    let mut baselines = Vec::new();
     for window in [BaselineWindow::Recent, BaselineWindow::All] {
         let pigs = recent(seen, window, end);
         for (name, figure) in figures(&land, &pigs, &centres) {
             for order in [Order::Figure, Order::PerMoney] {
-                let worth = |o: &ScoredOperation| match order {
+                let value = |o: &ScoredOperation| match order {
                     Order::Figure => figure[o.block],
                     Order::PerMoney => figure[o.block] * o.area_ha / o.cost.max(1.0),
                 };
-                rivals.push(ControlBaseline {
+                baselines.push(ControlBaseline {
                     name: name.into(),
                     window,
                     order,
-                    removed_share: walk(&worth, true),
+                    removed_share: walk(&value, true),
                 });
             }
         }
@@ -189,7 +189,7 @@ pub(crate) fn control(
         budgets: compared.len() as u64,
         removed_share: own,
         knowing_share: walk(&|o| o.removes / o.cost.max(1.0), false),
-        rivals,
+        baselines,
     }))
 }
 
@@ -207,7 +207,7 @@ fn is_main(all: &[ScoredOperation], o: &ScoredOperation) -> bool {
 fn figures(land: &BlockLand, pigs: &[ExaminedPigs], centres: &[Coord<f64>]) -> Vec<(&'static str, Vec<f64>)> {
     let Some(overall) = prevalence(pigs) else { return Vec::new() };
     let inside: Vec<Vec<ExaminedPigs>> = land
-        .outlines
+        .boundaries
         .iter()
         .map(|o| pigs.iter().filter(|p| o.contains(&Point::from(p.place))).copied().collect())
         .collect();
@@ -236,25 +236,25 @@ fn read_land(
     side: f64,
 ) -> Result<BlockLand, ScoreError> {
     let layer: FeatureCollection = read_json(path)?;
-    let mut land = BlockLand { ids: Vec::new(), cells: Vec::new(), outlines: Vec::new() };
+    let mut land = BlockLand { ids: Vec::new(), cells: Vec::new(), boundaries: Vec::new() };
     for feature in &layer.features {
         let id = feature.property("block_id").and_then(|v| v.as_str());
         let id = id.ok_or_else(|| missing(path, "block_id", "the id of the block"))?;
-        let outline = outline(feature, projector, path)?;
+        let boundary = boundary(feature, projector, path)?;
         let step = side / SUB_POINTS as f64;
         let share = |c: &Coord<f64>| {
             let inside = (0..SUB_POINTS * SUB_POINTS).filter(|k| {
                 let (i, j) = (k / SUB_POINTS, k % SUB_POINTS);
                 let x = c.x - 0.5 * side + (j as f64 + 0.5) * step;
                 let y = c.y - 0.5 * side + (i as f64 + 0.5) * step;
-                outline.contains(&Point::new(x, y))
+                boundary.contains(&Point::new(x, y))
             });
             inside.count() as f64 / (SUB_POINTS * SUB_POINTS) as f64
         };
         let cells = centres.iter().enumerate().map(|(i, c)| (i, share(c))).filter(|c| c.1 > 0.0).collect();
         land.ids.push(id.to_string());
         land.cells.push(cells);
-        land.outlines.push(outline);
+        land.boundaries.push(boundary);
     }
     Ok(land)
 }

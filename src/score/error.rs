@@ -31,12 +31,12 @@ pub enum ScoreError {
     Projection(#[from] ProjectionError),
     /// The run answers another study area.
     #[error(
-        "the run holds no cell on the land of {district}; \
+        "the run holds no cell on the land of {study_area}; \
          score it against the truth it was simulated from"
     )]
     NoCells {
         /// Study area of the truth.
-        district: String,
+        study_area: String,
     },
     /// A pig of the run is not in the truth.
     #[error(
@@ -49,14 +49,14 @@ pub enum ScoreError {
     },
     /// The truth speaks of another coordinate system than the study.
     #[error(
-        "{path} is the truth of {district} in {theirs}, and the study is in {ours}; \
+        "{path} is the truth of {study_area} in {theirs}, and the study is in {ours}; \
          name the truth the study was simulated from"
     )]
     OtherSystem {
         /// Truth folder.
         path: String,
         /// Its study area.
-        district: String,
+        study_area: String,
         /// Its system.
         theirs: String,
         /// The study's system.

@@ -102,7 +102,7 @@ pub(crate) fn score_freedom(run: &Path, truth: &Truth, answer: &Answer) -> Resul
         let layer: FeatureCollection = read_json(&path)?;
         let projector = Projector::new(&truth.crs)?;
         for feature in &layer.features {
-            let outline = outline(feature, &projector, &path)?;
+            let boundary = boundary(feature, &projector, &path)?;
             let years = feature.property("history").and_then(|h| h.as_array()).into_iter().flatten();
             for row in years {
                 let Some(year) = row["year"].as_i64().and_then(|y| i16::try_from(y).ok()) else { continue };
@@ -111,7 +111,7 @@ pub(crate) fn score_freedom(run: &Path, truth: &Truth, answer: &Answer) -> Resul
                 if from < day_number(truth.first_day) || to <= from {
                     continue;
                 }
-                let (free, without_design_focus) = truly(truth, answer, &outline, from, to);
+                let (free, without_design_focus) = truly(truth, answer, &boundary, from, to);
                 let take = |name: &str, list: &mut Vec<Stated>| {
                     list.extend(row[name].as_f64().map(|prob| Stated { prob, free, without_design_focus }));
                 };
@@ -127,7 +127,7 @@ pub(crate) fn score_freedom(run: &Path, truth: &Truth, answer: &Answer) -> Resul
 pub(crate) fn truly(
     truth: &Truth,
     answer: &Answer,
-    outline: &MultiPolygon<f64>,
+    boundary: &MultiPolygon<f64>,
     from: f64,
     to: f64,
 ) -> (bool, bool) {
@@ -143,7 +143,7 @@ pub(crate) fn truly(
             .sum()
     };
     let (mut free, mut without) = (true, true);
-    for cell in answer.cells.iter().filter(|c| outline.contains(&Point(c.centre))) {
+    for cell in answer.cells.iter().filter(|c| boundary.contains(&Point(c.centre))) {
         free &= mean(cell.centre, answer.manifest.cell_m, keys.home_range.resident_sigma_m)
             <= keys.recent.force_of_infection_threshold;
         without &= mean(cell.centre, keys.coverage.patch_m, 0.0) < keys.coverage.design_force_of_infection;
@@ -162,7 +162,7 @@ pub(crate) fn missing(path: &Path, property: &str, expected: &'static str) -> Ta
 }
 
 /// A feature's polygons in the truth's system.
-pub(crate) fn outline(
+pub(crate) fn boundary(
     feature: &geojson::Feature,
     projector: &Projector,
     path: &Path,

@@ -32,7 +32,7 @@ use crate::geography::coordinates::projector::Projector;
 use crate::records::{DAYS_PER_MONTH, day_number};
 use crate::score::answer::Answer;
 use crate::score::areas::{AreaStated, score_areas};
-use crate::score::baselines::{Baseline, ExaminedPigs, read_seen, rivals};
+use crate::score::baselines::{Baseline, ExaminedPigs, baselines, read_seen};
 use crate::score::cells::on_land;
 use crate::score::control::{Control, control};
 use crate::score::error::ScoreError;
@@ -65,7 +65,7 @@ pub(crate) fn check_truth<'a>(
     if truth.crs != crs {
         return Err(ScoreError::OtherSystem {
             path: truth_folder.display().to_string(),
-            district: truth.district,
+            study_area: truth.study_area,
             theirs: truth.crs,
             ours: crs.into(),
         });
@@ -85,7 +85,7 @@ pub(crate) fn check_truth<'a>(
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Score {
     /// Study area.
-    pub district: String,
+    pub study_area: String,
     /// Seed of the scenario.
     pub seed: u64,
     /// Whether wildlife was infected there at all.
@@ -123,7 +123,7 @@ pub struct Score {
     /// Origin areas at 50 and 90 %.
     pub origins: Vec<OriginLevel>,
     /// Plain baselines on the same cells.
-    pub rivals: Vec<Baseline>,
+    pub baselines: Vec<Baseline>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
@@ -206,7 +206,7 @@ fn score_answer(
     let (period_hazard, period_hazard_raised) = score_periods(truth, answer, &places);
     let (positives, windows, origins) = score_positives(pigs, answer)?;
     Ok(Score {
-        district: truth.district.clone(),
+        study_area: truth.study_area.clone(),
         seed: truth.scenario.seed,
         disease: truth.scenario.disease,
         threshold_per_year: threshold,
@@ -225,7 +225,7 @@ fn score_answer(
         positives,
         windows,
         origins,
-        rivals: rivals(seen, &centres, &active, side, end),
+        baselines: baselines(seen, &centres, &active, side, end),
         freedom: FreedomScore::default(),
         areas: Vec::new(),
         foci: score_foci(truth, answer, &cells, seen, from),

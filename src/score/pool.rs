@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Pooled {
     /// Study areas.
-    pub districts: u64,
+    pub study_areas: u64,
     /// Of them with disease.
     pub with_disease: u64,
     /// Cells scored.
@@ -53,7 +53,7 @@ pub struct Pooled {
     /// Origin areas.
     pub origins: Vec<OriginLevel>,
     /// Plain baselines: name, window, and their areas under the curve.
-    pub rivals: Vec<(String, BaselineWindow, ScoreSpread)>,
+    pub baselines: Vec<(String, BaselineWindow, ScoreSpread)>,
     /// Zone-years by stated probability of freedom.
     #[serde(default)]
     pub freedom: FreedomScore,
@@ -84,16 +84,16 @@ pub struct PooledControl {
     pub own: ScoreSpread,
     /// Sets that know the truth.
     pub knowing: ScoreSpread,
-    /// Baselines: name, window, order, their shares, and in how many study areas the run's set removed at least as
-    /// much.
-    pub rivals: Vec<(String, BaselineWindow, Order, ScoreSpread, u64)>,
+    /// Baselines: name, window, order, their shares, and in how many study areas the run's set removed at
+    /// least as much.
+    pub baselines: Vec<(String, BaselineWindow, Order, ScoreSpread, u64)>,
 }
 
 /// Mean and range of a figure over study areas.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct ScoreSpread {
     /// Study areas that have the figure.
-    pub districts: u64,
+    pub study_areas: u64,
     /// Mean; `None` when no study area has it.
     pub mean: Option<f64>,
     /// Lowest.
@@ -110,7 +110,7 @@ impl ScoreSpread {
             return ScoreSpread::default();
         }
         ScoreSpread {
-            districts: values.len() as u64,
+            study_areas: values.len() as u64,
             mean: Some(values.iter().sum::<f64>() / values.len() as f64),
             low: Some(values.iter().copied().fold(f64::INFINITY, f64::min)),
             high: Some(values.iter().copied().fold(f64::NEG_INFINITY, f64::max)),
@@ -130,7 +130,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
         sum
     };
     Pooled {
-        districts: scores.len() as u64,
+        study_areas: scores.len() as u64,
         with_disease: scores.iter().filter(|s| s.disease).count() as u64,
         cells: scores.iter().map(|s| s.cells).sum(),
         active_cells: scores.iter().map(|s| s.active_cells).sum(),
@@ -158,7 +158,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
         },
         windows: pool_windows(scores),
         origins: pool_origins(scores),
-        rivals: pool_rivals(scores),
+        baselines: pool_baselines(scores),
         freedom: FreedomScore {
             p_free: pool_zone_years(scores.iter().map(|s| &s.freedom.p_free)),
             p_under_threshold: pool_zone_years(scores.iter().map(|s| &s.freedom.p_under_threshold)),
@@ -236,9 +236,9 @@ fn pool_origins(scores: &[Score]) -> Vec<OriginLevel> {
     levels
 }
 
-fn pool_rivals(scores: &[Score]) -> Vec<(String, BaselineWindow, ScoreSpread)> {
+fn pool_baselines(scores: &[Score]) -> Vec<(String, BaselineWindow, ScoreSpread)> {
     let mut kinds: Vec<(String, BaselineWindow)> = Vec::new();
-    for r in scores.iter().flat_map(|s| &s.rivals) {
+    for r in scores.iter().flat_map(|s| &s.baselines) {
         if !kinds.iter().any(|(name, window)| *name == r.name && *window == r.window) {
             kinds.push((r.name.clone(), r.window));
         }
@@ -248,7 +248,7 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, BaselineWindow, ScoreSpread)> {
         .map(|(name, window)| {
             let same = |r: &&Baseline| r.name == name && r.window == window;
             let figures =
-                ScoreSpread::of(scores.iter().map(|s| s.rivals.iter().find(same).and_then(|r| r.auc)));
+                ScoreSpread::of(scores.iter().map(|s| s.baselines.iter().find(same).and_then(|r| r.auc)));
             (name, window, figures)
         })
         .collect()
@@ -257,25 +257,26 @@ fn pool_rivals(scores: &[Score]) -> Vec<(String, BaselineWindow, ScoreSpread)> {
 fn pool_control(scores: &[Score]) -> Option<PooledControl> {
     let all: Vec<_> = scores.iter().filter_map(|s| s.control.as_ref()).collect();
     let mut kinds: Vec<(String, BaselineWindow, Order)> = Vec::new();
-    for r in all.iter().flat_map(|c| &c.rivals) {
+    for r in all.iter().flat_map(|c| &c.baselines) {
         if !kinds.iter().any(|(n, w, o)| *n == r.name && *w == r.window && *o == r.order) {
             kinds.push((r.name.clone(), r.window, r.order));
         }
     }
-    let rivals = kinds.into_iter().map(|(name, window, order)| {
+    let baselines = kinds.into_iter().map(|(name, window, order)| {
         let pairs: Vec<(f64, f64)> = all
             .iter()
             .filter_map(|c| {
-                let r = c.rivals.iter().find(|r| r.name == name && r.window == window && r.order == order)?;
+                let r =
+                    c.baselines.iter().find(|r| r.name == name && r.window == window && r.order == order)?;
                 Some((c.removed_share, r.removed_share))
             })
             .collect();
-        let at_least = pairs.iter().filter(|(own, rival)| own >= rival).count() as u64;
+        let at_least = pairs.iter().filter(|(own, baseline)| own >= baseline).count() as u64;
         (name, window, order, ScoreSpread::of(pairs.iter().map(|p| Some(p.1))), at_least)
     });
     (!all.is_empty()).then(|| PooledControl {
         own: ScoreSpread::of(all.iter().map(|c| Some(c.removed_share))),
         knowing: ScoreSpread::of(all.iter().map(|c| Some(c.knowing_share))),
-        rivals: rivals.collect(),
+        baselines: baselines.collect(),
     })
 }

@@ -142,7 +142,7 @@ fn findings(
     scenario.check()?;
     let land = Land::draw(&scenario)?;
     let mut rng = stream(seed, Stream::Foci);
-    let weights = land.hexes.iter().map(|h| h.cover.pockets());
+    let weights = land.hexes.iter().map(|h| h.cover.focus_weight());
     let centre = land.hexes[pick(&mut rng, weights).unwrap_or(0)].centre;
     let (_, end) = study_days(&scenario);
     scenario.foci = Some(vec![Focus {
@@ -158,7 +158,7 @@ fn findings(
     }]);
     let area = simulate(&scenario)?;
     let seen = |p: &&crate::simulate::examine::SimulatedPig| {
-        p.gross_lesion && !p.truth.look_alike && p.truth.infection.is_some()
+        p.gross_lesion && !p.truth.other_cause && p.truth.infection.is_some()
     };
     let found = area.pigs.iter().filter(seen).count();
     let confirmed = area.pigs.iter().filter(seen).filter(|p| p.is_confirmed()).count();
@@ -170,7 +170,8 @@ impl fmt::Display for Power {
         let q = &self.question;
         writeln!(
             f,
-            "Probability that a study finds a focus of {} infections per pig-year at its centre, radius {} m (s.d.), \
+            "Probability that a study finds a focus of {} infections per pig-year at its centre, radius {} \
+             m (s.d.), \
              there for the last {} of {} years of records",
             q.force_of_infection_per_year, q.radius_m, q.present_years, q.years
         )?;

@@ -19,7 +19,7 @@ pub(crate) struct TruthPig {
     /// Age at death, months.
     pub(crate) true_age_months: f64,
     /// Called lesioned for another cause.
-    pub(crate) look_alike: bool,
+    pub(crate) other_cause: bool,
 }
 
 /// Reads `truth.json` of a truth folder.
@@ -41,14 +41,14 @@ pub(crate) fn read_pigs(folder: &Path) -> Result<Vec<TruthPig>, TableError> {
     let east = t.numbers_or_absent("infection_easting")?;
     let north = t.numbers_or_absent("infection_northing")?;
     let ages = t.numbers("true_age_months")?;
-    let look_alike = t.flags("look_alike")?;
+    let other_cause = t.flags("look_alike")?;
     Ok((0..ids.len())
         .map(|i| TruthPig {
             occurrence_id: ids[i].clone(),
             infection_date: days[i].map(date_of_day),
             infection_place: east[i].zip(north[i]).map(|(x, y)| Coord { x, y }),
             true_age_months: ages[i],
-            look_alike: look_alike[i],
+            other_cause: other_cause[i],
         })
         .collect())
 }

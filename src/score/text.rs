@@ -13,7 +13,7 @@ use std::fmt;
 
 impl fmt::Display for Score {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{} (seed {})", self.district, self.seed)?;
+        writeln!(f, "{} (seed {})", self.study_area, self.seed)?;
         writeln!(
             f,
             "cells on land {}, truly active {} (force of infection on a resident pig above {} per pig-year)",
@@ -21,7 +21,7 @@ impl fmt::Display for Score {
         )?;
         writeln!(f, "\nRanking of cells, area under the curve")?;
         row(f, "p_active", &figure(self.auc))?;
-        for r in &self.rivals {
+        for r in &self.baselines {
             let bandwidth = r.bandwidth_m.map_or(String::new(), |b| format!(", {} km", b / 1000.0));
             row(f, &format!("{}{}{bandwidth}", r.name, window(r.window)), &figure(r.auc))?;
         }
@@ -50,11 +50,11 @@ impl fmt::Display for Score {
 
 impl fmt::Display for Pooled {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{} study areas, {} with disease", self.districts, self.with_disease)?;
+        writeln!(f, "{} study areas, {} with disease", self.study_areas, self.with_disease)?;
         writeln!(f, "cells on land {}, truly active {}", self.cells, self.active_cells)?;
         writeln!(f, "\nRanking of cells, area under the curve: mean (lowest to highest), study areas")?;
         row(f, "p_active", &spread(&self.auc))?;
-        for (name, w, figures) in &self.rivals {
+        for (name, w, figures) in &self.baselines {
             row(f, &format!("{name}{}", window(*w)), &spread(figures))?;
         }
         writeln!(f, "\nProbability of being active")?;
@@ -69,7 +69,7 @@ impl fmt::Display for Pooled {
             row(
                 f,
                 "  study areas in which p_active has the lower",
-                &format!("{} of {}", c.beaten_in, self.districts),
+                &format!("{} of {}", c.beaten_in, self.study_areas),
             )?;
         }
         reliability(f, &self.reliability)?;
@@ -104,7 +104,7 @@ fn strategy(name: &str, w: BaselineWindow, o: Order) -> String {
 fn control(f: &mut fmt::Formatter<'_>, c: &Control) -> fmt::Result {
     writeln!(f, "\n{REMOVED} ({} budgets)", c.budgets)?;
     wide(f, "the run's own set", &figure(Some(c.removed_share)))?;
-    c.rivals
+    c.baselines
         .iter()
         .try_for_each(|r| wide(f, &strategy(&r.name, r.window, r.order), &figure(Some(r.removed_share))))?;
     wide(f, "knowing the truth", &figure(Some(c.knowing_share)))
@@ -113,7 +113,7 @@ fn control(f: &mut fmt::Formatter<'_>, c: &Control) -> fmt::Result {
 fn pooled_control(f: &mut fmt::Formatter<'_>, c: &PooledControl) -> fmt::Result {
     writeln!(f, "\n{REMOVED}: mean (lowest to highest), study areas")?;
     wide(f, "the run's own set", &spread(&c.own))?;
-    for (name, w, order, s, at_least) in &c.rivals {
+    for (name, w, order, s, at_least) in &c.baselines {
         let told = format!("{}; own set removes at least as much in {at_least}", spread(s));
         wide(f, &strategy(name, *w, *order), &told)?;
     }
@@ -150,7 +150,7 @@ fn window(w: BaselineWindow) -> &'static str {
 fn spread(s: &ScoreSpread) -> String {
     match (s.mean, s.low, s.high) {
         (Some(mean), Some(low), Some(high)) => {
-            format!("{mean:.3} ({low:.3} to {high:.3}), {}", s.districts)
+            format!("{mean:.3} ({low:.3} to {high:.3}), {}", s.study_areas)
         }
         _ => "not defined".into(),
     }

@@ -67,7 +67,7 @@ pub struct PigTruth {
     /// Time and place of its infection, if it was infected when it died.
     pub infection: Option<Infection>,
     /// It was called lesioned for a lesion from another cause and not for tuberculosis.
-    pub look_alike: bool,
+    pub other_cause: bool,
     /// Where it stood, metres east.
     pub easting_m: f64,
     /// Where it stood, metres north.
@@ -101,8 +101,8 @@ pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha1
     let since_months = a.infection.map(|i| (kill.day + 0.5 - i.day) / DAYS_PER_MONTH);
     let ramp = since_months.map_or(0.0, |m| ((m - 1.0 - s.ramp_shift_months) / 3.0).clamp(0.0, 1.0));
     let lesion = rng.random::<f64>() < 0.76 * shown * ramp;
-    let look_alike = rng.random::<f64>() < 0.006 && !lesion;
-    let gross_lesion = lesion || look_alike;
+    let other_cause = rng.random::<f64>() < 0.006 && !lesion;
+    let gross_lesion = lesion || other_cause;
 
     let sent = rng.random::<f64>() < 0.85;
     let (method, sensitivity) =
@@ -134,7 +134,7 @@ pub(crate) fn examine(kill: &Kill, s: &Scenario, end_day: f64, rng: &mut ChaCha1
             age_months,
             exposed_from_day: a.exposed_from_day,
             infection: a.infection,
-            look_alike,
+            other_cause,
             easting_m: a.place.x,
             northing_m: a.place.y,
         },

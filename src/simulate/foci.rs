@@ -41,7 +41,7 @@ pub(crate) fn draw(s: &Scenario, land: &Land) -> (Vec<Focus>, Vec<Operation>) {
         AreaPattern::Quillonby => demo(s, land, &mut rng),
         AreaPattern::Random => {
             let (mut foci, operations) = random(s, land, &mut rng);
-            foci.iter_mut().for_each(|f| concentrate(f, s.pocket_radius_scale));
+            foci.iter_mut().for_each(|f| concentrate(f, s.focus_radius_scale));
             (foci, operations)
         }
     }
@@ -82,7 +82,7 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
     let mut foci = Vec::new();
     let mut homes = Vec::new();
     for k in 0..count {
-        let weights = land.hexes.iter().map(|h| h.cover.pockets());
+        let weights = land.hexes.iter().map(|h| h.cover.focus_weight());
         let home = pick(rng, weights).unwrap_or(0);
         let c = land.hexes[home].centre;
         let start = if rng.random::<f64>() < 0.65 {
@@ -90,7 +90,7 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
         } else {
             first + rng.random_range(0.0..0.85) * (end - first)
         };
-        let mut focus = pocket(
+        let mut focus = focus_at(
             k,
             Coord { x: c.x + rng.random_range(-300.0..300.0), y: c.y + rng.random_range(-300.0..300.0) },
             rng.random_range(800.0..2_500.0),
@@ -115,9 +115,9 @@ fn random_once(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>,
         let day = winter_day(s, rng.random_range(0.2..0.75), rng);
         let worked = foci[k].start_day < day && foci[k].decline.is_none();
         if worked {
-            let vector = vector_of(home.cover);
+            let host = host_of(home.cover);
             let efficacy = (rng.random::<f64>() < 0.5).then(|| two_places(rng.random_range(0.85..0.95)));
-            operations.push(operation(home.block, vector, day, efficacy));
+            operations.push(operation(home.block, host, day, efficacy));
             for (f, h) in foci.iter_mut().zip(&homes) {
                 if land.hexes[*h].block == home.block && f.start_day < day && f.decline.is_none() {
                     let cause = Cause::Operation { block_id: block_id(home.block) };
@@ -153,7 +153,7 @@ fn demo(s: &Scenario, land: &Land, rng: &mut ChaCha12Rng) -> (Vec<Focus>, Vec<Op
         .iter()
         .enumerate()
         .map(|(k, &(home, radius, peak, start, growth))| {
-            pocket(k, land.hexes[home].centre, radius, peak, start, growth)
+            focus_at(k, land.hexes[home].centre, radius, peak, start, growth)
         })
         .collect();
     let faded = years(0.3 * f64::from(s.years));
@@ -198,7 +198,7 @@ fn operations_of(foci: &[Focus], land: &Land) -> Vec<Operation> {
 }
 
 /// A focus with its figures cut to what the truth file shows, so that the file is the truth.
-fn pocket(k: usize, at: Coord<f64>, radius_m: f64, peak: f64, start_day: f64, growth_years: f64) -> Focus {
+fn focus_at(k: usize, at: Coord<f64>, radius_m: f64, peak: f64, start_day: f64, growth_years: f64) -> Focus {
     Focus {
         id: format!("F{}", k + 1),
         easting_m: at.x.round(),
@@ -220,11 +220,11 @@ fn decline(day: f64, remaining: f64, scale_months: f64, cause: Cause) -> Decline
     }
 }
 
-fn operation(block: usize, vector: WildlifeHost, day: f64, efficacy: Option<f64>) -> Operation {
+fn operation(block: usize, host: WildlifeHost, day: f64, efficacy: Option<f64>) -> Operation {
     Operation {
         source: Source { file: "operations.csv".into(), row: 0 },
         block,
-        vector,
+        host,
         start: date_of_day(day.round()),
         end: date_of_day(day.round() + 21.0),
         efficacy,
@@ -247,7 +247,7 @@ fn winter_day(s: &Scenario, share: f64, rng: &mut ChaCha12Rng) -> f64 {
     (june + rng.random_range(0..80) as f64).min(end - 1.0)
 }
 
-fn vector_of(cover: LandCover) -> WildlifeHost {
+fn host_of(cover: LandCover) -> WildlifeHost {
     match cover {
         LandCover::Forest | LandCover::Scrub => WildlifeHost::Possum,
         LandCover::Tussock | LandCover::Pasture => WildlifeHost::Ferret,

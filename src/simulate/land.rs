@@ -50,7 +50,7 @@ impl LandCover {
     }
 
     /// Relative chance of an infected focus.
-    pub(crate) fn pockets(self) -> f64 {
+    pub(crate) fn focus_weight(self) -> f64 {
         match self {
             LandCover::Forest => 1.0,
             LandCover::Scrub => 1.2,
@@ -164,7 +164,7 @@ impl Land {
     }
 
     /// Boundary of the land units that `chosen` admits, corners to the centimetre.
-    pub(crate) fn outline(&self, chosen: impl Fn(&Hex) -> bool) -> MultiPolygon<f64> {
+    pub(crate) fn boundary(&self, chosen: impl Fn(&Hex) -> bool) -> MultiPolygon<f64> {
         let parts: Vec<Polygon<f64>> = self
             .hexes
             .iter()

@@ -81,15 +81,17 @@ pub struct Scenario {
     pub effort_on_past_positives: f64,
     /// Hazard a pig draws from each infected pig sharing its square kilometre, per pig-year; 0 is neutral.
     pub pig_to_pig: f64,
-    /// Shape k of natal dispersal distance, Weibull with the same mean; 1 (exponential) is neutral, below 1 is heavier-tailed.
+    /// Shape k of natal dispersal distance, Weibull with the same mean; 1 (exponential) is neutral, below 1
+    /// is heavier-tailed.
     #[serde(default = "one")]
     pub dispersal_shape: f64,
     /// Chance that a piglet shares its litter's lot, in infection and under the gun; 0 is neutral.
     #[serde(default)]
     pub litter_correlation: f64,
-    /// Radius of random foci by this factor, their peak by its square's inverse, so that each keeps its total; 1 is neutral.
+    /// Radius of random foci by this factor, their peak by its square's inverse, so that each keeps its
+    /// total; 1 is neutral.
     #[serde(default = "one")]
-    pub pocket_radius_scale: f64,
+    pub focus_radius_scale: f64,
 }
 
 fn one() -> f64 {
@@ -131,7 +133,7 @@ impl Scenario {
             pig_to_pig: 0.0,
             dispersal_shape: 1.0,
             litter_correlation: 0.0,
-            pocket_radius_scale: 1.0,
+            focus_radius_scale: 1.0,
         }
     }
 
@@ -168,7 +170,7 @@ impl Scenario {
             ("pig_to_pig", self.pig_to_pig, 0.0, 10.0, "0 to 10 per pig-year"),
             ("dispersal_shape", self.dispersal_shape, 0.3, 3.0, "0.3 to 3"),
             ("litter_correlation", self.litter_correlation, 0.0, 1.0, "0 to 1"),
-            ("pocket_radius_scale", self.pocket_radius_scale, 0.1, 10.0, "0.1 to 10"),
+            ("focus_radius_scale", self.focus_radius_scale, 0.1, 10.0, "0.1 to 10"),
         ] {
             if !(v >= lo && v <= hi) {
                 return bad(key, v.to_string(), allowed);

@@ -60,7 +60,8 @@ pub struct StudyArea {
 /// rounding of the written files hides.
 ///
 /// # Cost
-/// About a second for 2200 pigs over eight years: a herd of about 2500, followed for 14 years in weekly steps.
+/// About a second for 2200 pigs over eight years: a herd of about 2500, followed for 14 years in weekly
+/// steps.
 pub fn simulate(scenario: &Scenario) -> Result<StudyArea, ScenarioError> {
     scenario.check()?;
     let land = Land::draw(scenario)?;
@@ -77,8 +78,9 @@ pub fn simulate(scenario: &Scenario) -> Result<StudyArea, ScenarioError> {
             Block {
                 id: block_id(b),
                 name: names::block(b),
-                outline: land.outline(|h| h.block == b),
-                // Bush needs an aerial operation, open land bait stations; ferrets are trapped. Invented money.
+                boundary: land.boundary(|h| h.block == b),
+                // Bush needs an aerial operation, open land bait stations; ferrets are trapped. Invented
+                // money.
                 possum_cost_per_ha: Some((14.0 + 14.0 * bush + 4.0 * rng.random::<f64>()).round()),
                 ferret_cost_per_ha: Some((9.0 + 7.0 * bush + 4.0 * rng.random::<f64>()).round()),
                 possum_method: None,
@@ -94,22 +96,22 @@ pub fn simulate(scenario: &Scenario) -> Result<StudyArea, ScenarioError> {
         crs: "EPSG:2193",
         first_day: date_of_day(first),
         as_of: date_of_day(end - 1.0),
-        land: land.outline(|_| true),
+        land: land.boundary(|_| true),
         zones: (0..land.zones)
             .map(|z| Zone {
                 id: format!("A{}", z + 1),
                 name: names::area(z),
-                outline: land.outline(|h| h.zone == z),
+                boundary: land.boundary(|h| h.zone == z),
                 prior_free: None,
                 introduction_per_year: None,
             })
-            .filter(|z| !z.outline.0.is_empty())
+            .filter(|z| !z.boundary.0.is_empty())
             .collect(),
         blocks,
         cover: LandCover::ALL
             .iter()
-            .map(|&class| Cover { class: class.word().into(), outline: land.outline(|h| h.cover == class) })
-            .filter(|c| !c.outline.0.is_empty())
+            .map(|&class| Cover { class: class.word().into(), boundary: land.boundary(|h| h.cover == class) })
+            .filter(|c| !c.boundary.0.is_empty())
             .collect(),
         operations,
         foci,

@@ -20,7 +20,7 @@ pub(crate) const PIGS_FILE: &str = "pigs.parquet";
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Truth {
     /// Name of the study area.
-    pub district: String,
+    pub study_area: String,
     /// What was simulated.
     pub scenario: Scenario,
     /// Projected system of all coordinates.
@@ -43,7 +43,7 @@ pub struct TrueOperation {
     /// Block treated.
     pub block_id: String,
     /// Host aimed at.
-    pub vector: String,
+    pub host: String,
     /// First day.
     pub start_date: Date,
     /// Last day.
@@ -58,7 +58,7 @@ impl Truth {
     /// The truth of a study area.
     pub fn of(d: &StudyArea) -> Truth {
         Truth {
-            district: d.name.clone(),
+            study_area: d.name.clone(),
             scenario: d.scenario.clone(),
             crs: d.crs.into(),
             first_day: d.first_day,
@@ -81,7 +81,7 @@ impl Truth {
                         .collect();
                     TrueOperation {
                         block_id: id.clone(),
-                        vector: o.vector.word().into(),
+                        host: o.host.word().into(),
                         start_date: o.start,
                         end_date: o.end,
                         foci: taken.iter().map(|t| t.0.id.clone()).collect(),
@@ -94,7 +94,7 @@ impl Truth {
     }
 
     /// Boundary of the land.
-    pub fn land_outline(&self) -> MultiPolygon<f64> {
+    pub fn land_boundary(&self) -> MultiPolygon<f64> {
         let line =
             |ring: &Vec<[f64; 2]>| LineString::new(ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
         MultiPolygon(
@@ -153,7 +153,7 @@ fn pig_table(d: &StudyArea) -> Result<DataFrame, polars::prelude::PolarsError> {
             ),
             Column::new(
                 "look_alike".into(),
-                d.pigs.iter().map(|p| p.truth.look_alike).collect::<Vec<bool>>(),
+                d.pigs.iter().map(|p| p.truth.other_cause).collect::<Vec<bool>>(),
             ),
         ],
     )

@@ -24,27 +24,27 @@ use std::path::Path;
 ///
 /// # Errors
 /// [`WriteError`] when a file cannot be written or a position cannot be projected.
-pub fn write(district: &StudyArea, folder: &Path) -> Result<(), WriteError> {
+pub fn write(study_area: &StudyArea, folder: &Path) -> Result<(), WriteError> {
     let truth = folder.join("truth");
     std::fs::create_dir_all(&truth).map_err(|e| WriteError::at(&truth, &e))?;
-    let projector = Projector::new(district.crs)?;
+    let projector = Projector::new(study_area.crs)?;
     let put = |name: &str, bytes: &[u8]| {
         let path = folder.join(name);
         std::fs::write(&path, bytes).map_err(|e| WriteError::at(&path, &e))
     };
-    put("study.toml", study_text(district).as_bytes())?;
+    put("study.toml", study_text(study_area).as_bytes())?;
     let pigs = folder.join("pigs.csv");
-    put("pigs.csv", &pig_rows(district, &projector, &pigs)?)?;
+    put("pigs.csv", &pig_rows(study_area, &projector, &pigs)?)?;
     let operations = folder.join("operations.csv");
-    put("operations.csv", &operation_rows(district, &operations)?)?;
+    put("operations.csv", &operation_rows(study_area, &operations)?)?;
     for (name, layer) in [
-        ("zones.geojson", zones(district, &projector)?),
-        ("blocks.geojson", blocks(district, &projector)?),
-        ("cover.geojson", cover(district, &projector)?),
+        ("zones.geojson", zones(study_area, &projector)?),
+        ("blocks.geojson", blocks(study_area, &projector)?),
+        ("cover.geojson", cover(study_area, &projector)?),
     ] {
         put(name, format!("{layer}\n").as_bytes())?;
     }
-    write_truth(district, &truth)
+    write_truth(study_area, &truth)
 }
 
 fn study_text(d: &StudyArea) -> String {
@@ -170,7 +170,7 @@ fn operation_rows(d: &StudyArea, path: &Path) -> Result<Vec<u8>, WriteError> {
     for o in &d.operations {
         out.write_record([
             d.blocks[o.block].id.clone(),
-            o.vector.word().into(),
+            o.host.word().into(),
             o.start.to_string(),
             o.end.to_string(),
             o.efficacy.map(|e| e.to_string()).unwrap_or_default(),
@@ -184,7 +184,7 @@ fn zones(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, Writ
     let rows = d.zones.iter().map(|z| {
         let properties =
             [("zoneID", JsonValue::from(z.id.as_str())), ("name", JsonValue::from(z.name.as_str()))];
-        (&z.outline, properties.to_vec())
+        (&z.boundary, properties.to_vec())
     });
     layer(rows, projector)
 }
@@ -198,7 +198,7 @@ fn blocks(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, Wri
             ("ferretCostPerHa", JsonValue::from(b.ferret_cost_per_ha)),
             ("feasible", JsonValue::from(b.feasible)),
         ];
-        (&b.outline, properties)
+        (&b.boundary, properties)
     });
     layer(rows, projector)
 }
@@ -208,10 +208,10 @@ fn cover(d: &StudyArea, projector: &Projector) -> Result<FeatureCollection, Writ
     let patches: Vec<(MultiPolygon<f64>, &str)> = d
         .cover
         .iter()
-        .flat_map(|c| c.outline.0.iter().map(|p| (MultiPolygon(vec![p.clone()]), c.class.as_str())))
+        .flat_map(|c| c.boundary.0.iter().map(|p| (MultiPolygon(vec![p.clone()]), c.class.as_str())))
         .collect();
     layer(
-        patches.iter().map(|(outline, class)| (outline, vec![("cover", JsonValue::from(*class))])),
+        patches.iter().map(|(boundary, class)| (boundary, vec![("cover", JsonValue::from(*class))])),
         projector,
     )
 }
@@ -223,9 +223,9 @@ fn layer<'a>(
 ) -> Result<FeatureCollection, WriteError> {
     let mut features = Vec::new();
     let mut bbox = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    for (outline, properties) in rows {
+    for (boundary, properties) in rows {
         let mut polygons = Vec::new();
-        for polygon in &outline.orient(Direction::Default).0 {
+        for polygon in &boundary.orient(Direction::Default).0 {
             let mut rings = Vec::new();
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
                 let degrees = projector.to_wgs84(&ring.0)?;

@@ -32,8 +32,8 @@ keys! {
         /// however well the rest is covered. Default true; false: every year counts anew, as in the published
         /// recursion.
         focus_stays: bool = true,
-        /// Range of `coverage.design_force_of_infection`, a factor. Default 2: 0.1 to 0.4 a year (Nugent 2014: 0.2 to 2
-        /// where endemic, below 0.1 where controlled).
+        /// Range of `coverage.design_force_of_infection`, a factor. Default 2: 0.1 to 0.4 a year (Nugent
+        /// 2014: 0.2 to 2 where endemic, below 0.1 where controlled).
         design_force_of_infection_range: f64 = 2.0,
         /// Range of the odds of each pig's sensitivity, a factor. Default 1.5: 0.68 to 0.83 about 0.76 (exact
         /// interval 0.75 to 0.89 of 105/127 × 107/116, Martín-Hernando 2007: 0.69 to 0.82).

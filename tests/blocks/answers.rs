@@ -163,8 +163,8 @@ fn layer_tables_and_summary_agree() {
     };
     let (ids_, hosts) = (text("block_id"), text("host"));
     let close = |a: f64, b: f64| (a - b).abs() <= 2e-5 * a.abs().max(b.abs()) + 1e-9;
-    let draws = table("block_samples.parquet");
-    let active: Vec<f32> = draws.column("active_ha").unwrap().f32().unwrap().into_no_null_iter().collect();
+    let samples = table("block_samples.parquet");
+    let active: Vec<f32> = samples.column("active_ha").unwrap().f32().unwrap().into_no_null_iter().collect();
     let n = active.len() / ids_.len();
     for (i, (id, host)) in ids_.iter().zip(&hosts).enumerate() {
         let feature = layer["features"].as_array().unwrap().iter().find(|f| f["id"] == id.as_str()).unwrap();
@@ -249,11 +249,11 @@ fn the_score_says_what_treating_the_chosen_blocks_truly_removes() {
     assert!(own > 0.0 && own < 1.0 && knowing < 1.0, "{control}");
     // Walking down the true list is near the best there is; no set of the same money is far above it.
     assert!(own <= knowing * 1.05, "{own} {knowing}");
-    let rivals = control["rivals"].as_array().unwrap();
+    let baselines = control["baselines"].as_array().unwrap();
     // Three figures, two windows, two orders.
-    assert_eq!(rivals.len(), 12, "{control}");
-    assert!(rivals.iter().all(|r| (0.0..1.0).contains(&num(&r["removed_share"]))), "{control}");
-    assert!(json["pooled"]["control"]["rivals"].as_array().unwrap().len() == 12);
+    assert_eq!(baselines.len(), 12, "{control}");
+    assert!(baselines.iter().all(|r| (0.0..1.0).contains(&num(&r["removed_share"]))), "{control}");
+    assert!(json["pooled"]["control"]["baselines"].as_array().unwrap().len() == 12);
     let text = pignut(&["score", &result().display().to_string(), &truth.display().to_string()]);
     let text = String::from_utf8(text.stdout).unwrap();
     assert!(

@@ -21,14 +21,14 @@ use pignut::internals::study::model_keys::Link;
 use pignut::internals::study::study_file::Study;
 
 fn records(west: f64, south: f64) -> Records {
-    let outline = MultiPolygon(vec![polygon![
+    let boundary = MultiPolygon(vec![polygon![
         (x: west + 1000.0, y: south + 1000.0), (x: west + 4000.0, y: south + 1000.0),
         (x: west + 4000.0, y: south + 3000.0), (x: west + 1000.0, y: south + 3000.0),
     ]]);
     let block = Block {
         id: "K1".into(),
         name: "K1".into(),
-        outline,
+        boundary,
         possum_cost_per_ha: None,
         ferret_cost_per_ha: None,
         possum_method: None,
@@ -37,7 +37,7 @@ fn records(west: f64, south: f64) -> Records {
     let operation = Operation {
         source: Source { file: "operations.csv".into(), row: 2 },
         block: 0,
-        vector: WildlifeHost::Possum,
+        host: WildlifeHost::Possum,
         start: date(2019, 6, 1),
         end: date(2019, 6, 30),
         efficacy: None,
@@ -54,7 +54,8 @@ fn the_fall_is_that_of_the_hazard_with_and_without_the_operation() {
     study.field.possum_half_life_years = 100.0;
     let g = grid(8, 8, 10);
     let records = records(g.west_m, g.south_m);
-    let shares = vec![pignut::internals::geography::area_shares::cell_shares(&g, &records.blocks[0].outline)];
+    let shares =
+        vec![pignut::internals::geography::area_shares::cell_shares(&g, &records.blocks[0].boundary)];
     let x = covariates(&study.field, &g, &records.operations, &shares);
     let posterior = |beta: f64| {
         let mut hyper = Hyper::start(&study.field, 1);
@@ -109,13 +110,13 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         .filter(|b| b.feasible)
         .min_by(|a, b| {
             let off = |b: &Block| {
-                let (c, land) = (b.outline.centroid().unwrap(), blank.land.centroid().unwrap());
+                let (c, land) = (b.boundary.centroid().unwrap(), blank.land.centroid().unwrap());
                 (c.x() - land.x()).hypot(c.y() - land.y())
             };
             off(a).total_cmp(&off(b))
         })
         .unwrap();
-    let at = block.outline.centroid().unwrap();
+    let at = block.boundary.centroid().unwrap();
     let day = |y: i16, m: i8| pignut::internals::records::day_number(date(y, m, 1));
     let focus = Focus {
         id: "F1".into(),
@@ -133,10 +134,10 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         }),
     };
     let scenario = Scenario { disease: true, foci: Some(vec![focus]), ..plain };
-    let district = simulate(&scenario).unwrap();
-    assert_eq!(district.operations.len(), 1);
+    let study_area = simulate(&scenario).unwrap();
+    assert_eq!(study_area.operations.len(), 1);
     let folder = tempfile::tempdir().unwrap();
-    write(&district, folder.path()).unwrap();
+    write(&study_area, folder.path()).unwrap();
     let p_active = |with: bool| {
         let mut study = Study::read(&folder.path().join("study.toml")).unwrap();
         study.run.warmup = 120;
@@ -148,7 +149,7 @@ fn an_eliminated_district_is_believed_clear_only_with_its_operation() {
         let analysis = prepared.analyse(&|_| ()).unwrap();
         let grid = &analysis.layout.grid;
         let on_land: Vec<f64> = (0..grid.cells())
-            .filter(|c| district.land.contains(&Point::from(grid.centre(*c))))
+            .filter(|c| study_area.land.contains(&Point::from(grid.centre(*c))))
             .map(|c| analysis.assessment.cells[c].p_active)
             .collect();
         if let Some(e) = analysis.assessment.operations.first() {

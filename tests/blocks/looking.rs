@@ -33,14 +33,14 @@ fn a_pig_that_tells_something_is_worth_less() {
     let active: Vec<f32> = (0..10).map(|d| if d < 5 { 100.0 } else { 0.0 }).collect();
     let positive: Vec<f32> = (0..10).map(|d| if d < 5 { 0.5 } else { 0.0 }).collect();
     let s = slate(&[(4000.0, &active, 9e6, &[0.0; 10])]);
-    let worth = |pigs: usize| {
+    let value = |pigs: usize| {
         let keys = Priorities { sample_pigs: pigs, ..Priorities::default() };
         look(&s.candidates[0], &positive, 0.01, &keys).value_of_sample
     };
-    assert!((worth(1) - 500.0).abs() < 0.1, "{}", worth(1));
+    assert!((value(1) - 500.0).abs() < 0.1, "{}", value(1));
     // Two pigs: clear twice with probability 0.625, of which a fifth holds 100: 0.375·60 − 10 = 12.5 ha.
-    assert!((worth(2) - 1250.0).abs() < 0.1, "{}", worth(2));
-    let many: Vec<f64> = [1, 2, 5, 10, 40].map(worth).to_vec();
+    assert!((value(2) - 1250.0).abs() < 0.1, "{}", value(2));
+    let many: Vec<f64> = [1, 2, 5, 10, 40].map(value).to_vec();
     assert!(many.windows(2).all(|w| w[0] <= w[1] + 1e-9) && many[4] <= 2000.0 + 1e-6, "{many:?}");
     // A pig that says the same whatever is true is worth nothing.
     let l = look(&s.candidates[0], &[0.3; 10], 0.01, &Priorities::default());

@@ -83,11 +83,11 @@ fn cases() -> impl Strategy<Value = (Candidates, Priorities, f64)> {
     let terms = (any::<u16>(), 0.0..1.0f64, 0usize..3);
     (prop::collection::vec(block, 4..6), terms, 0.0..1.2f64).prop_map(
         |(blocks, (bits, share, area), money)| {
-            let draws: Vec<[Vec<f32>; 2]> =
+            let samples: Vec<[Vec<f32>; 2]> =
                 blocks.iter().map(|b| [vec![b.1 as f32 * 10.0], vec![b.3 as f32 * 10.0]]).collect();
             let rows: Vec<(f64, &[f32], f64, &[f32])> = blocks
                 .iter()
-                .zip(&draws)
+                .zip(&samples)
                 .map(|(b, d)| {
                     (1000.0 * f64::from(b.0), d[0].as_slice(), 1000.0 * f64::from(b.2), d[1].as_slice())
                 })
@@ -343,7 +343,7 @@ fn sixty_blocks_are_decided_in_seconds() {
         state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
         (state >> 40) as f32 / (1u64 << 24) as f32
     };
-    let draws: Vec<[Vec<f32>; 2]> = (0..60)
+    let samples: Vec<[Vec<f32>; 2]> = (0..60)
         .map(|_| {
             let level = random();
             [0.8, 0.2].map(|share: f32| {
@@ -360,12 +360,12 @@ fn sixty_blocks_are_decided_in_seconds() {
         })
         .collect();
     let rows: Vec<(f64, &[f32], f64, &[f32])> =
-        draws.iter().zip(&costs).map(|(d, c)| (c.0, d[0].as_slice(), c.1, d[1].as_slice())).collect();
+        samples.iter().zip(&costs).map(|(d, c)| (c.0, d[0].as_slice(), c.1, d[1].as_slice())).collect();
     let s = slate(&rows);
     let start = std::time::Instant::now();
     let d = decide(&s, &Priorities::default()).unwrap();
     let seconds = start.elapsed().as_secs_f64();
     println!("60 blocks decided in {seconds:.2} s");
-    assert!(d.proven && d.draws_solved == 200);
+    assert!(d.proven && d.samples_solved == 200);
     assert!(seconds < 20.0, "{seconds} s");
 }

@@ -32,7 +32,7 @@ pub fn signed(ring: &[[f64; 2]]) -> f64 {
     ring.windows(2).map(|w| (w[0][0] - o[0]) * (w[1][1] - o[1]) - (w[1][0] - o[0]) * (w[0][1] - o[1])).sum()
 }
 
-pub fn outline(geometry: &Value) -> MultiPolygon<f64> {
+pub fn boundary(geometry: &Value) -> MultiPolygon<f64> {
     let ring = |r: &[[f64; 2]]| LineString(r.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
     let mut parts: Vec<Polygon<f64>> = Vec::new();
     for (exterior, r) in rings(geometry) {

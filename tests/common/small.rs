@@ -64,8 +64,8 @@ pub fn confirmed(mut pig: Pig) -> Pig {
 
 /// Pigs of every kind on a grid and just off it.
 ///
-/// In turn: exact, narrow, wide and unknown ages; days, months and years of death; every sex; gross inspection
-/// alone and each laboratory method; released sentinels; kills before the first period's end, at
+/// In turn: exact, narrow, wide and unknown ages; days, months and years of death; every sex; gross
+/// inspection alone and each laboratory method; released sentinels; kills before the first period's end, at
 /// the edge and beyond it.
 pub fn pigs(rng: &mut ChaCha12Rng, grid: &Grid, count: usize) -> Vec<Pig> {
     let (width, height) = (grid.cols as f64 * grid.cell_m, grid.rows as f64 * grid.cell_m);

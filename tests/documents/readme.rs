@@ -1,8 +1,7 @@
 //! Commands, versions and links in the documents.
 
 use super::files::fenced;
-use crate::common::files::read;
-use crate::common::files::root;
+use crate::common::files::{read, root};
 use crate::common::program::pignut;
 
 fn help(args: &[&str]) -> Option<String> {

@@ -1,7 +1,6 @@
 //! The top of the repository, and scripts that the documents name.
 
-use crate::common::files::root;
-use crate::common::files::{files, read};
+use crate::common::files::{files, read, root};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,8 +1,7 @@
 //! What no source file may hold, and how long it may be.
 
 use super::files::{code, is_source};
-use crate::common::files::root;
-use crate::common::files::{files, read};
+use crate::common::files::{files, read, root};
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -4,8 +4,7 @@
 //! environment, this test writes it anew.
 
 use super::files::{code, fenced, is_source};
-use crate::common::files::root;
-use crate::common::files::{files, read};
+use crate::common::files::{files, read, root};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -82,7 +81,8 @@ fn module_of(file: &Path) -> Module {
     parts
 }
 
-/// Every path that follows `crate::` in a piece of code, groups taken apart: `a::{b::C, d}` is `a::b::C` and `a::d`.
+/// Every path that follows `crate::` in a piece of code, groups taken apart: `a::{b::C, d}` is `a::b::C` and
+/// `a::d`.
 fn paths(code: &str) -> Vec<Module> {
     fn tree(text: &str, before: &Module, out: &mut Vec<Module>) -> usize {
         let mut path = before.clone();
@@ -388,14 +388,16 @@ fn picture(arrows: &BTreeMap<String, BTreeSet<String>>) -> String {
     let (width, height) = (widest * WIDTH, 60 + top * STEP);
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" role=\"img\" \
-         font-family=\"sans-serif\" font-size=\"15\">\n<title>Rooms of the library, each above those it uses</title>\n"
+         font-family=\"sans-serif\" font-size=\"15\">\n<title>Rooms of the library, each above those it \
+         uses</title>\n"
     );
     for (room, others) in arrows {
         for other in others.iter().filter(|o| !beyond(room, o)) {
             let ((x, y), (u, v)) = (at[room.as_str()], at[other.as_str()]);
             let _ = writeln!(
                 svg,
-                "<path d=\"M{x} {} L{u} {}\" stroke=\"#7a7f86\" fill=\"none\"/><circle cx=\"{u}\" cy=\"{}\" r=\"3\" \
+                "<path d=\"M{x} {} L{u} {}\" stroke=\"#7a7f86\" fill=\"none\"/><circle cx=\"{u}\" cy=\"{}\" \
+                 r=\"3\" \
                  fill=\"#7a7f86\"/>",
                 y + 16,
                 v - 16,
@@ -406,7 +408,8 @@ fn picture(arrows: &BTreeMap<String, BTreeSet<String>>) -> String {
     for (room, (x, y)) in &at {
         let _ = writeln!(
             svg,
-            "<rect x=\"{}\" y=\"{}\" width=\"112\" height=\"32\" rx=\"4\" fill=\"#f4f1ea\" stroke=\"#3b4a3f\"/>\
+            "<rect x=\"{}\" y=\"{}\" width=\"112\" height=\"32\" rx=\"4\" fill=\"#f4f1ea\" \
+             stroke=\"#3b4a3f\"/>\
              <text x=\"{x}\" y=\"{}\" text-anchor=\"middle\" fill=\"#1f2a24\">{room}</text>",
             x - 56,
             y - 16,

@@ -14,7 +14,8 @@ use rand_distr::{Distribution, StandardNormal};
 const LEAST: usize = 600;
 
 /// With the hazard known, no sampling is between the lives and what the assessment says of them: days, places
-/// and the share of lesions from another cause must be exactly as stated, over many more pigs than replicates have.
+/// and the share of lesions from another cause must be exactly as stated, over many more pigs than replicates
+/// have.
 #[test]
 fn given_the_hazard_positives_are_attributed_as_they_were_infected() {
     let design = Design {

@@ -110,7 +110,7 @@ fn heavier_tailed_dispersal_keeps_its_mean() {
 
 #[test]
 fn smaller_pockets_keep_their_places_and_totals() {
-    let (a, b) = (Scenario::fresh(81), Scenario { pocket_radius_scale: 0.5, ..Scenario::fresh(81) });
+    let (a, b) = (Scenario::fresh(81), Scenario { focus_radius_scale: 0.5, ..Scenario::fresh(81) });
     let (a, b) = (simulate(&a).unwrap(), simulate(&b).unwrap());
     assert_eq!(a.foci.len(), b.foci.len());
     for (x, y) in a.foci.iter().zip(&b.foci) {
@@ -127,7 +127,7 @@ fn smaller_pockets_keep_their_places_and_totals() {
 #[test]
 fn a_scenario_written_before_a_knob_was_there_is_neutral_in_it() {
     let mut old = serde_json::to_value(Scenario::fresh(3)).unwrap();
-    for knob in ["dispersal_shape", "litter_correlation", "pocket_radius_scale"] {
+    for knob in ["dispersal_shape", "litter_correlation", "focus_radius_scale"] {
         assert!(old.as_object_mut().unwrap().remove(knob).is_some());
     }
     assert_eq!(serde_json::from_value::<Scenario>(old).unwrap(), Scenario::fresh(3));

@@ -41,7 +41,8 @@ fn merging_pools_sums_and_pairs_seeds() {
     ] {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
-    // What the evidence page shows: the chosen measures, and areas of all study areas; raw rows of all shares.
+    // What the evidence page shows: the chosen measures, and areas of all study areas; raw rows of all
+    // shares.
     let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
     let headlines = read("wrong-headlines.md");
     assert!(

@@ -12,7 +12,7 @@ fn draws_are_of_the_density_that_is_sampled() {
     use pignut::internals::kernel::prior::{LEVEL, OPERATION, PERSISTENCE, RANGE, SD, log_prior};
     let p = FieldPrior::default();
     let mut rng = stream(11);
-    let draws: Vec<Vec<f64>> = (0..500).map(|_| hyper(&p, 1, &mut rng).to_vec()).collect();
+    let samples: Vec<Vec<f64>> = (0..500).map(|_| hyper(&p, 1, &mut rng).to_vec()).collect();
     let test = Uniformity::new(500, 100, 2000, 12);
     let bounds = [
         (LEVEL, -8.0, 5.0),
@@ -34,7 +34,7 @@ fn draws_are_of_the_density_that_is_sampled() {
             })
             .collect();
         let place = |x: f64| cumulative[(((x - from) / step) as usize).min(n - 1)] / sum;
-        let u: Vec<f64> = draws.iter().map(|d| place(d[i])).collect();
+        let u: Vec<f64> = samples.iter().map(|d| place(d[i])).collect();
         assert!(test.p_value(&u) > 0.01, "hyperparameter {i}: {}", test.p_value(&u));
     }
 }

@@ -38,8 +38,8 @@ fn merging_priors_pairs_pigs() {
     );
 }
 
-/// What is asked anew of fresh study areas: each prior once, every change reaches the study, and the page shows
-/// them.
+/// What is asked anew of fresh study areas: each prior once, every change reaches the study, and the page
+/// shows them.
 #[test]
 fn what_is_asked_again_is_what_the_page_shows() {
     let least = "[study]\nname = \"A\"\ncrs = \"EPSG:2193\"\n[records]\npigs = \"p.csv\"\n";

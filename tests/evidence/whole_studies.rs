@@ -30,7 +30,7 @@ fn recount(run: &Scored) {
     for (area, zone) in run.score.areas.iter().zip(&d.zones) {
         assert_eq!(area.zone_id, zone.id);
         let inside =
-            cells.iter().filter(|c| zone.outline.contains(&Coord { x: c.easting_m, y: c.northing_m }));
+            cells.iter().filter(|c| zone.boundary.contains(&Coord { x: c.easting_m, y: c.northing_m }));
         let any = inside.clone().any(|c| hazard(&d.foci, c.easting_m, c.northing_m) > 0.05);
         assert_eq!(area.active, any, "{}", zone.id);
         // Some cell of the area is active at least as probably as any one of its cells.
@@ -126,10 +126,10 @@ fn both_studies_run_in_shares_and_merge() {
     assert!((auc - run.score.auc.unwrap()).abs() < 1e-12);
     // The simple baselines are those of the score, and state no probability.
     let smoothed = rows.iter().find(|r| &r[0] == "kernel-smoothed prevalence, all years").unwrap();
-    let rival = run.score.rivals.iter().find(|r| {
+    let baseline = run.score.baselines.iter().find(|r| {
         r.name.starts_with("kernel") && r.window == pignut::internals::score::baselines::BaselineWindow::All
     });
-    assert_eq!((smoothed[2].parse().ok(), &smoothed[3]), (rival.unwrap().auc, ""));
+    assert_eq!((smoothed[2].parse().ok(), &smoothed[3]), (baseline.unwrap().auc, ""));
 
     says(&|i| if i == 1 { "0.5,1.5".into() } else { "0.5,0.5".into() });
     let fault = read_answers(&plain_folder.join("answers.csv"), &cells).unwrap_err();

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-fn district(folder: &Path) -> PathBuf {
+fn study_area(folder: &Path) -> PathBuf {
     let out = folder.join("study");
     let name = out.to_str().unwrap();
     let made = pignut(&[
@@ -43,7 +43,7 @@ fn positions(value: &Value, out: &mut Vec<[f64; 2]>) {
 #[test]
 fn published_layers_hold_no_recorded_place_and_no_small_count() {
     let dir = tempfile::tempdir().unwrap();
-    let study = district(dir.path());
+    let study = study_area(dir.path());
     let (toml, truth) = (study.join("study.toml"), study.join("truth"));
     let out = dir.path().join("result");
     let args = [
@@ -61,8 +61,8 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     assert!(matches!(ended.status.code(), Some(0 | 1)), "{}", said(&ended));
 
     let mut reader = csv::Reader::from_path(study.join("pigs.csv")).unwrap();
-    let heading = reader.headers().unwrap().clone();
-    let at = |name: &str| heading.iter().position(|h| h == name).unwrap_or_else(|| panic!("{name}"));
+    let column_name = reader.headers().unwrap().clone();
+    let at = |name: &str| column_name.iter().position(|h| h == name).unwrap_or_else(|| panic!("{name}"));
     let (id, lat, lon) = (at("occurrenceID"), at("decimalLatitude"), at("decimalLongitude"));
     let records: Vec<(String, String, String)> =
         reader.records().map(|r| r.unwrap()).map(|r| (r[id].into(), r[lat].into(), r[lon].into())).collect();
@@ -155,7 +155,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
 #[test]
 fn a_truth_or_a_side_that_cannot_be_is_said_before_the_long_work() {
     let dir = tempfile::tempdir().unwrap();
-    let study = district(dir.path());
+    let study = study_area(dir.path());
     let toml = study.join("study.toml");
     let out = dir.path().join("result");
     let run = |more: &[&str]| {

@@ -40,9 +40,8 @@ fn check_takes_stock_and_prices_the_gaps() {
     assert_eq!(silent, [&Value::from(9), &Value::from(4)]);
     let cost = |problem: &str| {
         let list = h["costs"].as_array().unwrap();
-        list.iter().find(|c| c["problem"] == problem).unwrap_or_else(|| panic!("{problem}: {h}"))["equivalent_complete_records_lost"]
-            .as_f64()
-            .unwrap()
+        let one = list.iter().find(|c| c["problem"] == problem);
+        one.unwrap_or_else(|| panic!("{problem}: {h}"))["equivalent_complete_records_lost"].as_f64().unwrap()
     };
     // By hand: shares of all pairs 1, 0.9/0.95325, 0.675/0.95325 and 0.95 (not recorded).
     let by_hand = (1.0 - 0.9 / 0.95325) + (1.0 - 0.675 / 0.95325) + 0.05;

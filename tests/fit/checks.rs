@@ -3,8 +3,7 @@
 use super::world::{SIDE_M, analysed, chances, examine, field, herd, lay_out, read, study, zone};
 use crate::common::random::stream;
 use crate::common::small::{grid, hazard, pigs};
-use pignut::internals::assess::model_checks::visible::visible;
-use pignut::internals::assess::model_checks::visible::visible_at_constant;
+use pignut::internals::assess::model_checks::visible::{visible, visible_at_constant};
 use pignut::internals::assess::model_checks::{Group, compare, groups};
 use pignut::internals::geography::layout::Layout;
 use pignut::internals::kernel::detection::reading_terms;
@@ -52,7 +51,7 @@ fn what_is_predicted_is_what_the_likelihood_sees() {
     assert!(by_field.iter().zip(&at_once).all(|(a, b)| (a - b).abs() < SINGLE));
 }
 
-fn district() -> Layout {
+fn study_area() -> Layout {
     lay_out(&study(), herd(3, 900, 2018), vec![zone("west", 0.0, 5000.0), zone("east", 7000.0, SIDE_M)])
 }
 
@@ -60,7 +59,7 @@ fn district() -> Layout {
 /// no more often small than uniform ones; an alarm over all comparisons together is as rare as promised.
 #[test]
 fn where_the_model_is_true_p_values_are_even_and_alarms_rare() {
-    let layout = district();
+    let layout = study_area();
     let truth = chances(&layout, &field(&layout, |x| if x < 6000.0 { 0.4 } else { 0.05 }));
     let groups = groups(&layout);
     let kinds: Vec<Group> = groups.iter().map(|g| g.0).collect();
@@ -93,7 +92,7 @@ fn where_the_model_is_true_p_values_are_even_and_alarms_rare() {
 /// The whole way: records from the model, ages shifted on purpose, positives moved into one class on purpose.
 #[test]
 fn records_of_the_model_fit_and_spoilt_ones_do_not() {
-    let mut layout = district();
+    let mut layout = study_area();
     let truth = chances(&layout, &field(&layout, |x| if x < 6000.0 { 0.4 } else { 0.05 }));
     examine(&mut layout, &truth, 5);
     let sound = analysed(layout.clone());
@@ -168,7 +167,7 @@ fn ages_that_are_shifted_are_found_out() {
 /// A positive far from any other, a piglet: the most surprising record, by name.
 #[test]
 fn the_most_surprising_record_is_named() {
-    let mut layout = district();
+    let mut layout = study_area();
     let truth = chances(&layout, &field(&layout, |x| if x < 6000.0 { 0.4 } else { 0.0 }));
     examine(&mut layout, &truth, 6);
     let odd = layout

@@ -11,7 +11,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Output;
 
-fn district(folder: &Path) {
+fn study_area(folder: &Path) {
     let scenario = Scenario { pigs_target: 120, extent_km: 12.0, years: 4, ..Scenario::fresh(3) };
     let effort = "chains = 2\nwarmup = 20\ntrajectories = 44\nposterior_samples = 60\n";
     write_study_with_effort(&scenario, folder, effort);
@@ -36,7 +36,7 @@ fn flags(t: &DataFrame, name: &str) -> Vec<bool> {
 #[test]
 fn a_run_says_what_holds_under_other_inputs() {
     let dir = tempfile::tempdir().unwrap();
-    district(dir.path());
+    study_area(dir.path());
     let ended = run(dir.path(), "again", &["--sensitivity", "--hold-out", "--threads", "2"]);
     let (said, messages) = (String::from_utf8_lossy(&ended.stdout), String::from_utf8_lossy(&ended.stderr));
     let result = dir.path().join("again");
@@ -48,7 +48,8 @@ fn a_run_says_what_holds_under_other_inputs() {
     assert!(areas > 0);
     assert!(
         messages.contains(&format!(
-            "running again: 9 with other inputs or another seed, 2 assessed anew from the same posterior samples, \
+            "running again: 9 with other inputs or another seed, 2 assessed anew from the same posterior \
+             samples, \
              {areas} without the pigs of an area; {} × 2 chains of 20 + 33 trajectories",
             9 + areas
         )),
@@ -131,7 +132,7 @@ fn a_run_says_what_holds_under_other_inputs() {
 #[test]
 fn counts_of_the_fit_are_those_of_the_records() {
     let dir = tempfile::tempdir().unwrap();
-    district(dir.path());
+    study_area(dir.path());
     run(dir.path(), "once", &[]);
     let result = dir.path().join("once");
     let summary: Value = serde_json::from_slice(&fs::read(result.join("summary.json")).unwrap()).unwrap();

@@ -9,8 +9,7 @@ use pignut::internals::assess::model_checks::visible::visible;
 use pignut::internals::geography::layout::Layout;
 use pignut::internals::ingest::Account;
 use pignut::internals::kernel::exposure::age_class_weights;
-use pignut::internals::pipeline::analysis::Analysis;
-use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::pipeline::analysis::{Analysis, Prepared};
 use pignut::internals::records::{Age, Inspection, Pig, Reading, Records, Zone};
 use pignut::internals::study::study_file::Study;
 use rand::RngExt;
@@ -34,7 +33,7 @@ pub fn zone(id: &str, west: f64, east: f64) -> Zone {
     Zone {
         id: id.into(),
         name: format!("{id} land"),
-        outline: MultiPolygon(vec![Polygon::new(LineString(ring), Vec::new())]),
+        boundary: MultiPolygon(vec![Polygon::new(LineString(ring), Vec::new())]),
         prior_free: None,
         introduction_per_year: None,
     }

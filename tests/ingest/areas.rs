@@ -60,9 +60,9 @@ fn areas_arrive_in_metres() {
     assert!(read.account.findings.iter().all(|f| f.file == "pigs.csv"), "{:?}", read.account.findings);
     use geo::Area;
     let r = &read.records;
-    for outline in [&r.zones[0].outline, &r.blocks[0].outline, &r.cover[0].outline] {
+    for boundary in [&r.zones[0].boundary, &r.blocks[0].boundary, &r.cover[0].boundary] {
         // 100 km² to a square metre per corner: nine decimals of a degree are 0.1 mm.
-        assert!((outline.unsigned_area() - 1e8).abs() < 10.0, "{}", outline.unsigned_area());
+        assert!((boundary.unsigned_area() - 1e8).abs() < 10.0, "{}", boundary.unsigned_area());
     }
     assert_eq!((r.zones[0].id.as_str(), r.zones[0].name.as_str()), ("7", "7"));
     assert_eq!((r.zones[0].prior_free, r.zones[0].introduction_per_year), (Some(0.9), Some(0.05)));

@@ -49,7 +49,8 @@ fn a_column_map_reads_a_sheet_with_headings_of_its_own() {
     ));
 }
 
-/// A column name mapped wrongly must not send the reader to another column, nor two column names be taken for one.
+/// A column name mapped wrongly must not send the reader to another column, nor two column names be taken for
+/// one.
 #[test]
 fn a_map_of_columns_is_followed_or_refused() {
     let dir = tempfile::tempdir().unwrap();

@@ -47,7 +47,7 @@ fn garbage() -> impl Strategy<Value = String> {
     ]
 }
 
-const HEADINGS: [&str; 17] = [
+const COLUMN_NAMES: [&str; 17] = [
     "occurrenceID",
     "eventDate",
     "decimalLatitude",
@@ -68,7 +68,7 @@ const HEADINGS: [&str; 17] = [
 ];
 
 fn sound_row(i: usize) -> Vec<String> {
-    let mut row = vec![String::new(); HEADINGS.len()];
+    let mut row = vec![String::new(); COLUMN_NAMES.len()];
     let set = [
         (0, format!("P{i}")),
         (1, format!("2021-03-{:02}", i % 28 + 1)),
@@ -122,7 +122,7 @@ proptest! {
     #[test]
     fn garbage_in_any_cell_never_loses_a_record(
         rows in 1usize..9,
-        spoilt in prop::collection::vec((0usize..9, 0usize..HEADINGS.len(), garbage()), 0..12),
+        spoilt in prop::collection::vec((0usize..9, 0usize..COLUMN_NAMES.len(), garbage()), 0..12),
     ) {
         let dir = tempfile::tempdir().unwrap();
         let mut table: Vec<Vec<String>> = (0..rows).map(sound_row).collect();
@@ -133,7 +133,7 @@ proptest! {
         // mark that ran away. Neither is meant here.
         let full = table.iter().filter(|r| r.iter().any(|c| !c.trim().is_empty())).count();
         let mut writer = csv::Writer::from_path(dir.path().join("pigs.csv")).unwrap();
-        writer.write_record(HEADINGS).unwrap();
+        writer.write_record(COLUMN_NAMES).unwrap();
         for row in &table {
             writer.write_record(row).unwrap();
         }

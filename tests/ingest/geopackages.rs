@@ -33,7 +33,7 @@ fn a_layer_of_a_geopackage_is_chosen_by_name() {
     plain.areas.blocks = Some("../../bad-input/blocks.geojson".into());
     let plain = read(&plain).unwrap();
     for (a, b) in all.records.blocks.iter().zip(&plain.records.blocks) {
-        let (a, b) = (a.outline.unsigned_area(), b.outline.unsigned_area());
+        let (a, b) = (a.boundary.unsigned_area(), b.boundary.unsigned_area());
         assert!((a - b).abs() < 1e-6 * b && b > 9e7, "{a} {b}");
     }
     study.areas.zones = Some("layers.gpkg".into());

@@ -50,7 +50,8 @@ fn coverage_is_the_product_over_pigs() {
     let study = study();
     let g = grid(14, 17, 10);
     let mut records = Records { pigs: pigs(&mut stream(11), &g, 44), ..Records::default() };
-    // A lesion that the laboratory did not confirm is found out for coverage and no pig with no visible lesion for freedom.
+    // A lesion that the laboratory did not confirm is found out for coverage and no pig with no visible
+    // lesion for freedom.
     for pig in records.pigs.iter_mut().take(8) {
         (pig.inspection.gross_lesion, pig.inspection.lab_result) = (Some(true), Some(LabResult::Negative));
         pig.reading = Reading::Clear;

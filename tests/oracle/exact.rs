@@ -8,8 +8,9 @@ use pignut::internals::kernel::home_range::AxisMass;
 use pignut::internals::kernel::likelihood::{Likelihood, PigTerms};
 use pignut::internals::kernel::model::Model;
 use pignut::internals::kernel::prior::{Hyper, LEVEL, PERSISTENCE, RANGE, SD};
+use pignut::internals::sampler::chains::run_chain;
 use pignut::internals::sampler::diagnostics::convergence;
-use pignut::internals::sampler::hmc::{Settings, run_chain};
+use pignut::internals::sampler::hmc::Settings;
 use pignut::internals::study::model_keys::{FieldPrior, Link};
 use rayon::prelude::*;
 

@@ -38,7 +38,7 @@ fn hyper(operations: usize) -> Hyper {
 }
 
 fn operation(n: usize) -> Covariate {
-    Covariate { vector: WildlifeHost::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
+    Covariate { host: WildlifeHost::Possum, x: (0..n).map(|i| ((i as f64) * 0.37).sin().abs()).collect() }
 }
 
 /// The symmetric root of the correlations ρ^|i−j|, by the iteration of Denman & Beavers (1976).

@@ -24,9 +24,9 @@ fn model<R: Real>(study: &Study, grid: &Grid, count: usize, seed: u64) -> Model<
     let covariates = [WildlifeHost::Possum, WildlifeHost::Ferret]
         .into_iter()
         .enumerate()
-        .map(|(k, vector)| {
+        .map(|(k, host)| {
             let x = (0..grid.field_len()).map(|i| ((i * (k + 2)) as f64 * 0.31).sin().powi(2)).collect();
-            Covariate { vector, x }
+            Covariate { host, x }
         })
         .collect();
     Model::new(&study.field, shape_of(study, grid), covariates, Likelihood::new(&list, study, grid))

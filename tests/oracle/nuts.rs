@@ -9,9 +9,9 @@ use pignut::internals::kernel::likelihood::Likelihood;
 use pignut::internals::kernel::model::Model;
 use pignut::internals::numerics::real::{Real, dot};
 use pignut::internals::records::{Age, Pig, Sex};
+use pignut::internals::sampler::chains::run_chain;
 use pignut::internals::sampler::diagnostics::convergence;
 use pignut::internals::sampler::hmc;
-use pignut::internals::sampler::hmc::run_chain;
 use rand::RngExt;
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -128,12 +128,12 @@ type Run = Vec<Vec<Vec<f64>>>;
 pub fn nuts_chain(
     model: &dyn Fn() -> Model,
     (chain, seed): (u64, u64),
-    (tune, draws): (usize, usize),
+    (tune, samples): (usize, usize),
     mut keep: impl FnMut(&mut Model, &[f64], &[f64]),
 ) -> usize {
     let mut settings = DiagNutsSettings {
         num_tune: tune as u64,
-        num_draws: draws as u64,
+        num_draws: samples as u64,
         maxdepth: 8,
         ..Default::default()
     };
@@ -146,7 +146,7 @@ pub fn nuts_chain(
     let start: Vec<f64> = (0..m.dim()).map(|_| rng.random_range(-0.5..0.5)).collect();
     sampler.set_position(&start).expect("the density is defined at the start");
     let mut divergent = 0;
-    for i in 0..tune + draws {
+    for i in 0..tune + samples {
         let (q, progress) = sampler.draw().expect("the density is defined everywhere");
         if i >= tune {
             divergent += usize::from(progress.diverging);

@@ -224,13 +224,13 @@ fn a_run_agrees_with_long_runs_of_a_general_sampler() {
         let model = Model::<f64>::of(&layout);
         assert_eq!(model.dim(), reference.unknowns);
         let posterior = sample(&layout.study, Model::of(&layout), &|| Model::of(&layout), &[], &|_| ());
-        let draws: Vec<Vec<f64>> = (0..posterior.draws())
+        let samples: Vec<Vec<f64>> = (0..posterior.samples())
             .map(|d| {
                 let field = &posterior.hazard[d];
                 values(&layout, |i| f64::from(field[i]), &posterior.hyper[d], posterior.log_likelihood[d])
             })
             .collect();
-        let run: Run = draws.chunks(TRAJECTORIES).map(<[Vec<f64>]>::to_vec).collect();
+        let run: Run = samples.chunks(TRAJECTORIES).map(<[Vec<f64>]>::to_vec).collect();
         assert_eq!(run.len(), layout.study.run.chains);
         let mut hold = |what: String, found: (f64, f64), wanted: (f64, f64)| {
             let z = (found.0 - wanted.0).abs() / found.1.hypot(wanted.1);
@@ -276,7 +276,7 @@ fn chains_end_when_there_is_enough() {
     let early = run(true);
     let taken = early.trajectories();
     assert!((100..3000).contains(&taken), "{taken} trajectories");
-    assert_eq!(early.draws(), 60);
+    assert_eq!(early.samples(), 60);
     assert!(early.shortfalls(&watches).is_empty(), "{:?}", early.shortfalls(&watches));
     assert!(early.chains.iter().all(|c| c.trajectories == taken));
     assert_eq!(run(false).trajectories(), 3000);

@@ -166,12 +166,12 @@ fn coverage_by_year_agrees_with_the_history() {
     for f in run.features("zones.geojson") {
         let ring = &rings(&f["geometry"])[0].1;
         let places: Vec<Coord> = ring.iter().map(|p| Coord { x: p[0], y: p[1] }).collect();
-        let outline = Polygon::new(LineString(projector.from_wgs84(&places).unwrap()), vec![]);
+        let boundary = Polygon::new(LineString(projector.from_wgs84(&places).unwrap()), vec![]);
         for y in f["properties"]["history"].as_array().unwrap() {
             let year = num(y, "year") as i32;
             let inside: Vec<f64> = (0..seen.len())
                 .filter(|i| years[*i] == year)
-                .filter(|i| geo::Contains::contains(&outline, &Coord { x: easting[*i], y: northing[*i] }))
+                .filter(|i| geo::Contains::contains(&boundary, &Coord { x: easting[*i], y: northing[*i] }))
                 .map(|i| seen[i])
                 .collect();
             let mean = inside.iter().sum::<f64>() / inside.len() as f64;
@@ -202,8 +202,8 @@ fn gaps_hold_the_land_below_the_target() {
     };
     let gaps: Vec<(Value, MultiPolygon<f64>)> =
         run.features("gaps.geojson").into_iter().map(|f| (f["properties"].clone(), metres(&f))).collect();
-    for (p, outline) in &gaps {
-        let ha = outline.unsigned_area() / 10_000.0;
+    for (p, boundary) in &gaps {
+        let ha = boundary.unsigned_area() / 10_000.0;
         // Land is counted by 25 sub-points a cell, the boundary exactly.
         let allowed = 0.05 * ha + 60.0;
         assert!((ha - num(p, "area_ha")).abs() < allowed, "{ha} {p}");

@@ -1,7 +1,7 @@
 //! Figures of cells, positives and origins, held against one another across layers and tables.
 
 use super::study_run::{QUANTILES, ROUNDING_REL, base};
-use crate::common::geojson::{outline, rings};
+use crate::common::geojson::{boundary, rings};
 use crate::common::result::{close, dates, num, numbers, texts, word};
 use geo::{Area, BooleanOps, Centroid, Coord};
 use pignut::internals::assess::cells::Standing;
@@ -184,7 +184,7 @@ fn origins_hold_the_mass_they_should_and_lie_within_one_another() {
     assert_eq!(areas.len(), positives.len(), "an origin for each");
     for (id, levels) in &areas {
         assert_eq!(levels.keys().map(String::as_str).collect::<Vec<_>>(), ["0.5", "0.9"], "{id}");
-        let [inner, outer] = ["0.5", "0.9"].map(|l| outline(&levels[l]["geometry"]));
+        let [inner, outer] = ["0.5", "0.9"].map(|l| boundary(&levels[l]["geometry"]));
         // Rounding of corners to 1e-7 degree along a boundary of some 100 km (1 degree).
         const SLIVER_DEG2: f64 = 1e-6;
         assert!(inner.difference(&outer).unsigned_area() < SLIVER_DEG2, "{id}");

@@ -9,8 +9,8 @@ use std::collections::BTreeSet;
 fn district_degrees() -> [(f64, f64); 2] {
     let path = base().folder.path().join("study/pigs.csv");
     let mut reader = csv::Reader::from_path(path).unwrap();
-    let headings = reader.headers().unwrap().clone();
-    let column = |name: &str| headings.iter().position(|h| h == name).unwrap();
+    let column_names = reader.headers().unwrap().clone();
+    let column = |name: &str| column_names.iter().position(|h| h == name).unwrap();
     let at = [column("decimalLongitude"), column("decimalLatitude")];
     let mut range = [(f64::INFINITY, f64::NEG_INFINITY); 2];
     for row in reader.records() {

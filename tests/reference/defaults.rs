@@ -5,8 +5,7 @@
 use crate::common::home_range::range_sd_m;
 use pignut::internals::kernel::detection::Ramp;
 use pignut::internals::kernel::home_range::displacement_sd_m;
-use pignut::internals::records::CIRCLE_95;
-use pignut::internals::records::{DAYS_PER_MONTH, Sex};
+use pignut::internals::records::{CIRCLE_95, DAYS_PER_MONTH, Sex};
 use pignut::internals::study::model_keys::{
     Coverage, Detection, Dispersal, Exposure, FieldPrior, HomeRange, Recent,
 };

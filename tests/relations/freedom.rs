@@ -33,15 +33,15 @@ impl Land {
     fn new(pigs: Vec<Pig>) -> Land {
         let area = |id: &str, west: f64| {
             let low = Coord { x: WEST_M + west, y: SOUTH_M + 1000.0 };
-            let outline = MultiPolygon(vec![
+            let boundary = MultiPolygon(vec![
                 Rect::new(low, Coord { x: low.x + 9000.0, y: low.y + 18_000.0 }).to_polygon(),
             ]);
-            Zone { id: id.into(), name: id.into(), outline, prior_free: None, introduction_per_year: None }
+            Zone { id: id.into(), name: id.into(), boundary, prior_free: None, introduction_per_year: None }
         };
         let records =
             Records { pigs, zones: vec![area("West", 1000.0), area("East", 10_000.0)], ..Records::default() };
         let grid = grid(20, 20, 10);
-        let shares = shares_of(&grid, records.zones.iter().map(|z| &z.outline));
+        let shares = shares_of(&grid, records.zones.iter().map(|z| &z.boundary));
         Land { study: study(), grid, records, shares, habitat: Habitat::default() }
     }
     fn layout(&self) -> Layout {

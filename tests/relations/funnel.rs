@@ -1,7 +1,8 @@
 //! The sampler in a place too narrow for its step: a funnel whose mouth is known.
 
+use pignut::internals::sampler::chains::run_chain;
 use pignut::internals::sampler::diagnostics::convergence;
-use pignut::internals::sampler::hmc::{Settings, Target, run_chain};
+use pignut::internals::sampler::hmc::{Settings, Target};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 /// x ~ N(0, 1); y given x ~ N(0, e^(2·1.2·x)): the funnel of Neal (2003), Slice sampling, §8, in two

@@ -55,9 +55,9 @@ fn mob() -> Vec<Pig> {
         .collect();
     out.push(confirmed(base.clone()));
     out.push(Pig { sex: Sex::Male, ..base.clone() });
-    let mut knife = base.clone();
-    knife.inspection.lab_method = Some(LabMethod::Pcr);
-    out.push(knife);
+    let mut gross = base.clone();
+    gross.inspection.lab_method = Some(LabMethod::Pcr);
+    out.push(gross);
     let mut one_pair = base;
     one_pair.inspection.node_pairs = Some(vec![NodePair::Mandibular]);
     out.push(one_pair);

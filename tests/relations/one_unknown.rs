@@ -6,13 +6,14 @@ use pignut::internals::kernel::field::shape_of;
 use pignut::internals::kernel::likelihood::Likelihood;
 use pignut::internals::kernel::model::Model;
 use pignut::internals::records::{Age, Pig};
+use pignut::internals::sampler::chains::run_chain;
 use pignut::internals::sampler::diagnostics::convergence;
-use pignut::internals::sampler::hmc::{Settings, run_chain};
+use pignut::internals::sampler::hmc::Settings;
 use pignut::internals::study::model_keys::Link;
 use pignut::internals::study::study_file::Study;
 
 /// A study area of one hazard, and pigs of it.
-fn district() -> (Study, Vec<Pig>) {
+fn study_area() -> (Study, Vec<Pig>) {
     let mut study = study();
     study.field.fixed = true;
     // No variation over space and time is left: the level is the one unknown.
@@ -52,11 +53,11 @@ fn quadrature(study: &Study, list: &[Pig]) -> (f64, f64) {
     (mean, (second / total - mean * mean).sqrt())
 }
 
-/// Pigs with no visible lesion have a likelihood that falls in λ, positives one that rises: with one unknown, the
-/// posterior mean must follow (monotone likelihood ratio).
+/// Pigs with no visible lesion have a likelihood that falls in λ, positives one that rises: with one unknown,
+/// the posterior mean must follow (monotone likelihood ratio).
 #[test]
 fn a_clear_pig_never_raises_the_hazard_and_a_positive_never_lowers_it() {
-    let (study, list) = district();
+    let (study, list) = study_area();
     let (before, _) = quadrature(&study, &list);
     let g = grid(6, 6, 4);
     for months in [3.5, 7.0, 12.0, 26.0, 90.0] {
@@ -84,7 +85,7 @@ fn a_clear_pig_never_raises_the_hazard_and_a_positive_never_lowers_it() {
 
 #[test]
 fn the_sampler_finds_the_posterior_of_quadrature() {
-    let (study, list) = district();
+    let (study, list) = study_area();
     let (mean, sd) = quadrature(&study, &list);
     let g = grid(6, 6, 4);
     let chains: Vec<Vec<f64>> = (0..2)

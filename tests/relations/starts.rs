@@ -7,14 +7,14 @@ use pignut::internals::simulate::study_area::simulate;
 use pignut::internals::simulate::write::write;
 use pignut::internals::study::study_file::Study;
 
-/// Study area 109, in which the first trajectory thrown one chain of four to a field without variation where its
-/// noise had not settled first: after this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it is),
-/// and in a whole run the chain came back after a third of its thousand trajectories.
+/// Study area 109, in which the first trajectory thrown one chain of four to a field without variation where
+/// its noise had not settled first: after this short a warm-up the ln s.d. had a spread of 2.9 (0.2 as it
+/// is), and in a whole run the chain came back after a third of its thousand trajectories.
 #[test]
 fn no_chain_is_flung_off_to_a_flat_field() {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let district = simulate(&Scenario::fresh(109)).expect("the scenario is possible");
-    write(&district, folder.path()).expect("the district can be written");
+    let study_area = simulate(&Scenario::fresh(109)).expect("the scenario is possible");
+    write(&study_area, folder.path()).expect("the district can be written");
     let mut study = Study::read(&folder.path().join("study.toml")).expect("the district is a study");
     // Too short for such a chain to come back.
     study.run.warmup = 60;

@@ -9,7 +9,7 @@ use pignut::internals::kernel::model::Model;
 use pignut::internals::study::study_file::Study;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-fn draws(study: &Study, threads: usize) -> (Posterior, usize) {
+fn samples(study: &Study, threads: usize) -> (Posterior, usize) {
     let g = grid(7, 6, 4);
     let list = pigs(&mut stream(51), &g, 60);
     let at_start = Model::new(&study.field, shape_of(study, &g), vec![], Likelihood::new(&list, study, &g));
@@ -32,10 +32,10 @@ fn one_thread_and_two_give_the_same_draws() {
     study.run.warmup = 40;
     study.run.trajectories = 60;
     study.run.posterior_samples = 90;
-    let (one, trajectories) = draws(&study, 1);
-    let (two, _) = draws(&study, 2);
+    let (one, trajectories) = samples(&study, 1);
+    let (two, _) = samples(&study, 2);
     assert_eq!(trajectories, 300, "progress is called once a trajectory");
-    assert_eq!((one.draws(), one.hyper.len(), one.log_likelihood.len()), (90, 90, 90));
+    assert_eq!((one.samples(), one.hyper.len(), one.log_likelihood.len()), (90, 90, 90));
     let bits = |p: &Posterior| p.hazard.iter().flatten().map(|v| v.to_bits()).collect::<Vec<u32>>();
     assert_eq!(bits(&one), bits(&two));
     assert_eq!(one.hyper, two.hyper);
@@ -44,5 +44,5 @@ fn one_thread_and_two_give_the_same_draws() {
     assert_eq!(one.chains, two.chains);
     // And the seed matters.
     study.study.seed = 2;
-    assert_ne!(bits(&one), bits(&draws(&study, 2).0));
+    assert_ne!(bits(&one), bits(&samples(&study, 2).0));
 }

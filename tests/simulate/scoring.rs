@@ -59,8 +59,8 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let ninety = good.origins[1];
     assert!((ninety.held.share().unwrap() - 0.9).abs() < 1e-9);
     assert!((ninety.area_sum_km2 - 0.9 * infected as f64).abs() < 1e-6);
-    assert_eq!(good.rivals.len(), 4);
-    let smooth = good.rivals.iter().find(|r| r.bandwidth_m.is_some()).unwrap();
+    assert_eq!(good.baselines.len(), 4);
+    let smooth = good.baselines.iter().find(|r| r.bandwidth_m.is_some()).unwrap();
     assert!(smooth.auc.unwrap() > 0.6 && smooth.auc.unwrap() <= 1.0, "{smooth:?}");
 
     write_run(
@@ -75,7 +75,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     assert!((bad.hot.estimated_sum_per_year / bad.hot.true_sum_per_year - 1.5).abs() < 1e-9);
     assert_eq!(bad.windows[0].coverage.ninety_five.share(), Some(0.0));
     assert_eq!(bad.origins[1].held.share(), Some(0.0));
-    assert_eq!(bad.rivals, good.rivals, "the rivals do not look at the run's answer");
+    assert_eq!(bad.baselines, good.baselines, "the rivals do not look at the run's answer");
 
     let both = pool(&[good.clone(), bad.clone()]);
     assert_eq!(both.cells, good.cells + bad.cells);
@@ -104,7 +104,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let back: pignut::internals::score::Score = serde_json::from_str(&json).unwrap();
     // The JSON reader may be off in the last bit of a long decimal; counts come back exactly.
     assert!((back.constant_brier_sum - good.constant_brier_sum).abs() < 1e-9);
-    assert!((back.rivals[1].auc.unwrap() - good.rivals[1].auc.unwrap()).abs() < 1e-12);
+    assert!((back.baselines[1].auc.unwrap() - good.baselines[1].auc.unwrap()).abs() < 1e-12);
     assert_eq!((back.windows.clone(), back.resident_hazard), (good.windows.clone(), good.resident_hazard));
 }
 

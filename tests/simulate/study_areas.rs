@@ -124,7 +124,8 @@ fn a_disease_free_district_holds_no_infected_pig() {
         let d = simulate(&Scenario::disease_free(seed)).unwrap();
         assert!(d.foci.is_empty());
         assert!(d.pigs.iter().all(|p| p.truth.infection.is_none()));
-        // Lesions from another cause occur (0.006 of 2200 = 13, ±4 s.d. = 0 to 28), laboratory positives hardly ever.
+        // Lesions from another cause occur (0.006 of 2200 = 13, ±4 s.d. = 0 to 28), laboratory positives
+        // hardly ever.
         let lesions = d.pigs.iter().filter(|p| p.gross_lesion).count();
         assert!((1..=28).contains(&lesions), "{lesions} look-alikes");
         assert!(d.pigs.iter().all(|p| !p.is_confirmed()));
@@ -139,7 +140,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     assert!((2_000..=3_000).contains(&d.pigs.len()));
     assert_eq!(d.operations.len(), 1);
     let (zones, pigs) = (&d.zones, &d.pigs);
-    let inside = |zone: usize| pigs.iter().filter(move |p| zones[zone].outline.contains(&place(p)));
+    let inside = |zone: usize| pigs.iter().filter(move |p| zones[zone].boundary.contains(&place(p)));
     let six_months = inside(0).filter(|p| p.is_confirmed() && p.truth.infection.is_some());
     assert!(
         six_months.filter(|p| p.age_months.is_some_and(|a| a.0 >= 5.0 && a.1 <= 7.0)).count() >= 1,
@@ -148,9 +149,9 @@ fn the_demo_is_the_district_that_was_ordered() {
     // Areas and blocks are the land, to a hectare.
     let land = d.land.unsigned_area();
     for parts in [
-        d.zones.iter().map(|z| z.outline.unsigned_area()).sum::<f64>(),
-        d.blocks.iter().map(|b| b.outline.unsigned_area()).sum::<f64>(),
-        d.cover.iter().map(|c| c.outline.unsigned_area()).sum::<f64>(),
+        d.zones.iter().map(|z| z.boundary.unsigned_area()).sum::<f64>(),
+        d.blocks.iter().map(|b| b.boundary.unsigned_area()).sum::<f64>(),
+        d.cover.iter().map(|c| c.boundary.unsigned_area()).sum::<f64>(),
     ] {
         assert!((parts - land).abs() < 10_000.0, "{parts} m² of {land} m²");
     }
@@ -159,7 +160,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     let start = f.decline.as_ref().unwrap().start_day;
     let hazard = |day: f64| hazard_per_year(&d.foci, f.easting_m, f.northing_m, day);
     assert!(hazard(start) > 0.5 && hazard(day_number(d.as_of)) < 0.05);
-    assert!(d.blocks[d.operations[0].block].outline.contains(&Coord { x: f.easting_m, y: f.northing_m }));
+    assert!(d.blocks[d.operations[0].block].boundary.contains(&Coord { x: f.easting_m, y: f.northing_m }));
     // The third area was never infected: hardly a pig was shot there where the hazard exceeded 0.02.
     let near =
         |p: &SimulatedPig| hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02;
@@ -167,7 +168,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     assert!(exposed * 100 < inside(2).count(), "{exposed} pigs of the third area stood in a pocket");
     // Poorly looked at somewhere: one block has less than a third of the pigs of the median block.
     let mut counts: Vec<usize> =
-        d.blocks.iter().map(|b| d.pigs.iter().filter(|p| b.outline.contains(&place(p))).count()).collect();
+        d.blocks.iter().map(|b| d.pigs.iter().filter(|p| b.boundary.contains(&place(p))).count()).collect();
     counts.sort_unstable();
     assert!(counts[0] * 3 < counts[counts.len() / 2], "{counts:?}");
 }

@@ -32,7 +32,7 @@ pub mod table;
 use crate::studies::calibration::study_area::Design;
 use crate::studies::uniformity::{Rank, rank};
 use pignut::internals::assess::attribution::attribute_one;
-use pignut::internals::assess::cells::{Smoother, recent_mean, resident_draws};
+use pignut::internals::assess::cells::{Smoother, recent_mean, resident_samples};
 use pignut::internals::assess::watches;
 use pignut::internals::geography::layout::Layout;
 use pignut::internals::inference::posterior::{Posterior, Watch, sample};
@@ -158,19 +158,19 @@ pub fn replicate(
         ranks: Vec::new(),
         events: Vec::new(),
     };
-    let mut place = |quantity: &str, truth: f64, draws: &[f64], rng: &mut ChaCha12Rng| {
-        out.ranks.push(RankOf { quantity: quantity.into(), truth, rank: rank(truth, draws, rng) });
+    let mut place = |quantity: &str, truth: f64, samples: &[f64], rng: &mut ChaCha12Rng| {
+        out.ranks.push(RankOf { quantity: quantity.into(), truth, rank: rank(truth, samples, rng) });
     };
     for watch in watches.iter().filter(|w| w.needs_ess) {
         let name = watch.name.split(':').next().unwrap_or_default();
-        let draws: Vec<f64> =
+        let samples: Vec<f64> =
             posterior.hazard.iter().map(|f| weighted(watch, |i| f64::from(f[i]), f.len())).collect();
-        place(name, weighted(watch, |i| hazard[i], hazard.len()), &draws, &mut rng);
+        place(name, weighted(watch, |i| hazard[i], hazard.len()), &samples, &mut rng);
     }
     let hypers: Vec<Vec<f64>> = posterior.hyper.iter().map(|h: &Hyper| believed.coordinates(h)).collect();
     for (j, name) in believed.sampled_names().iter().enumerate() {
-        let draws: Vec<f64> = hypers.iter().map(|h| h[j]).collect();
-        place(name, eta[j], &draws, &mut rng);
+        let samples: Vec<f64> = hypers.iter().map(|h| h[j]).collect();
+        place(name, eta[j], &samples, &mut rng);
     }
     place("log_likelihood", log_likelihood, &posterior.log_likelihood, &mut rng);
     place("expected_positives", expected, &expected_draws, &mut rng);
@@ -180,12 +180,13 @@ pub fn replicate(
     let field: Vec<f32> = hazard.iter().map(|v| *v as f32).collect();
     let recent = recent_mean(&layout.grid, &field, &layout.recent_weights());
     let resident = f64::from(Smoother::new(&layout.grid, &layout.study).apply(&recent)[cell]);
-    let draws: Vec<f64> = resident_draws(&layout, &posterior).iter().map(|d| f64::from(d[cell])).collect();
-    place("resident_hazard", resident, &draws, &mut rng);
+    let samples: Vec<f64> =
+        resident_samples(&layout, &posterior).iter().map(|d| f64::from(d[cell])).collect();
+    place("resident_hazard", resident, &samples, &mut rng);
     let threshold = layout.study.recent.force_of_infection_threshold;
-    let above = draws.iter().filter(|v| **v > threshold).count();
+    let above = samples.iter().filter(|v| **v > threshold).count();
     let mut events =
-        vec![EventOf { event: "active".into(), above, of: draws.len(), happened: resident > threshold }];
+        vec![EventOf { event: "active".into(), above, of: samples.len(), happened: resident > threshold }];
 
     if !positives.is_empty() {
         let pig = positives[rng.random_range(0..positives.len())];
@@ -193,7 +194,7 @@ pub fn replicate(
         events.push(EventOf {
             event: "truly_infected".into(),
             above: infections.len(),
-            of: posterior.draws(),
+            of: posterior.samples(),
             happened: fates[pig].infection.is_some(),
         });
         if let (Some(fate), false) = (&fates[pig].infection, infections.is_empty()) {
@@ -239,8 +240,8 @@ fn weighted(watch: &Watch, field: impl Fn(usize) -> f64, n: usize) -> f64 {
     }
 }
 
-/// One infection of a positive for each sample in which it is no lesion from another cause: day and cell, by the weights that
-/// the assessment itself gives to that draw.
+/// One infection of a positive for each sample in which it is no lesion from another cause: day and cell, by
+/// the weights that the assessment itself gives to that draw.
 fn infections(
     layout: &Layout,
     posterior: &Posterior,

@@ -23,13 +23,18 @@ pub struct Shown {
     /// Table it stands in.
     pub group: &'static str,
     /// Heading of its column.
-    pub heading: &'static str,
+    pub column_name: &'static str,
     /// Value that a right answer has; `None` where there is none but the neutral study area's.
     pub ideal: Option<f64>,
 }
 
-const fn shown(name: &'static str, group: &'static str, heading: &'static str, ideal: Option<f64>) -> Shown {
-    Shown { name, group, heading, ideal }
+const fn shown(
+    name: &'static str,
+    group: &'static str,
+    column_name: &'static str,
+    ideal: Option<f64>,
+) -> Shown {
+    Shown { name, group, column_name, ideal }
 }
 
 const CELLS: &str = "Cells";
@@ -79,7 +84,7 @@ pub fn measures(run: &Scored) -> Vec<Measure> {
     };
     let n = s.cells as f64;
     let smoothed =
-        s.rivals.iter().find(|r| r.window == BaselineWindow::Recent && r.name.starts_with("kernel"));
+        s.baselines.iter().find(|r| r.window == BaselineWindow::Recent && r.name.starts_with("kernel"));
     s.auc.iter().for_each(|v| put("auc", *v, 1.0));
     smoothed.and_then(|r| r.auc).iter().for_each(|v| put("auc_smoothed", *v, 1.0));
     put("brier", s.brier_sum, n);

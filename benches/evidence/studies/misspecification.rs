@@ -5,9 +5,10 @@
 //! tells. Only the study area is changed: each is analysed with the default study file.
 //!
 //! A share takes (assumption, seed) pairs. It writes `wrong-assumptions-<share>.csv` (measures as sums),
-//! `wrong-areas-<share>.csv` and `wrong-pockets-<share>.csv`; merging writes `wrong-assumptions.md`
-//! and `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-pockets.csv`, and what the evidence page shows of
-//! them as `wrong-headlines.md` and `wrong-areas.md`. Study areas with their answers stay under `districts`.
+//! `wrong-areas-<share>.csv` and `wrong-pockets-<share>.csv`; merging writes `wrong-assumptions.md` and
+//! `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-pockets.csv`, and what the evidence page
+//! shows of them as `wrong-headlines.md` and `wrong-areas.md`. Study areas with their answers stay under
+//! `districts`.
 
 use crate::studies::measures::{SHOWN, Shown, measures};
 use crate::studies::paired::Difference;
@@ -79,7 +80,7 @@ pub const ASSUMPTIONS: &[Assumption] = &[
     Assumption {
         name: "pockets-small",
         told: "hot spots half as wide and four times as strong",
-        change: |s| s.pocket_radius_scale = 0.5,
+        change: |s| s.focus_radius_scale = 0.5,
     },
 ];
 
@@ -123,7 +124,7 @@ pub fn share_of(
     seeds: &[u64],
     assumptions: &[Assumption],
 ) -> Result<(), String> {
-    let (mut raw, mut areas, mut pockets) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut raw, mut areas, mut focus_weight) = (Vec::new(), Vec::new(), Vec::new());
     let pairs = seeds.iter().flat_map(|s| assumptions.iter().map(move |a| (*s, a)));
     for (_, (seed, a)) in pairs.enumerate().filter(|(k, _)| shard.takes(*k)) {
         let mut scenario = size.neutral(seed);
@@ -135,12 +136,12 @@ pub fn share_of(
             measures(&run).into_iter().map(|m| row(vec![m.name, m.above.to_string(), m.below.to_string()])),
         );
         areas.extend(area_rows(&run).into_iter().map(row));
-        pockets.extend(pocket_rows(&run).into_iter().map(row));
+        focus_weight.extend(pocket_rows(&run).into_iter().map(row));
     }
     let name = |stem: &str| out.join(format!("{stem}-{}.csv", shard.name()));
     write_csv(&name("wrong-assumptions"), &RAW, &raw)?;
     write_csv(&name("wrong-areas"), &AREAS, &areas)?;
-    write_csv(&name("wrong-pockets"), &POCKETS, &pockets)
+    write_csv(&name("wrong-pockets"), &POCKETS, &focus_weight)
 }
 
 fn area_rows(run: &Scored) -> Vec<Vec<String>> {
@@ -166,8 +167,8 @@ fn pocket_rows(run: &Scored) -> Vec<Vec<String>> {
 /// Measure → seed → (above, below) of one assumption.
 type Sums = BTreeMap<String, BTreeMap<u64, (f64, f64)>>;
 
-/// Merges all shares to `wrong-assumptions.md` and `.csv`, `wrong-headlines.md`, `wrong-areas.md` and `.csv`, and
-/// `wrong-pockets.csv`.
+/// Merges all shares to `wrong-assumptions.md` and `.csv`, `wrong-headlines.md`, `wrong-areas.md` and `.csv`,
+/// and `wrong-pockets.csv`.
 ///
 /// # Errors
 /// A share cannot be read, or the neutral study area is missing.
@@ -179,7 +180,7 @@ pub fn merge(out: &Path) -> Result<(), String> {
         .filter_map(|a| Some((a, sums.get(a.name)?)))
         .flat_map(|(a, own)| SHOWN.iter().filter_map(|s| Row::of(a, s, own, neutral)))
         .collect();
-    let headings = [
+    let column_names = [
         "assumption",
         "measure",
         "ideal",
@@ -192,18 +193,18 @@ pub fn merge(out: &Path) -> Result<(), String> {
     ];
     write_csv(
         &out.join("wrong-assumptions.csv"),
-        &headings,
+        &column_names,
         &rows.iter().map(Row::fields).collect::<Vec<_>>(),
     )?;
-    let (areas, pockets) =
+    let (areas, focus_weight) =
         (read_shares(out, "wrong-areas", &AREAS)?, read_shares(out, "wrong-pockets", &POCKETS)?);
     let together = |t: &[Rows]| t.iter().flat_map(|t| t.rows.iter().cloned()).collect::<Vec<_>>();
     write_csv(&out.join("wrong-areas.csv"), &AREAS, &together(&areas))?;
-    write_csv(&out.join("wrong-pockets.csv"), &POCKETS, &together(&pockets))?;
+    write_csv(&out.join("wrong-pockets.csv"), &POCKETS, &together(&focus_weight))?;
 
-    let headings = ["stated p_active_any", "areas", "mean stated", "truly active"].map(String::from);
+    let column_names = ["stated p_active_any", "areas", "mean stated", "truly active"].map(String::from);
     let [assumed, all] = both(&areas, area)?.map(|(name, areas)| (name, area_bins_in_words(&areas)));
-    write_text(&out.join("wrong-areas.md"), &markdown(&headings, &all.1))?;
+    write_text(&out.join("wrong-areas.md"), &markdown(&column_names, &all.1))?;
     let headlines: Vec<&Shown> =
         HEADLINES.iter().filter_map(|name| SHOWN.iter().find(|s| s.name == *name)).collect();
     write_text(&out.join("wrong-headlines.md"), &table_of(&rows, &headlines))?;
@@ -213,11 +214,11 @@ pub fn merge(out: &Path) -> Result<(), String> {
             .map(|r| std::iter::once(name.to_string()).chain(r).collect::<Vec<_>>())
             .collect::<Vec<_>>()
     };
-    let headings: Vec<String> = std::iter::once("districts".into()).chain(headings).collect();
+    let column_names: Vec<String> = std::iter::once("districts".into()).chain(column_names).collect();
     let mut text = page(&rows);
-    let areas = markdown(&headings, &[named(assumed), named(all)].concat());
+    let areas = markdown(&column_names, &[named(assumed), named(all)].concat());
     text.push_str(&format!("\n## Chance that an area is active\n\n{areas}"));
-    text.push_str(&pockets_page(&pockets)?);
+    text.push_str(&pockets_page(&focus_weight)?);
     write_text(&out.join("wrong-assumptions.md"), &text)
 }
 
@@ -284,8 +285,10 @@ impl<'a> Row<'a> {
 /// One table a group: a row an assumption, a column a measure.
 fn page(rows: &[Row]) -> String {
     let mut out = String::from(
-        "Figures are pooled over seeds; in brackets the mean difference from the neutral district of the same seed ± its \
-         standard error, with a star where Student's test at 5 % tells it from 0 (of twenty that are not there, one gets a star).\n",
+        "Figures are pooled over seeds; in brackets the mean difference from the neutral district of the \
+         same seed ± its \
+         standard error, with a star where Student's test at 5 % tells it from 0 (of twenty that are not \
+         there, one gets a star).\n",
     );
     let mut groups: Vec<&str> = SHOWN.iter().map(|s| s.group).collect();
     groups.dedup();
@@ -298,12 +301,12 @@ fn page(rows: &[Row]) -> String {
 
 /// A row an assumption, a column a measure.
 fn table_of(rows: &[Row], columns: &[&Shown]) -> String {
-    let heading = |s: &&Shown| match s.ideal {
-        Some(v) => format!("{} ({v})", s.heading),
-        None => s.heading.to_string(),
+    let column_name = |s: &&Shown| match s.ideal {
+        Some(v) => format!("{} ({v})", s.column_name),
+        None => s.column_name.to_string(),
     };
-    let headings: Vec<String> =
-        std::iter::once("district".into()).chain(columns.iter().map(heading)).collect();
+    let column_names: Vec<String> =
+        std::iter::once("district".into()).chain(columns.iter().map(column_name)).collect();
     let body: Vec<Vec<String>> = ASSUMPTIONS
         .iter()
         .filter(|a| rows.iter().any(|r| r.assumption.name == a.name))
@@ -315,7 +318,7 @@ fn table_of(rows: &[Row], columns: &[&Shown]) -> String {
             std::iter::once(a.told.to_string()).chain(columns.iter().map(at)).collect()
         })
         .collect();
-    markdown(&headings, &body)
+    markdown(&column_names, &body)
 }
 
 /// The chosen rows of all shares: those of the neutral study area, then all.
@@ -354,7 +357,7 @@ fn area_bins_in_words(areas: &[AreaStated]) -> Vec<Vec<String>> {
 }
 
 fn pockets_page(tables: &[Rows]) -> Result<String, String> {
-    let pocket = |t: &Rows, i: usize| {
+    let focus_at = |t: &Rows, i: usize| {
         Ok(FocusFound {
             id: t.rows[i][2].clone(),
             age_years: t.number(i, 3)?,
@@ -369,9 +372,9 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
         })
     };
     let mut rows = Vec::new();
-    for (name, pockets) in both(tables, pocket)? {
+    for (name, focus_weight) in both(tables, focus_at)? {
         for (class, belongs) in FOCUS_CLASSES {
-            let inside: Vec<&FocusFound> = pockets.iter().filter(|f| belongs(f)).collect();
+            let inside: Vec<&FocusFound> = focus_weight.iter().filter(|f| belongs(f)).collect();
             let n = inside.len() as f64;
             if inside.is_empty() {
                 continue;
@@ -392,7 +395,7 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
             ]);
         }
     }
-    let headings = [
+    let column_names = [
         "districts",
         "pockets",
         "number",
@@ -403,5 +406,5 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
         "pigs near it",
         "positives near it",
     ];
-    Ok(format!("\n## Pockets found\n\n{}", markdown(&headings.map(String::from), &rows)))
+    Ok(format!("\n## Pockets found\n\n{}", markdown(&column_names.map(String::from), &rows)))
 }

@@ -1,7 +1,7 @@
 //! Studies that put the answers to the test, in shares that run apart and are merged after.
 //!
-//! `scripts/evidence` runs them through `benches/evidence/main.rs`; raw tables lie under `fixtures/evidence`, the
-//! reading of them in the guide's evidence page.
+//! `scripts/evidence` runs them through `benches/evidence/main.rs`; raw tables lie under `fixtures/evidence`,
+//! the reading of them in the guide's evidence page.
 
 pub mod calibration;
 pub mod measures;

@@ -1,4 +1,5 @@
-//! Tables of the evidence page, between marks in its text: what a merge says is put there, the words around stay.
+//! Tables of the evidence page, between marks in its text: what a merge says is put there, the words around
+//! stay.
 //!
 //! ```text
 //! <!-- table: priors -->
@@ -31,14 +32,6 @@ pub struct Shown<'a> {
 /// # Errors
 /// A mark without its end.
 ///
-/// # Example
-/// ```
-/// use pignut::evidence::page::tables;
-/// let page = "Before.\n\n<!-- table: one -->\n\n| a |\n\n<!-- end -->\n\nAfter.\n";
-/// let one = tables(page).unwrap()[0];
-/// assert_eq!((one.name, one.text.trim()), ("one", "| a |"));
-/// assert!(tables("<!-- table: one -->\n| a |\n").is_err());
-/// ```
 pub fn tables(page: &str) -> Result<Vec<Shown<'_>>, String> {
     let mut found = Vec::new();
     let mut at = 0;

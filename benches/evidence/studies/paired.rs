@@ -18,15 +18,6 @@ impl Difference {
     ///
     /// # Formula
     /// d̄ and s/√n, s² = Σ(d − d̄)²/(n − 1)
-    ///
-    /// ```
-    /// // R 4.2.2, t.test of its data set `sleep` (Student 1908, Biometrika 6:1-25), paired: t = 4.0621, mean 1.58.
-    /// use pignut::evidence::paired::Difference;
-    /// let d = Difference::of(&[1.2, 2.4, 1.3, 1.3, 0.0, 1.0, 1.8, 0.8, 4.6, 1.4]).unwrap();
-    /// assert!((d.mean - 1.58).abs() < 1e-12);
-    /// assert!((d.mean / d.standard_error.unwrap() - 4.0621).abs() < 5e-5);
-    /// assert!(d.is_clear());
-    /// ```
     pub fn of(differences: &[f64]) -> Option<Difference> {
         let n = differences.len();
         if n == 0 {

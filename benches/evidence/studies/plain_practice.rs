@@ -102,9 +102,9 @@ fn hand_out(run: &Scored, size: &Size) -> Result<(), String> {
             ]
         })
         .collect();
-    let headings =
+    let column_names =
         ["easting_m", "northing_m", "years_before_end", "age_months", "exposure_years", "sex", "positive"];
-    write_csv(&folder.join("records.csv"), &headings, &records)?;
+    write_csv(&folder.join("records.csv"), &column_names, &records)?;
 
     let cells = cells_of(run)?;
     let place = |c: &ScoredCell| vec![c.cell_id.clone(), c.easting_m.to_string(), c.northing_m.to_string()];
@@ -160,7 +160,8 @@ type Said = (f64, Option<f64>);
 /// Reads answers; every method must speak of every cell once.
 ///
 /// # Errors
-/// The table cannot be read, a value is no number or no probability, a cell is unknown, missing or twice there.
+/// The table cannot be read, a value is no number or no probability, a cell is unknown, missing or twice
+/// there.
 pub fn read_answers(path: &Path, cells: &[ScoredCell]) -> Result<Vec<MethodAnswer>, String> {
     let table = Rows::read(path, &ANSWERS)?;
     let at: BTreeMap<&str, usize> = cells.iter().enumerate().map(|(i, c)| (c.cell_id.as_str(), i)).collect();
@@ -304,13 +305,14 @@ pub fn merge_of(out: &Path, size: &Size, seeds: &[u64]) -> Result<(), String> {
         &["method", "seed", "auc", "brier", "log_score", "mean_p_active"],
         &raw,
     )?;
-    let headings =
+    let column_names =
         ["method", "AUC", "own less this", "Brier score", "own less this", "log score", "own less this"];
     let text = format!(
-        "Means over {} districts; differences are paired by district, ± standard error, with a star where Student's test at \
+        "Means over {} districts; differences are paired by district, ± standard error, with a star where \
+         Student's test at \
          5 % tells them from 0. AUC: more is better; Brier and log score: less is better.\n\n{}",
         seeds.len(),
-        markdown(&headings.map(String::from), &rows)
+        markdown(&column_names.map(String::from), &rows)
     );
     let path = out.join("plain-practice.md");
     write_text(&path, &text)

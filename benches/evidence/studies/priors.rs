@@ -1,21 +1,22 @@
-//! Study `priors`: other priors of the hazard field, judged by pigs that were held out and by the known truth.
+//! Study `priors`: other priors of the hazard field, judged by pigs that were held out and by the known
+//! truth.
 //!
-//! Of every study area a fifth of the pigs, drawn by lot, is held out; each prior is fitted to the others, on the same
-//! study areas and the same lots. What is held out tells which prior predicts better; the truth tells what became of hot
-//! spots, small foci and intervals.
+//! Of every study area a fifth of the pigs, drawn by lot, is held out; each prior is fitted to the others, on
+//! the same study areas and the same lots. What is held out tells which prior predicts better; the truth
+//! tells what became of hot spots, small foci and intervals.
 //!
-//! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and `priors-pigs-<share>.csv` (log
-//! score of each pig held out); merging writes `priors.md` and `priors.csv`. What the first seeds suggest is asked
-//! again on fresh ones (`fresh-priors`): of seven priors one or the other looks better by chance. What did best there, and
-//! had not been asked about by itself, once more against the present default (`again-priors`).
+//! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and
+//! `priors-pigs-<share>.csv` (log score of each pig held out); merging writes `priors.md` and `priors.csv`.
+//! What the first seeds suggest is asked again on fresh ones (`fresh-priors`): of seven priors one or the
+//! other looks better by chance. What did best there, and had not been asked about by itself, once more
+//! against the present default (`again-priors`).
 
 use crate::studies::measures::measures;
 use crate::studies::paired::Difference;
 use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Scored, Size, folder_of, study_of};
 use crate::studies::tables::{markdown, read_shares, write_csv, write_text};
-use pignut::internals::pipeline::analysis::Analysis;
-use pignut::internals::pipeline::analysis::Prepared;
+use pignut::internals::pipeline::analysis::{Analysis, Prepared};
 use pignut::internals::pipeline::held_out::predicted;
 use pignut::internals::records::Pig;
 use pignut::internals::report;
@@ -96,8 +97,8 @@ pub const PRIORS: &[Prior] = &[
     },
 ];
 
-/// What the study of [`PRIORS`] suggested: the two that predicted better, together. Asked on [`FRESH`] seeds, as each of
-/// the two alone.
+/// What the study of [`PRIORS`] suggested: the two that predicted better, together. Asked on [`FRESH`] seeds,
+/// as each of the two alone.
 pub const SUGGESTED: &[Prior] = &[
     Prior {
         name: "quick-and-wider",
@@ -178,12 +179,13 @@ pub fn share_of(
     write_csv(&out.join(format!("{stem}-pigs-{}.csv", shard.name())), &PIGS, &pigs)
 }
 
-/// One study area under one prior: the score of its answer without the pigs held out, and their log scores by id.
+/// One study area under one prior: the score of its answer without the pigs held out, and their log scores by
+/// id.
 fn one(out: &Path, prior: &Prior, seed: u64, size: &Size) -> Result<(Scored, Vec<(String, f64)>), String> {
     let folder = folder_of(out, prior.name, seed);
     let fault = |e: &dyn std::fmt::Display| format!("{}: {e}", folder.display());
-    let district = simulate(&size.neutral(seed)).map_err(|e| fault(&e))?;
-    write(&district, &folder).map_err(|e| fault(&e))?;
+    let study_area = simulate(&size.neutral(seed)).map_err(|e| fault(&e))?;
+    write(&study_area, &folder).map_err(|e| fault(&e))?;
     let mut study = study_of(&folder, size)?;
     prior.apply(&mut study);
     study.check("the prior").map_err(|e| fault(&e))?;
@@ -262,12 +264,12 @@ pub fn merge_table(out: &Path, stem: &str, base: &str) -> Result<(), String> {
         }));
         rows.push(row);
     }
-    let headings: Vec<&str> = ["prior", "pigs held out", "their log score", "gain on the first row"]
+    let column_names: Vec<&str> = ["prior", "pigs held out", "their log score", "gain on the first row"]
         .into_iter()
         .chain(SHOWN.iter().map(|s| s.1))
         .collect();
-    write_csv(&out.join(format!("{stem}.csv")), &headings, &rows)?;
-    let headings: Vec<String> = headings.into_iter().map(String::from).collect();
+    write_csv(&out.join(format!("{stem}.csv")), &column_names, &rows)?;
+    let column_names: Vec<String> = column_names.into_iter().map(String::from).collect();
     let path = out.join(format!("{stem}.md"));
-    write_text(&path, &markdown(&headings, &rows))
+    write_text(&path, &markdown(&column_names, &rows))
 }

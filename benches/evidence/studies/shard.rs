@@ -4,13 +4,6 @@ use std::str::FromStr;
 
 /// Share `index` (from 1) of `of`: the parts whose number leaves `index - 1` when divided by `of`.
 ///
-/// # Example
-/// ```
-/// use pignut::evidence::shard::Shard;
-/// let second: Shard = "2/3".parse().unwrap();
-/// assert_eq!((0..7).filter(|k| second.takes(*k)).collect::<Vec<_>>(), [1, 4]);
-/// assert!("0/3".parse::<Shard>().is_err() && "4/3".parse::<Shard>().is_err());
-/// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shard {
     index: usize,

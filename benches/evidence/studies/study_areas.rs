@@ -4,8 +4,7 @@ use pignut::internals::pipeline::analysis::Prepared;
 use pignut::internals::report;
 use pignut::internals::report::folder::Staging;
 use pignut::internals::report::manifest::Times;
-use pignut::internals::score::Score;
-use pignut::internals::score::score;
+use pignut::internals::score::{Score, score};
 use pignut::internals::simulate::scenario::Scenario;
 use pignut::internals::simulate::study_area::simulate;
 use pignut::internals::simulate::truth::Truth;
@@ -76,8 +75,8 @@ pub fn scored(out: &Path, name: &str, scenario: &Scenario, size: &Size) -> Resul
     let folder = folder_of(out, name, scenario.seed);
     let fault = |e: &dyn std::fmt::Display| format!("{}: {e}", folder.display());
     if !stands(&folder, scenario, size) {
-        let district = simulate(scenario).map_err(|e| fault(&e))?;
-        write(&district, &folder).map_err(|e| fault(&e))?;
+        let study_area = simulate(scenario).map_err(|e| fault(&e))?;
+        write(&study_area, &folder).map_err(|e| fault(&e))?;
         let study = study_of(&folder, size)?;
         let staging = Staging::begin(&folder.join("result")).map_err(|e| fault(&e))?;
         let layout = Prepared::read(study).map_err(|e| fault(&e))?;

@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 ///
 /// # Errors
 /// The file cannot be written.
-pub fn write_csv(path: &Path, headings: &[&str], rows: &[Vec<String>]) -> Result<(), String> {
+pub fn write_csv(path: &Path, column_names: &[&str], rows: &[Vec<String>]) -> Result<(), String> {
     let fault = |e: csv::Error| format!("{}: {e}", path.display());
     let mut out = csv::Writer::from_path(path).map_err(fault)?;
-    out.write_record(headings).map_err(fault)?;
+    out.write_record(column_names).map_err(fault)?;
     rows.iter().try_for_each(|r| out.write_record(r)).map_err(fault)?;
     out.flush().map_err(|e| format!("{}: {e}", path.display()))
 }
@@ -34,12 +34,12 @@ impl Rows {
     ///
     /// # Errors
     /// The file cannot be read, or its column names are others.
-    pub fn read(path: &Path, headings: &[&str]) -> Result<Rows, String> {
+    pub fn read(path: &Path, column_names: &[&str]) -> Result<Rows, String> {
         let fault = |e: csv::Error| format!("{}: {e}", path.display());
         let mut reader = csv::Reader::from_path(path).map_err(fault)?;
         let found: Vec<String> = reader.headers().map_err(fault)?.iter().map(str::to_string).collect();
-        if found != headings {
-            let (found, asked) = (found.join(","), headings.join(","));
+        if found != column_names {
+            let (found, asked) = (found.join(","), column_names.join(","));
             return Err(format!(
                 "{}: the headings are {found}; {asked} are needed: make it again",
                 path.display()
@@ -70,7 +70,7 @@ impl Rows {
 ///
 /// # Errors
 /// There is none, one is missing, shares of two divisions lie there, or one cannot be read.
-pub fn read_shares(folder: &Path, stem: &str, headings: &[&str]) -> Result<Vec<Rows>, String> {
+pub fn read_shares(folder: &Path, stem: &str, column_names: &[&str]) -> Result<Vec<Rows>, String> {
     let entries = std::fs::read_dir(folder).map_err(|e| format!("{}: {e}", folder.display()))?;
     let share = |name: &str| -> Option<(usize, usize)> {
         let (i, n) = name.strip_prefix(stem)?.strip_prefix('-')?.strip_suffix(".csv")?.split_once("-of-")?;
@@ -88,14 +88,17 @@ pub fn read_shares(folder: &Path, stem: &str, headings: &[&str]) -> Result<Vec<R
             "{folder}: of {stem} there are the shares {told}; all shares of one division are needed"
         ));
     }
-    found.iter().map(|(n, i)| Rows::read(&folder.join(format!("{stem}-{i}-of-{n}.csv")), headings)).collect()
+    found
+        .iter()
+        .map(|(n, i)| Rows::read(&folder.join(format!("{stem}-{i}-of-{n}.csv")), column_names))
+        .collect()
 }
 
 /// A table in Markdown.
-pub fn markdown(headings: &[String], rows: &[Vec<String>]) -> String {
+pub fn markdown(column_names: &[String], rows: &[Vec<String>]) -> String {
     let line = |fields: &[String]| format!("| {} |\n", fields.join(" | "));
-    let mut out = line(headings);
-    out.push_str(&format!("|{}\n", " --- |".repeat(headings.len())));
+    let mut out = line(column_names);
+    out.push_str(&format!("|{}\n", " --- |".repeat(column_names.len())));
     rows.iter().for_each(|r| out.push_str(&line(r)));
     out
 }

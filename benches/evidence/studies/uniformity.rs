@@ -10,7 +10,8 @@ pub struct Rank {
     pub below: usize,
     /// Number of samples.
     pub of: usize,
-    /// `(below + V) / (of + 1)`, V uniform on [0, 1): uniform on [0, 1) for a value that could be one of the samples.
+    /// `(below + V) / (of + 1)`, V uniform on [0, 1): uniform on [0, 1) for a value that could be one of the
+    /// samples.
     pub place: f64,
 }
 
@@ -24,12 +25,12 @@ pub struct Rank {
 /// Draws are independent of one another, or nearly so; then r is uniform on 0 … L.
 /// # Source
 /// Talts et al. (2018), algorithm 1; ties at random, Modrák et al. (2023) §2.
-pub fn rank(x: f64, draws: &[f64], rng: &mut impl Rng) -> Rank {
-    let below = draws.iter().filter(|d| **d < x).count();
-    let equal = draws.iter().filter(|d| **d == x).count();
+pub fn rank(x: f64, samples: &[f64], rng: &mut impl Rng) -> Rank {
+    let below = samples.iter().filter(|d| **d < x).count();
+    let equal = samples.iter().filter(|d| **d == x).count();
     let below = below + rng.random_range(0..=equal);
-    let place = (below as f64 + rng.random::<f64>()) / (draws.len() as f64 + 1.0);
-    Rank { below, of: draws.len(), place }
+    let place = (below as f64 + rng.random::<f64>()) / (samples.len() as f64 + 1.0);
+    Rank { below, of: samples.len(), place }
 }
 
 /// The test of n values against the uniform distribution on [0, 1], by their empirical distribution.
@@ -178,7 +179,8 @@ impl EventTally {
         self.variance += share * (1.0 - share);
     }
 
-    /// Standard errors by which the number that happened passes the expected one; `None` when nothing was open.
+    /// Standard errors by which the number that happened passes the expected one; `None` when nothing was
+    /// open.
     ///
     /// # Formula
     /// ```text

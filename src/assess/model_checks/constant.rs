@@ -10,7 +10,7 @@ const BOUNDS_PER_YEAR: [f64; 2] = [1e-8, 50.0];
 ///
 /// # Formula
 /// ```text
-/// λ̂: Σ_i ∂ ln L_i/∂λ = 0, found by doubling λ, then halving in ln λ; 0 where the likelihood falls from the start
+/// λ̂: Σ_i ∂ ln L_i/∂λ = 0, by doubling λ, then halving in ln λ; 0 where the likelihood falls at once
 /// ```
 /// # Shapes and units
 /// `field_len` values of a field `[row][period][column]`; λ per year.
@@ -29,7 +29,8 @@ pub fn constant_hazard<R: Real>(likelihood: &mut Likelihood<R>, field_len: usize
     if slope(low) <= 0.0 {
         return 0.0;
     }
-    // From below: far above the best, pigs with no visible lesion have no likelihood left that could have a slope.
+    // From below: far above the best, pigs with no visible lesion have no likelihood left that could have a
+    // slope.
     let mut high = 2.0 * low;
     while slope(high) > 0.0 {
         if high >= most {

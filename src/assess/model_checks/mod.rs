@@ -34,7 +34,8 @@ pub(crate) const MOST_SURPRISING: usize = 5;
 pub enum Group {
     /// All pigs.
     All,
-    /// A class of [`AGE_CLASSES_MONTHS`] by the middle of the age interval, the last one open; `None`: age unknown.
+    /// A class of [`AGE_CLASSES_MONTHS`] by the middle of the age interval, the last one open; `None`: age
+    /// unknown.
     Age(Option<usize>),
     /// Killed in a zone, an index of the records; `None`: outside all zones.
     Area(Option<usize>),
@@ -105,7 +106,7 @@ pub struct Surprise {
 #[derive(Debug, Clone, PartialEq)]
 pub struct ModelChecks {
     /// Draws used.
-    pub draws: usize,
+    pub samples: usize,
     /// Counts compared: all, by age, by area, by year. Groups without pigs are left out.
     pub comparisons: Vec<Comparison>,
     /// One entry a pig.
@@ -136,19 +137,20 @@ impl ModelChecks {
 /// P(reads positive)_i = f_i + (1 − f_i) Se_i Q_i, draw by draw;  T = Σ_group, Poisson binomial in each draw
 /// p = mean over draws of P(T > observed) + ½ P(T = observed)
 /// ```
-/// The replicated outcomes are not drawn but summed over exactly. Given the other records, a chance is the mean over
-/// draws with weights 1/P(reading), each at most √n times their mean.
+/// The replicated outcomes are not drawn but summed over exactly. Given the other records, a chance is the
+/// mean over draws with weights 1/P(reading), each at most √n times their mean.
 /// # Assumes
-/// The records were used for the fit, so p values crowd about ½: an alarm is believed, its absence proves little,
-/// least of all area by area, where the map bends to the records.
+/// The records were used for the fit, so p values crowd about ½: an alarm is believed, its absence proves
+/// little, least of all area by area, where the map bends to the records.
 /// # Source
-/// Posterior predictive p values: Gelman, Meng & Stern (1996), *Statistica Sinica* 6; mid-p: Lancaster (1961);
-/// several comparisons: Holm (1979); weights: Gelfand, Dey & Chang (1992), truncated as in Ionides (2008) (from memory).
+/// Posterior predictive p values: Gelman, Meng & Stern (1996), *Statistica Sinica* 6; mid-p: Lancaster
+/// (1961); several comparisons: Holm (1979); weights: Gelfand, Dey & Chang (1992), truncated as in Ionides
+/// (2008) (from memory).
 pub(crate) fn fit(layout: &Layout, posterior: &Posterior) -> ModelChecks {
     let pigs = &layout.records.pigs;
-    let draws = posterior.draws().min(MOST_DRAWS);
+    let samples = posterior.samples().min(MOST_DRAWS);
     let fields: Vec<&[f32]> =
-        (0..draws).map(|d| posterior.hazard[d * posterior.draws() / draws].as_slice()).collect();
+        (0..samples).map(|d| posterior.hazard[d * posterior.samples() / samples].as_slice()).collect();
     let practice = Practice::of(pigs, &layout.study.detection);
     let classes = age_class_weights(pigs);
     let mut chances = visible(&layout.study, &layout.grid, pigs, &classes, &fields);
@@ -161,7 +163,7 @@ pub(crate) fn fit(layout: &Layout, posterior: &Posterior) -> ModelChecks {
     let records = records(&positive, &chances);
     let surprising = surprising(&records);
     ModelChecks {
-        draws,
+        samples,
         comparisons: compare(&groups(layout), &positive, &chances),
         records,
         surprising,
@@ -187,7 +189,7 @@ pub fn reads_positive((sensitivity, false_positive): (f64, f64), visible: f64) -
 
 /// Every group with its pigs, in the order of [`Group`].
 pub fn groups(layout: &Layout) -> Vec<(Group, Vec<usize>)> {
-    let outlines = || layout.records.zones.iter().map(|z| &z.outline);
+    let boundaries = || layout.records.zones.iter().map(|z| &z.boundary);
     let mut out: BTreeMap<Group, Vec<usize>> = BTreeMap::new();
     for (i, pig) in layout.records.pigs.iter().enumerate() {
         let mut mine = vec![
@@ -196,7 +198,7 @@ pub fn groups(layout: &Layout) -> Vec<(Group, Vec<usize>)> {
             Group::Year(crate::assess::model_checks::practice::year(pig)),
         ];
         if !layout.records.zones.is_empty() {
-            mine.push(Group::Area(area_of(outlines(), pig.easting_m, pig.northing_m)));
+            mine.push(Group::Area(area_of(boundaries(), pig.easting_m, pig.northing_m)));
         }
         for group in mine {
             out.entry(group).or_default().push(i);
@@ -231,14 +233,14 @@ pub fn compare(groups: &[(Group, Vec<usize>)], positive: &[bool], chances: &[Vec
         .filter(|(_, pigs)| !pigs.is_empty())
         .map(|(group, pigs)| {
             let observed = pigs.iter().filter(|i| positive[**i]).count();
-            let by_draw: Vec<Vec<f64>> =
+            let by_sample: Vec<Vec<f64>> =
                 chances.iter().map(|d| pigs.iter().map(|i| d[*i]).collect()).collect();
-            let likely = by_draw.iter().map(|d| poisson_binomial::largest_likely(d)).max().unwrap_or(0);
+            let likely = by_sample.iter().map(|d| poisson_binomial::largest_likely(d)).max().unwrap_or(0);
             let most = likely.max(observed);
             let mut mixed = vec![0.0; most + 1];
             let mut mean = 0.0;
-            let n = by_draw.len() as f64;
-            for draw in &by_draw {
+            let n = by_sample.len() as f64;
+            for draw in &by_sample {
                 mean += poisson_binomial::moments(draw).0 / n;
                 for (m, p) in mixed.iter_mut().zip(poisson_binomial::probabilities(draw, most)) {
                     *m += p / n;
@@ -346,7 +348,7 @@ mod tests {
 
     /// Two draws, three pigs, by hand.
     #[test]
-    fn a_count_is_compared_with_the_mixture_over_draws() {
+    fn a_count_is_compared_with_the_mixture_over_samples() {
         let chances = [vec![0.5, 0.5, 0.0], vec![0.0, 1.0, 0.0]];
         let c = &compare(&[(Group::All, vec![0, 1, 2])], &[true, true, false], &chances)[0];
         // P(T = 2) is 1/4 in the first draw and 0 in the second.

@@ -15,11 +15,11 @@ const LEANS_ON: f64 = 4.0;
 ///
 /// # Formula
 /// ```text
-/// r_y = (answered_y + 4 r)/(lesions_y + 4),  r = (answered + ½)/(lesions + 1);   u_y the same of heads without a lesion
+/// r_y = (answered_y + 4 r)/(lesions_y + 4),  r = (answered + ½)/(lesions + 1);   u_y for no lesion
 /// Se = g[(1 − r) + r l] + (1 − g) u l s,   f = (1 − r) f_lesion + [1 − (1 − r)(1 − u)] f_lab
 /// ```
-/// g sensitivity of gross inspection, s the share of the pairs opened, l mean sensitivity of the methods used. Where the
-/// gross inspection's finding was not recorded, the protocol of the likelihood stands.
+/// g sensitivity of gross inspection, s the share of the pairs opened, l mean sensitivity of the methods
+/// used. Where the gross inspection's finding was not recorded, the protocol of the likelihood stands.
 /// # Assumes
 /// Whether a head with a lesion is sent depends on the year alone.
 #[derive(Debug, Clone)]
@@ -85,7 +85,8 @@ impl Practice {
         }
     }
 
-    /// Sensitivity and false-positive probability of what happens to such a pig: P(reads positive) = f + (1 − f) Se Q.
+    /// Sensitivity and false-positive probability of what happens to such a pig: P(reads positive) = f + (1 −
+    /// f) Se Q.
     pub(crate) fn terms(&self, pig: &Pig) -> (f64, f64) {
         let d = &self.detection;
         if pig.inspection.gross_lesion.is_none() {
@@ -93,10 +94,10 @@ impl Practice {
             return (p.sensitivity, p.false_positive);
         }
         let share = pair_share(d, pig.inspection.node_pairs.as_deref(), &pig.inspection.one_sided);
-        let knife = d.gross_sensitivity * share;
+        let gross = d.gross_sensitivity * share;
         let (sent, sent_clear) = (self.lesion.at(year(pig)), self.clear.at(year(pig)));
-        let seen = knife * ((1.0 - sent) + sent * self.laboratory);
-        let unseen = (1.0 - knife) * sent_clear * self.laboratory * share;
+        let seen = gross * ((1.0 - sent) + sent * self.laboratory);
+        let unseen = (1.0 - gross) * sent_clear * self.laboratory * share;
         let false_positive =
             (1.0 - sent) * d.false_lesion + (1.0 - (1.0 - sent) * (1.0 - sent_clear)) * d.false_lab;
         (seen + unseen, false_positive)
@@ -135,12 +136,13 @@ mod tests {
         }
     }
 
-    /// Without a laboratory the terms are the gross inspection's; with every lesion sent they near those of both in series.
+    /// Without a laboratory the terms are the gross inspection's; with every lesion sent they near those of
+    /// both in series.
     #[test]
     fn the_ends_are_the_protocols_of_the_likelihood() {
         let d = Detection::default();
-        let knife: Vec<Pig> = (0..4000).map(|i| pig(Some(i % 2 == 0), None)).collect();
-        let (se, f) = Practice::of(&knife, &d).terms(&knife[1]);
+        let gross: Vec<Pig> = (0..4000).map(|i| pig(Some(i % 2 == 0), None)).collect();
+        let (se, f) = Practice::of(&gross, &d).terms(&gross[1]);
         // Half a head in two thousand is what leaning on nothing leaves.
         assert!((se - 0.76).abs() < 1e-3 && (f - 0.006).abs() < 1e-5, "{se} {f}");
         let sent: Vec<Pig> =

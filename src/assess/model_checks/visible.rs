@@ -16,7 +16,8 @@ use rayon::prelude::*;
 /// # Formula
 /// Q as in [`Likelihood`], from stored hazards λ and their dispersed image Dλ.
 /// # Shapes and units
-/// Fields `[row][period][column]`, hazard per year; `classes` the weights of age classes for pigs of unknown age.
+/// Fields `[row][period][column]`, hazard per year; `classes` the weights of age classes for pigs of unknown
+/// age.
 /// # Numerics
 /// Fields in single precision, as they are stored; one field does not depend on the others, so the number of
 /// threads changes nothing.

@@ -28,7 +28,8 @@ pub struct Candidate {
     pub efficacy: f64,
     /// Whether the blocks file says that an operation can be done there.
     pub feasible: bool,
-    /// Where the active area expected there has its centre, metres east; the block's centre where none is expected.
+    /// Where the active area expected there has its centre, metres east; the block's centre where none is
+    /// expected.
     pub easting_m: f64,
     /// The same, metres north.
     pub northing_m: f64,
@@ -76,7 +77,7 @@ pub struct Candidates {
 
 impl Candidates {
     /// The slate of a study; `draws` may be empty, for checks made before sampling.
-    pub fn of(layout: &Layout, draws: &[BlockDraws]) -> Candidates {
+    pub fn of(layout: &Layout, samples: &[BlockDraws]) -> Candidates {
         let records = &layout.records;
         let candidates = records
             .blocks
@@ -84,8 +85,8 @@ impl Candidates {
             .enumerate()
             .flat_map(|(b, block)| {
                 WildlifeHost::BOTH.into_iter().enumerate().map(move |(v, host)| {
-                    let active = draws.get(b).map(|d| d.active_ha[v].clone()).unwrap_or_default();
-                    let centre = draws.get(b).and_then(|d| d.centre_m[v]);
+                    let active = samples.get(b).map(|d| d.active_ha[v].clone()).unwrap_or_default();
+                    let centre = samples.get(b).and_then(|d| d.centre_m[v]);
                     candidate(layout, b, block, host, active, centre)
                 })
             })
@@ -111,12 +112,12 @@ impl Candidates {
             blocks: records.blocks.iter().map(|b| b.id.clone()).collect(),
             candidates,
             areas,
-            sample_positive: draws.iter().map(|d| d.sample_positive.clone()).collect(),
+            sample_positive: samples.iter().map(|d| d.sample_positive.clone()).collect(),
         }
     }
 
     /// Number of samples.
-    pub fn draws(&self) -> usize {
+    pub fn samples(&self) -> usize {
         self.candidates.first().map_or(0, |c| c.active_ha.len())
     }
     /// Cost of a set, money.
@@ -161,12 +162,13 @@ fn candidate(
         WildlifeHost::Possum => block.possum_cost_per_ha,
         WildlifeHost::Ferret => block.ferret_cost_per_ha,
     };
-    let area_ha = block.outline.unsigned_area() / 10_000.0;
+    let area_ha = block.boundary.unsigned_area() / 10_000.0;
     // A valid boundary has a centre; its box stands in should the library find none.
-    let centre = active_centre_m.or_else(|| block.outline.centroid().map(|c| (c.x(), c.y()))).or_else(|| {
-        let r = block.outline.bounding_rect()?;
-        Some((r.center().x, r.center().y))
-    });
+    let centre =
+        active_centre_m.or_else(|| block.boundary.centroid().map(|c| (c.x(), c.y()))).or_else(|| {
+            let r = block.boundary.bounding_rect()?;
+            Some((r.center().x, r.center().y))
+        });
     let (easting_m, northing_m) = centre.unwrap_or_default();
     Candidate {
         block: b,

@@ -37,7 +37,8 @@ pub enum ChoiceError {
     Impossible(String),
     /// The budget does not pay for what must be done.
     #[error(
-        "priorities.budget = {budget} does not pay for what must be done, which costs {least} at least; raise it or ask for less"
+        "priorities.budget = {budget} does not pay for what must be done, which costs {least} at least; \
+         raise it or ask for less"
     )]
     TooDear {
         /// Budget given.

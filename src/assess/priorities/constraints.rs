@@ -127,7 +127,8 @@ impl Constraints {
             let reachable: f64 = area.blocks.iter().filter(|(b, _)| open(*b)).map(|b| b.1).sum();
             if reachable + 1e-6 * all < share * all || all <= 0.0 {
                 return Err(ChoiceError::Impossible(format!(
-                    "min_treated_share of {zone} is {share}, and blocks that may be treated hold {:.2} of its land in blocks; lower it or allow more blocks",
+                    "min_treated_share of {zone} is {share}, and blocks that may be treated hold {:.2} of \
+                     its land in blocks; lower it or allow more blocks",
                     if all > 0.0 { reachable / all } else { 0.0 }
                 )));
             }

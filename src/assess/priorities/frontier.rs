@@ -70,8 +70,8 @@ pub(crate) fn frontier(
 
 /// Active area in all blocks before, removed by a set, and left: over the samples, hectares.
 pub(crate) fn effect(slate: &Candidates, set: &[bool]) -> (Spread, Spread, Spread) {
-    let draws = slate.draws().max(1);
-    let (mut before, mut removed) = (vec![0.0f64; draws], vec![0.0f64; draws]);
+    let samples = slate.samples().max(1);
+    let (mut before, mut removed) = (vec![0.0f64; samples], vec![0.0f64; samples]);
     for (c, taken) in slate.candidates.iter().zip(set) {
         for (d, a) in c.active_ha.iter().enumerate() {
             before[d] += f64::from(*a);

@@ -13,14 +13,14 @@ pub(crate) const WORTH_COMPARING: f64 = 0.1;
 ///
 /// The best operation not yet in a group takes in those after it whose active areas have their centres within
 /// `distance_m` of its own's and whose score is above or below its own in fewer than nine draws of ten (equal
-/// scores count half). A group is thus named by its best member and never chains across the study area. Centres
-/// of the expected active area, not of the blocks, are compared: two large neighbours with one focus on
-/// their border are what pigs cannot separate.
+/// scores count half). A group is thus named by its best member and never chains across the study area.
+/// Centres of the expected active area, not of the blocks, are compared: two large neighbours with one focus
+/// on their border are what pigs cannot separate.
 /// # Source
 /// Distance: a cluster of pigs with an s.d. of 2.45 km about the kill site (Nugent 2002) cannot separate
 /// blocks nearer than about twice that; the nine in ten are an own choice.
 pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -> Vec<Vec<usize>> {
-    let worth = |c: &Candidate| {
+    let value = |c: &Candidate| {
         let seen = c.active_ha.iter().filter(|a| **a > 0.0).count() as f64;
         !c.active_ha.is_empty() && seen / c.active_ha.len() as f64 >= WORTH_COMPARING
     };
@@ -29,7 +29,7 @@ pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -
         let mut order: Vec<usize> = (0..slate.candidates.len())
             .filter(|i| {
                 let c = &slate.candidates[*i];
-                c.host == host && terms.fixed[*i].allowed() && worth(c)
+                c.host == host && terms.fixed[*i].allowed() && value(c)
             })
             .collect();
         let mean = |i: usize| slate.candidates[i].expected_removed_ha() / slate.candidates[i].cost.max(1.0);
@@ -59,13 +59,13 @@ pub(crate) fn groups(slate: &Candidates, terms: &Constraints, distance_m: f64) -
 /// Share of the samples in which `a` removes more per money than `b`; ties count half.
 pub(crate) fn share_above(a: &Candidate, b: &Candidate) -> f64 {
     let per_money = |c: &Candidate, d: usize| c.removed_ha(d) / c.cost.max(1.0);
-    let draws = a.active_ha.len().min(b.active_ha.len());
-    let points: f64 = (0..draws)
+    let samples = a.active_ha.len().min(b.active_ha.len());
+    let points: f64 = (0..samples)
         .map(|d| match per_money(a, d).total_cmp(&per_money(b, d)) {
             std::cmp::Ordering::Greater => 1.0,
             std::cmp::Ordering::Equal => 0.5,
             std::cmp::Ordering::Less => 0.0,
         })
         .sum();
-    points / draws.max(1) as f64
+    points / samples.max(1) as f64
 }

@@ -44,8 +44,8 @@ pub struct CandidateFigures {
     pub allowed: bool,
     /// Whether it belongs to the best set at the budget.
     pub chosen: bool,
-    /// Whether it is chosen only because money is left: it removes under a tenth ([`FILLS`]) of what its money buys
-    /// elsewhere. It may as well be left undone.
+    /// Whether it is chosen only because money is left: it removes under a tenth ([`FILLS`]) of what its
+    /// money buys elsewhere. It may as well be left undone.
     pub fills: bool,
     /// Share of the samples in whose own best set it is; `None` when it may not be done.
     pub p_in_best_set: Option<f64>,
@@ -86,12 +86,12 @@ pub struct Decision {
     /// Active hectares that the last money at the budget removes, per unit of money.
     pub exchange_ha_per_money: Option<f64>,
     /// Draws for which the best set was found anew.
-    pub draws_solved: usize,
+    pub samples_solved: usize,
 }
 
 impl Decision {
-    /// Candidates of the chosen set, in the order in which they should be done: what removes most for its money first,
-    /// what costs nothing before all.
+    /// Candidates of the chosen set, in the order in which they should be done: what removes most for its
+    /// money first, what costs nothing before all.
     pub fn chosen(&self) -> Vec<usize> {
         let mut set: Vec<usize> = (0..self.figures.len()).filter(|i| self.figures[*i].chosen).collect();
         let score = |i: &usize| self.figures[*i].score.unwrap_or(f64::INFINITY);
@@ -110,8 +110,8 @@ impl Decision {
 /// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
 /// the same the cheaper is taken.
 /// # Numerics
-/// The main program and the frontier are solved to proven optimality; those of single samples, `best_set_samples`
-/// of them spread evenly over all, to within 0.01 %.
+/// The main program and the frontier are solved to proven optimality; those of single samples,
+/// `best_set_samples` of them spread evenly over all, to within 0.01 %.
 /// # Errors
 /// [`ChoiceError`] when the terms name what is not there, exclude each other, or cost more than the budget.
 pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceError> {
@@ -134,7 +134,7 @@ pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceE
     let program = Program { slate, terms: &terms };
     let best = program.at(&gain, budget)?;
     let frontier = crate::assess::priorities::frontier::frontier(&program, &gain, budget, least, worthwhile)?;
-    let (in_best, draws_solved) = shares_of_best(&program, keys, budget);
+    let (in_best, samples_solved) = shares_of_best(&program, keys, budget);
     let exchange = crate::assess::priorities::value_of_information::exchange(slate, &terms, &gain, budget);
     let ties =
         crate::assess::priorities::indistinguishable_blocks::groups(slate, &terms, keys.tie_distance_m);
@@ -152,7 +152,8 @@ pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceE
                 fills: best.chosen[i]
                     && terms.fixed[i] == crate::assess::priorities::constraints::Fixed::Free
                     && exchange.is_some_and(|x| gain[i] < FILLS * x * c.cost),
-                p_in_best_set: (allowed && draws_solved > 0).then(|| in_best[i] as f64 / draws_solved as f64),
+                p_in_best_set: (allowed && samples_solved > 0)
+                    .then(|| in_best[i] as f64 / samples_solved as f64),
                 tie: ties.iter().position(|t| t.contains(&i)),
                 look: exchange.filter(|_| allowed).map(|x| {
                     crate::assess::priorities::value_of_information::look(
@@ -180,7 +181,7 @@ pub fn decide(slate: &Candidates, keys: &Priorities) -> Result<Decision, ChoiceE
         frontier,
         ties,
         exchange_ha_per_money: exchange,
-        draws_solved,
+        samples_solved,
     })
 }
 
@@ -216,12 +217,12 @@ fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<us
 /// How often each candidate is in a sample's own best set, and how many samples were solved.
 fn shares_of_best(program: &Program, keys: &Priorities, budget: f64) -> (Vec<usize>, usize) {
     let slate = program.slate;
-    let draws = slate.draws();
-    let wanted = keys.best_set_samples.min(draws);
+    let samples = slate.samples();
+    let wanted = keys.best_set_samples.min(samples);
     let sets: Vec<Option<Solved>> = (0..wanted)
         .into_par_iter()
         .map(|k| {
-            let draw = k * draws / wanted;
+            let draw = k * samples / wanted;
             let gain: Vec<f64> = slate.candidates.iter().map(|c| c.removed_ha(draw)).collect();
             // A draw that the solver gives up on is left out of the count, and the count is reported.
             program.solve(&Objective::Most { gain: &gain, exact: false }, Some(budget)).ok().flatten()

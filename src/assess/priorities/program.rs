@@ -50,12 +50,13 @@ const MOST_NODES_OF_A_DRAW: u64 = 5_000;
 ///
 /// # Formula
 /// ```text
-/// for any price p ≥ 0:  value ≤ p·budget + Σ max(0, g − p c);  a set that has u the other way loses |g_u − p c_u| more
+/// for any p ≥ 0:  value ≤ p·budget + Σ max(0, g − p c);  a set with u the other way loses |g_u − p c_u| more
 /// ```
-/// p is the score of the first unit that does not fit. Where that bound lies below a set already known (by score,
-/// passing over what does not fit), u is settled. Valid while the budget is the only row.
+/// p is the score of the first unit that does not fit. Where that bound lies below a set already known (by
+/// score, passing over what does not fit), u is settled. Valid while the budget is the only row.
 /// # Source
-/// Variable fixing by Lagrangian bounds, Martello & Toth (1990), Knapsack Problems, section 2.2.3 (from memory).
+/// Variable fixing by Lagrangian bounds, Martello & Toth (1990), Knapsack Problems, section 2.2.3 (from
+/// memory).
 fn settle(units: &mut [Unit], budget: f64) {
     let room = budget.floor() - units.iter().filter(|u| u.fixed == Fixed::In).map(|u| u.cost).sum::<f64>();
     let mut order: Vec<usize> = (0..units.len()).filter(|u| units[*u].fixed == Fixed::Free).collect();
@@ -102,7 +103,8 @@ impl Program<'_> {
             Some(set) => Ok(self.slate.cost_of(&set.chosen)),
             None => Err(ChoiceError::Impossible(match self.terms.season_area_ha {
                 Some(ha) => format!(
-                    "season_area_ha = {ha} is less than what must be treated; raise it, or ask for less under must and min_treated_share"
+                    "season_area_ha = {ha} is less than what must be treated; raise it, or ask for less \
+                     under must and min_treated_share"
                 ),
                 None => "ask for less under must and min_treated_share".into(),
             })),

@@ -61,9 +61,9 @@ pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f
         .collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut left = budget;
-    for (worth, cost) in &order {
+    for (value, cost) in &order {
         if *cost > left {
-            return Some(*worth);
+            return Some(*value);
         }
         left -= cost;
     }
@@ -74,21 +74,21 @@ pub fn exchange(slate: &Candidates, terms: &Constraints, gain: &[f64], budget: f
 ///
 /// # Formula
 /// ```text
-/// net(d)   = efficacy A(d) − x cost                          hectares; x what money is worth, hectares per money
+/// net(d)   = efficacy A(d) − x cost                      hectares; x hectares per money
 /// P(k | d) = C(n, k) q(d)^k (1 − q(d))^(n − k)           k positives among n pigs
-/// worth    = [Σ_k max(0, mean_d P(k | d) net(d)) − max(0, mean_d net(d))] / x
-/// truth    = [mean_d max(0, net(d)) − max(0, mean_d net(d))] / x
+/// sample   = [Σ_k max(0, mean_d P(k | d) net(d)) − max(0, mean_d net(d))] / x
+/// perfect  = [mean_d max(0, net(d)) − max(0, mean_d net(d))] / x
 /// ```
-/// q(d) from [`crate::assess::blocks::draws`]. The operation stands alone here: whether it is done or its
+/// q(d) from [`crate::assess::blocks::samples`]. The operation stands alone here: whether it is done or its
 /// money goes elsewhere. A sample costs the season nothing but its pigs.
 /// # Source
 /// Expected value of sample information (Raiffa & Schlaifer 1961, Applied Statistical Decision Theory; from
 /// memory), over posterior samples by importance weights.
 pub fn look(c: &Candidate, sample_positive: &[f32], exchange_ha_per_money: f64, keys: &Priorities) -> Look {
-    let draws = c.active_ha.len().min(sample_positive.len()).max(1);
+    let samples = c.active_ha.len().min(sample_positive.len()).max(1);
     let par = exchange_ha_per_money * c.cost;
     let net: Vec<f64> = (0..c.active_ha.len()).map(|d| c.removed_ha(d) - par).collect();
-    let mean = |of: &dyn Fn(usize) -> f64| -> f64 { (0..net.len()).map(of).sum::<f64>() / draws as f64 };
+    let mean = |of: &dyn Fn(usize) -> f64| -> f64 { (0..net.len()).map(of).sum::<f64>() / samples as f64 };
     let now = mean(&|d| net[d]);
     let prior = now.max(0.0);
     let n = keys.sample_pigs;
@@ -112,7 +112,7 @@ pub fn look(c: &Candidate, sample_positive: &[f32], exchange_ha_per_money: f64, 
         value_of_sample,
         net_value_of_sample,
         value_of_perfect_information: money(truth - prior),
-        p_better_elsewhere: net.iter().filter(|v| **v < 0.0).count() as f64 / draws as f64,
+        p_better_elsewhere: net.iter().filter(|v| **v < 0.0).count() as f64 / samples as f64,
         advice: if net_value_of_sample > 0.0 {
             Advice::LookFirst
         } else if now >= 0.0 {

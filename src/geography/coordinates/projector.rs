@@ -77,15 +77,15 @@ impl Projector {
         self.from_wgs84.convert_all(places)
     }
 
-    /// By how much the system makes distances too long, or too short (1 over it), about a place: the larger, of a
-    /// kilometre east and one north.
+    /// By how much the system makes distances too long, or too short (1 over it), about a place: the larger,
+    /// of a kilometre east and one north.
     ///
     /// # Errors
     /// As [`Projector::to_wgs84`].
     ///
     /// ```
     /// use pignut::internals::geography::coordinates::projector::Projector;
-    /// // On a sphere the Mercator projection stretches by 1/cos(latitude): 1.305 at 40 degrees (Snyder 1987, p. 44).
+    /// // On a sphere Mercator's projection stretches by 1/cos(latitude): 1.305 at 40° (Snyder 1987, p. 44).
     /// let world = Projector::new("EPSG:3857")?;
     /// let at = world.from_wgs84(&[geo::Coord { x: 173.0, y: -40.0 }])?[0];
     /// assert!((world.stretch(at)? - 1.305).abs() < 0.01);

@@ -112,7 +112,8 @@ fn object(code: &str) -> Result<(Held, serde_json::Value), ProjectionError> {
         let hint = match foreign_registers().first() {
             None => "; check the code".to_string(),
             Some(p) => format!(
-                ", or the register of another PROJ is in the way: {}; unset PROJ_DATA and PROJ_LIB or move that file",
+                ", or the register of another PROJ is in the way: {}; unset PROJ_DATA and PROJ_LIB or move \
+                 that file",
                 p.display()
             ),
         };

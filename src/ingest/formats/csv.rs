@@ -49,17 +49,17 @@ fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table:
         let from = from + bytes[from..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
         let line = lines.line_of(from);
         let cells: Vec<String> = record.iter().map(str::to_string).collect();
-        if table.headings.is_empty() {
+        if table.column_names.is_empty() {
             if cells.iter().any(|c| !c.trim().is_empty()) {
-                table.headings = cells;
+                table.column_names = cells;
             }
             continue;
         }
-        let headings = table.headings.len();
-        let cells = fit(cells, headings);
-        let ragged = cells.len() != headings;
+        let column_names = table.column_names.len();
+        let cells = fit(cells, column_names);
+        let ragged = cells.len() != column_names;
         let spans = cells.iter().any(|c| c.contains(['\n', '\r']));
-        if spans && (ragged || cells.iter().any(|c| holds_rows(c, delimiter, headings))) {
+        if spans && (ragged || cells.iter().any(|c| holds_rows(c, delimiter, column_names))) {
             let end = lines.end_of(line);
             table.rows.push(Row {
                 number: line,
@@ -68,22 +68,22 @@ fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table:
             });
             return end;
         }
-        let problem = ragged.then_some(RowProblem::Ragged { cells: cells.len(), headings });
+        let problem = ragged.then_some(RowProblem::Ragged { cells: cells.len(), column_names });
         table.rows.push(Row { number: line, cells, problem });
     }
 }
 
 /// Takes off empty cells past the last column name: spreadsheets pad rows with delimiters.
-fn fit(mut cells: Vec<String>, headings: usize) -> Vec<String> {
-    while cells.len() > headings && cells.last().is_some_and(|c| c.trim().is_empty()) {
+fn fit(mut cells: Vec<String>, column_names: usize) -> Vec<String> {
+    while cells.len() > column_names && cells.last().is_some_and(|c| c.trim().is_empty()) {
         cells.pop();
     }
     cells
 }
 
 /// Whether a cell that spans lines holds a line with at least as many delimiters as a row has.
-fn holds_rows(cell: &str, delimiter: u8, headings: usize) -> bool {
-    let needed = headings.saturating_sub(1).max(1);
+fn holds_rows(cell: &str, delimiter: u8, column_names: usize) -> bool {
+    let needed = column_names.saturating_sub(1).max(1);
     cell.split(['\n', '\r']).skip(1).any(|l| l.bytes().filter(|&b| b == delimiter).count() >= needed)
 }
 
@@ -206,7 +206,7 @@ mod tests {
     fn a_first_line_that_names_the_delimiter_is_no_heading() {
         for first in ["sep=;", "\"sep=;\""] {
             let t = read(format!("{first}\r\na;b,c\r\n1;2,3\r\n").as_bytes(), "f.csv");
-            assert_eq!((t.headings.len(), t.rows[0].number), (2, 3), "{first}");
+            assert_eq!((t.column_names.len(), t.rows[0].number), (2, 3), "{first}");
             assert_eq!(t.rows[0].cells, ["1", "2,3"]);
         }
     }

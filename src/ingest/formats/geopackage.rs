@@ -93,7 +93,8 @@ fn open(mut bytes: Vec<u8>) -> Result<Connection, String> {
 
 fn contents(connection: &Connection) -> rusqlite::Result<Vec<Listed>> {
     let mut names = connection.prepare(
-        "SELECT table_name, data_type FROM gpkg_contents WHERE data_type IN ('features', 'attributes') ORDER BY rowid",
+        "SELECT table_name, data_type FROM gpkg_contents WHERE data_type IN ('features', 'attributes') \
+         ORDER BY rowid",
     )?;
     let tables: Vec<(String, String)> =
         names.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect::<rusqlite::Result<_>>()?;
@@ -153,7 +154,7 @@ fn rows(connection: &Connection, chosen: &Listed, name: &str) -> rusqlite::Resul
         .map(|c| (c.name().to_string(), c.decl_type().is_some_and(|t| t.eq_ignore_ascii_case("BOOLEAN"))))
         .collect();
     let mut others = columns.iter().filter(|(c, _)| key.as_ref() != Some(c));
-    let named = others.any(|(c, _)| Column::of_heading(c) == Some(Column::OccurrenceId));
+    let named = others.any(|(c, _)| Column::of_column_name(c) == Some(Column::OccurrenceId));
     let passed_over = key.filter(|_| named);
     let geometry = chosen.geometry.as_ref().map(|(column, _)| column.as_str());
     let mut layer = Layer { places: geometry.is_some(), ..Layer::default() };

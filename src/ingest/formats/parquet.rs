@@ -49,7 +49,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str) -> Result<Table, IngestError> {
         return Ok(table);
     }
     let frame = reader.with_columns(Some(readable)).finish().map_err(|e| malformed(e.to_string()))?;
-    table.headings = frame.get_column_names().iter().map(|n| n.to_string()).collect();
+    table.column_names = frame.get_column_names().iter().map(|n| n.to_string()).collect();
     table.rows = (0..frame.height())
         .map(|i| Row { number: i + 1, cells: Vec::with_capacity(frame.width()), problem: None })
         .collect();

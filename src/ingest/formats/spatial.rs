@@ -58,22 +58,23 @@ pub(crate) fn table(layer: Layer) -> Table {
             if index.contains_key(key) {
                 continue;
             }
-            let repeats = Column::of_heading(key).is_some_and(|c| ours.contains(&c));
-            index.insert(key.clone(), (!repeats).then_some(table.headings.len()));
+            let repeats = Column::of_column_name(key).is_some_and(|c| ours.contains(&c));
+            index.insert(key.clone(), (!repeats).then_some(table.column_names.len()));
             if !repeats {
-                table.headings.push(key.clone());
+                table.column_names.push(key.clone());
             }
         }
     }
-    let id_from_member = !table.headings.iter().any(|h| Column::of_heading(h) == Some(Column::OccurrenceId))
-        && features.iter().any(|f| f.id.is_some());
-    let properties = table.headings.len();
-    table.headings.extend(ours.iter().map(|c| c.name().to_string()));
+    let id_from_member =
+        !table.column_names.iter().any(|h| Column::of_column_name(h) == Some(Column::OccurrenceId))
+            && features.iter().any(|f| f.id.is_some());
+    let properties = table.column_names.len();
+    table.column_names.extend(ours.iter().map(|c| c.name().to_string()));
     if id_from_member {
-        table.headings.push(Column::OccurrenceId.name().into());
+        table.column_names.push(Column::OccurrenceId.name().into());
     }
     for (i, feature) in features.iter().enumerate() {
-        let mut cells = vec![String::new(); table.headings.len()];
+        let mut cells = vec![String::new(); table.column_names.len()];
         for (key, value) in feature.properties_iter() {
             if let Some(&Some(k)) = index.get(key) {
                 cells[k] = value_text(value);

@@ -50,9 +50,9 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
     let mut table = Table::default();
     for (i, row) in range.rows().enumerate() {
         let cells: Vec<String> = row.iter().map(cell_text).collect();
-        if table.headings.is_empty() {
+        if table.column_names.is_empty() {
             if cells.iter().any(|c| !c.trim().is_empty()) {
-                table.headings = cells;
+                table.column_names = cells;
             }
             continue;
         }
@@ -60,7 +60,7 @@ pub(crate) fn read(bytes: Vec<u8>, name: &str, sheet: Option<&str>) -> Result<Ta
     }
     table.notes.extend(not_computed(&mut book, name, &sheets[wanted].0, &range));
     if sheet.is_none() {
-        table.notes.extend(not_read(&mut book, name, &sheets, wanted, &table.headings));
+        table.notes.extend(not_read(&mut book, name, &sheets, wanted, &table.column_names));
     }
     Ok(table)
 }
@@ -108,16 +108,17 @@ fn not_computed(book: &mut Book, name: &str, sheet: &str, range: &Range<Data>) -
     ))
 }
 
-/// Other sheets that hold something: a warning where one has the same column names, so that it may hold records.
+/// Other sheets that hold something: a warning where one has the same column names, so that it may hold
+/// records.
 fn not_read(
     book: &mut Book,
     name: &str,
     sheets: &[(String, bool)],
     read: usize,
-    headings: &[String],
+    column_names: &[String],
 ) -> Option<Finding> {
     let (mut others, mut alike) = (Vec::new(), false);
-    let ours: Vec<String> = headings.iter().map(|h| plain(h)).filter(|h| !h.is_empty()).collect();
+    let ours: Vec<String> = column_names.iter().map(|h| plain(h)).filter(|h| !h.is_empty()).collect();
     for (_, (sheet, visible)) in sheets.iter().enumerate().filter(|(k, _)| *k != read) {
         let named = format!("\"{sheet}\"{}", if *visible { "" } else { " (hidden)" });
         // A sheet that cannot be held is not needed; that it is there is said all the same.

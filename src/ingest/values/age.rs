@@ -114,7 +114,7 @@ pub(crate) fn age(
             Severity::Refused,
             "age-bounds-reversed",
             Column::AgeMin,
-            format!("is above {} = {max_months}", row.heading(Column::AgeMax)),
+            format!("is above {} = {max_months}", row.column_name(Column::AgeMax)),
             "write the lower bound first",
         ));
         return None;

@@ -5,7 +5,8 @@
 //! | `2021-03-04`, `20210304`, `2021-03-04T10:20+13:00` | that day, as the clock there showed it |
 //! | `2021-03` | the month, first to last day |
 //! | `2021` | the year |
-//! | `2021-03-04/2021-03-09`, `2021-03-04/09`, `2021-03/05`, `2020/2021` | first day of the first to last day of the second |
+//! | `2021-03-04/2021-03-09`, `2021-03-04/09` | first day to last day |
+//! | `2021-03/05`, `2020/2021` | first day of the first to last day of the second |
 //!
 //! Anything else is refused with the reading, or the two readings, that may be meant:
 //! `03/04/2021` is the third of April to one reader and the fourth of March to another.

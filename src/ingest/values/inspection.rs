@@ -2,7 +2,8 @@
 //!
 //! | column | words read (any case) |
 //! | --- | --- |
-//! | nodePairsExamined | `parotid`, `mandibular` (or `submandibular`), `retropharyngeal`, separated by `;`; `all`; `none`; `one side` after a pair (`left`, `right` likewise) when only one of its two nodes was opened |
+//! | nodePairsExamined | `parotid`, `mandibular` (or `submandibular`), `retropharyngeal`, by `;`; `all`; `none` |
+//! | after a pair | `one side` (`left`, `right` likewise): only one of its two nodes was opened |
 //! | grossLesion | `yes` `y` `true` `1` · `no` `n` `false` `0` · blank: not inspected |
 //! | labMethod | `culture`, `pcr`, `histology` |
 //! | labResult | `positive` `pos` · `negative` `neg` · `pending` |
@@ -163,8 +164,8 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
                 "result-missing",
                 format!(
                     "has no result: {} and {} are empty",
-                    row.heading(Column::GrossLesion),
-                    row.heading(Column::LabResult)
+                    row.column_name(Column::GrossLesion),
+                    row.column_name(Column::LabResult)
                 ),
                 "fill in grossLesion (yes or no) or labResult",
             ),
@@ -197,7 +198,7 @@ fn contradictions(row: &RowView, i: &Inspection, reading: Option<Reading>) -> Ve
             Column::NodePairs,
             format!(
                 "says that no node pair was opened, yet {} is filled in",
-                row.heading(Column::GrossLesion)
+                row.column_name(Column::GrossLesion)
             ),
             "write which pairs were opened, or leave nodePairsExamined empty if unknown",
         ));

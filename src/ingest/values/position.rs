@@ -40,11 +40,11 @@ pub(crate) struct WrittenPosition {
     /// What it is written in.
     pub system: System,
     /// The user's column name of x (of the cell, when one cell holds both).
-    pub x_heading: String,
+    pub x_column: String,
     /// The user's column name of y.
-    pub y_heading: String,
+    pub y_column: String,
     /// The user's column name of the datum or the coordinate system.
-    pub system_heading: String,
+    pub system_column: String,
 }
 
 /// The positions of a row, the one to use first; findings where there is none or a part is wrong.
@@ -92,9 +92,9 @@ pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
                             places.push(WrittenPosition {
                                 at: Coord { x: cx, y: cy },
                                 system,
-                                x_heading: row.heading(x).into(),
-                                y_heading: row.heading(y).into(),
-                                system_heading: row.heading(system_column).into(),
+                                x_column: row.column_name(x).into(),
+                                y_column: row.column_name(y).into(),
+                                system_column: row.column_name(system_column).into(),
                             });
                         }
                         Err(finding) => findings.push(*finding),
@@ -111,9 +111,9 @@ pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
             (Ok(at), Ok(system)) => places.push(WrittenPosition {
                 at,
                 system,
-                x_heading: row.heading(Column::VerbatimCoordinates).into(),
-                y_heading: row.heading(Column::VerbatimCoordinates).into(),
-                system_heading: row.heading(Column::GeodeticDatum).into(),
+                x_column: row.column_name(Column::VerbatimCoordinates).into(),
+                y_column: row.column_name(Column::VerbatimCoordinates).into(),
+                system_column: row.column_name(Column::GeodeticDatum).into(),
             }),
             (Err(why), _) => findings.push(row.finding(
                 Severity::Refused,
@@ -141,10 +141,10 @@ pub(crate) fn written(row: &RowView) -> (Vec<WrittenPosition>, Vec<Finding>) {
             present,
             format!(
                 "stands alone: {} is empty{}",
-                row.heading(absent),
+                row.column_name(absent),
                 if usable { "; the position in another column is used" } else { "" }
             ),
-            format!("fill in {} as well", row.heading(absent)),
+            format!("fill in {} as well", row.column_name(absent)),
         ));
     }
     (places, findings)

@@ -44,7 +44,7 @@ pub(crate) fn fit(analysis: &Analysis) -> Value {
         })
     };
     json!({
-        "posterior_samples": fit.draws,
+        "posterior_samples": fit.samples,
         "comparisons": fit.comparisons.len(),
         "misfits": fit.misfits().len(),
         "small_by_itself": fit.small_by_itself(),

@@ -48,7 +48,7 @@ pub(crate) fn decision(slate: &Candidates, d: &Decision, currency: &str) -> Valu
         "removed_ha": spread(&d.removed_ha),
         "residual_ha": spread(&d.residual_ha),
         "proven_best": d.proven,
-        "posterior_samples_solved": d.draws_solved,
+        "posterior_samples_solved": d.samples_solved,
         "operations": operations,
         "not_told_apart": d.ties.iter().map(|t| ids(t)).collect::<Vec<_>>(),
         "frontier": frontier,

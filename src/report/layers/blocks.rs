@@ -44,7 +44,7 @@ pub(crate) fn blocks(analysis: &Analysis, projector: &Projector) -> Result<Vec<u
                 properties = properties.text_if(&format!("{}_not_told_from", c.host.word()), others);
             }
         }
-        layer.area(&block.outline, &block.id, properties)?;
+        layer.area(&block.boundary, &block.id, properties)?;
     }
     Ok(layer.finish())
 }

@@ -39,7 +39,7 @@ pub(crate) fn gaps(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>
                 gap.pigs_needed.is_none().then_some(layout.study.sampling.most_pigs as f64),
             )
             .number("pigs_age_months", gap.age_months);
-        layer.area(&outline(layout, gap), &id, properties)?;
+        layer.area(&boundary(layout, gap), &id, properties)?;
     }
     Ok(layer.finish())
 }
@@ -54,9 +54,9 @@ pub(crate) fn gap_id(place: usize) -> String {
 /// # Numerics
 /// Where cutting leaves nothing (an boundary so thin that only its sub-points met a cell) the cells stand
 /// as they are.
-pub(crate) fn outline(layout: &Layout, gap: &Gap) -> MultiPolygon<f64> {
+pub(crate) fn boundary(layout: &Layout, gap: &Gap) -> MultiPolygon<f64> {
     let cells = dissolve(&layout.grid, &gap.cells);
     let Some(zone) = gap.zone else { return cells };
-    let cut = cells.intersection(&layout.records.zones[zone].outline);
+    let cut = cells.intersection(&layout.records.zones[zone].boundary);
     if cut.unsigned_area() > 0.0 { cut } else { cells }
 }

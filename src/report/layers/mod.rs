@@ -158,7 +158,7 @@ pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8
             .window(f.window)
             .value("history", Value::Array(history))
             .value("force_of_infection_history", Value::Array(periods.collect()));
-        layer.area(&zone.outline, &zone.id, properties)?;
+        layer.area(&zone.boundary, &zone.id, properties)?;
     }
     Ok(layer.finish())
 }

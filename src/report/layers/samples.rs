@@ -56,5 +56,5 @@ pub(crate) fn gain_name(aim: &SampleAim) -> &'static str {
 /// Area that holds the middle of a spot's cell.
 pub(crate) fn zone_of(layout: &Layout, spot: &SampleSpot) -> Option<usize> {
     let centre = layout.grid.centre(spot.cell);
-    area_of(layout.records.zones.iter().map(|z| &z.outline), centre.x, centre.y)
+    area_of(layout.records.zones.iter().map(|z| &z.boundary), centre.x, centre.y)
 }

@@ -116,7 +116,7 @@ pub(crate) fn coverage_rows(analysis: &Analysis, looked: &[AreaCoverage]) -> Vec
             below_ha: words::hectares(l.area_ha - l.at_target_ha),
             unseen_ha: words::hectares(l.standing_ha[3]),
             exposure: words::two_digits(l.exposure_pig_years),
-            pigs: words::grouped(l.zone.map_or(a.district.pigs, |z| a.zones[z].pigs) as f64),
+            pigs: words::grouped(l.zone.map_or(a.study_area.pigs, |z| a.zones[z].pigs) as f64),
         })
         .collect()
 }

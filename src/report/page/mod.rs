@@ -182,7 +182,7 @@ fn priorities_context(analysis: &Analysis, mesh: &Mesh) -> Value {
         operations => rows(&priorities::operation_tables(analysis)),
         currency => keys.currency.clone(),
         budget => decided.map(|d| words::money(&keys.currency, d.budget)),
-        solved => decided.map_or(0, |d| d.draws_solved),
+        solved => decided.map_or(0, |d| d.samples_solved),
         tie => words::km(keys.tie_distance_m),
         sample => words::count(keys.sample_pigs, "pig", "pigs"),
         sample_months => keys.sample_age_months.to_string(),
@@ -201,7 +201,7 @@ fn coverage_context(analysis: &Analysis, mesh: &Mesh, score: Option<&Score>) -> 
     let looked = crate::assess::area_coverage::area_coverage(&analysis.layout, &a.cells);
     let findings = &analysis.account.findings;
     let (listed, left) = coverage::listed(findings);
-    let areas: Vec<_> = std::iter::once(&a.district).chain(&a.zones).collect();
+    let areas: Vec<_> = std::iter::once(&a.study_area).chain(&a.zones).collect();
     let lands: Vec<StandingLand> = looked
         .iter()
         .map(|l| StandingLand { name: coverage_words::name(analysis, l.zone), ha: l.standing_ha })
@@ -229,7 +229,7 @@ fn coverage_context(analysis: &Analysis, mesh: &Mesh, score: Option<&Score>) -> 
         accept_aimed_at => ACCEPT.to_string(),
         checks_asked => run::checks_asked(),
         missed => p.shortfalls(&analysis.watches).len(),
-        samples => words::grouped(p.draws() as f64),
+        samples => words::grouped(p.samples() as f64),
         off_grid => words::share(p.mass_off_grid),
         mode_found => p.mode.converged,
         mode_steps => p.mode.steps,
@@ -249,7 +249,7 @@ fn reliability(score: &Score) -> Value {
     let figure = |p: Option<f64>| p.map_or_else(|| words::not_estimated("no cells"), words::share);
     context! {
         drawing => safe(&charts::reliability::draw(score)),
-        study_area => score.district.clone(),
+        study_area => score.study_area.clone(),
         cells => words::grouped(score.cells as f64),
         active => words::grouped(score.active_cells as f64),
         bins => score.reliability.iter().map(|b| context! {

@@ -75,7 +75,7 @@ pub(crate) fn context(analysis: &Analysis) -> Value {
     let zones = &analysis.layout.records.zones;
     context! {
         sentences => model_checks::fit(analysis),
-        samples => words::grouped(fit.draws as f64),
+        samples => words::grouped(fit.samples as f64),
         counts => rows(&counts(analysis)),
         records => rows(&records(analysis)),
         sensitivity => sensitivity.map(|s| model_checks::sensitivity_in_short(analysis, s)),

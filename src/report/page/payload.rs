@@ -136,22 +136,22 @@ impl Payload {
         let (grid, study, records) = (&layout.grid, &layout.study, &layout.records);
         let base = grid.period_edges[0];
         let place = |x: f64, y: f64| [(x - grid.west_m).round() as i64, (y - grid.south_m).round() as i64];
-        let shape = |name: &str, outline: &MultiPolygon<f64>| AreaShape {
+        let shape = |name: &str, boundary: &MultiPolygon<f64>| AreaShape {
             name: name.into(),
-            rings: outline
+            rings: boundary
                 .0
                 .iter()
                 .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
                 .map(|r| r.0.iter().flat_map(|c| place(c.x, c.y)).collect())
                 .collect(),
-            label: crate::report::page::static_map::label_place(outline).map(|(x, y)| place(x, y)),
+            label: crate::report::page::static_map::label_place(boundary).map(|(x, y)| place(x, y)),
         };
         let gap_shapes = |chosen: &dyn Fn(&Gap) -> bool| -> Vec<AreaShape> {
             let listed =
                 analysis.assessment.gaps.iter().take(crate::report::page::coverage::MOST_GAPS).enumerate();
             listed
                 .filter(|(_, g)| chosen(g))
-                .map(|(k, g)| shape(&gaps::gap_id(k), &gaps::outline(layout, g)))
+                .map(|(k, g)| shape(&gaps::gap_id(k), &gaps::boundary(layout, g)))
                 .collect()
         };
         let clear: Vec<&Pig> = records.pigs.iter().filter(|p| !p.is_positive()).collect();
@@ -183,8 +183,8 @@ impl Payload {
             },
             cells: cells(analysis, mesh, base),
             by_period: by_period(analysis, mesh),
-            zones: records.zones.iter().map(|z| shape(&z.name, &z.outline)).collect(),
-            blocks: records.blocks.iter().map(|b| shape(&b.name, &b.outline)).collect(),
+            zones: records.zones.iter().map(|z| shape(&z.name, &z.boundary)).collect(),
+            blocks: records.blocks.iter().map(|b| shape(&b.name, &b.boundary)).collect(),
             gaps: gap_shapes(&|g| g.below >= study.coverage.target),
             deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),
             choice: crate::report::page::chosen::by_block(analysis)

@@ -98,10 +98,10 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
         let best = palette::in_best();
         for (block, p) in records.blocks.iter().zip(crate::report::page::chosen::by_block(analysis)) {
             let fill = p.best.map_or(hatch.as_str(), |p| best.colours[best.step(p)]);
-            svg.filled_path(fill, &rings(&block.outline, &place));
+            svg.filled_path(fill, &rings(&block.boundary, &place));
         }
     }
-    let mut outline = |class: &str, polygons: &MultiPolygon<f64>| {
+    let mut boundary = |class: &str, polygons: &MultiPolygon<f64>| {
         for polygon in &polygons.0 {
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
                 let points: Vec<(f64, f64)> = ring.0.iter().map(|c| place(c.x, c.y)).collect();
@@ -109,23 +109,23 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
             }
         }
     };
-    records.blocks.iter().for_each(|b| outline("block", &b.outline));
+    records.blocks.iter().for_each(|b| boundary("block", &b.boundary));
     if figure == Figure::Blocks {
         let picked = records
             .blocks
             .iter()
             .zip(crate::report::page::chosen::by_block(analysis))
             .filter(|(_, p)| !p.chosen.is_empty());
-        picked.for_each(|(b, _)| outline("chosen", &b.outline));
+        picked.for_each(|(b, _)| boundary("chosen", &b.boundary));
     }
-    records.zones.iter().for_each(|z| outline("zone", &z.outline));
+    records.zones.iter().for_each(|z| boundary("zone", &z.boundary));
     for p in &analysis.assessment.positives {
         let pig = &records.pigs[p.pig];
         let (x, y) = place(pig.easting_m, pig.northing_m);
         svg.diamond(pigs::result_word(pig), x, y, 3.2);
     }
     for zone in &records.zones {
-        if let Some((x, y)) = label_place(&zone.outline).map(|c| place(c.0, c.1)) {
+        if let Some((x, y)) = label_place(&zone.boundary).map(|c| place(c.0, c.1)) {
             svg.label("halo", x, y, Anchor::Middle, &zone.name);
             svg.label("name", x, y, Anchor::Middle, &zone.name);
         }
@@ -136,8 +136,8 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
 }
 
 /// All rings of a boundary as one path.
-fn rings(outline: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) -> String {
-    let rings = outline.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+fn rings(boundary: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) -> String {
+    let rings = boundary.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
     rings
         .map(|ring| {
             let points: Vec<(f64, f64)> = ring.0.iter().map(|c| place(c.x, c.y)).collect();
@@ -147,9 +147,9 @@ fn rings(outline: &MultiPolygon<f64>, place: &dyn Fn(f64, f64) -> (f64, f64)) ->
 }
 
 /// Where an area's name stands: its largest part's centre.
-pub(crate) fn label_place(outline: &MultiPolygon<f64>) -> Option<(f64, f64)> {
+pub(crate) fn label_place(boundary: &MultiPolygon<f64>) -> Option<(f64, f64)> {
     use geo::{Area, InteriorPoint};
-    let largest = outline.0.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let largest = boundary.0.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
     largest.interior_point().map(|p| (p.x(), p.y()))
 }
 

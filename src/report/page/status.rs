@@ -87,7 +87,7 @@ pub(crate) fn area_rows(analysis: &Analysis) -> Vec<AreaRow> {
     let a = &analysis.assessment;
     let mut rows: Vec<AreaRow> =
         a.zones.iter().enumerate().map(|(i, z)| area_row(analysis, z, Some(i))).collect();
-    rows.push(area_row(analysis, &a.district, None));
+    rows.push(area_row(analysis, &a.study_area, None));
     rows
 }
 

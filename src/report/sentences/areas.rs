@@ -40,7 +40,7 @@ pub(crate) fn transmission(analysis: &Analysis) -> String {
     let window =
         format!("the {} to {}", words::months(analysis.layout.study.recent.months), analysis.layout.as_of);
     if a.zones.is_empty() {
-        let p = a.district.p_active_any;
+        let p = a.study_area.p_active_any;
         let word = match verdict(p) {
             "open" => "an open question",
             word => word,
@@ -91,7 +91,7 @@ pub(crate) fn active_land(analysis: &Analysis) -> String {
     let (place, f) = match a.zones.iter().max_by(|x, y| x.active_ha.median().total_cmp(&y.active_ha.median()))
     {
         Some(z) => (z.name.as_str(), z),
-        None => ("the grid", &a.district),
+        None => ("the grid", &a.study_area),
     };
     format!(
         "{} {place}: about {} of {} ha (90 % credible interval, CrI, {} ha). \

@@ -117,7 +117,7 @@ pub(crate) fn reruns(p: &Plan) -> Option<String> {
 /// Each area in a line, then the sentences of the page.
 pub(crate) fn headline(analysis: &Analysis) -> String {
     let a = &analysis.assessment;
-    let d = &a.district;
+    let d = &a.study_area;
     let mut out = heading(&d.name, analysis.layout.as_of);
     let _ = writeln!(
         out,
@@ -213,7 +213,7 @@ pub(crate) fn warnings(analysis: &Analysis) -> Vec<String> {
         .collect();
     let run = &analysis.layout.study.run;
     let (wanted, made) = (run.posterior_samples, run.chains * analysis.trajectories());
-    let kept = analysis.posterior.draws();
+    let kept = analysis.posterior.samples();
     if kept < wanted {
         let why = if made <= kept {
             "there are only that many trajectories"

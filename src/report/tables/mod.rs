@@ -8,9 +8,10 @@ pub(crate) mod model_checks;
 pub(crate) mod priorities;
 
 use crate::assess::spread::Spread;
+use crate::contract::QUANTILE_NAMES;
+use crate::contract::error::ContractError;
 use crate::contract::tables::{CELLS, COVERAGE, FORCE_OF_INFECTION, ORIGINS, POSITIVES};
 use crate::contract::write_table::TableBuilder;
-use crate::contract::{QUANTILE_NAMES, error::ContractError};
 use crate::pipeline::analysis::Analysis;
 use crate::report::error::ReportError;
 use geo::Rect;

@@ -14,8 +14,8 @@ fn decided(analysis: &Analysis) -> Option<&Decision> {
     analysis.assessment.decision.as_ref().and_then(|d| d.as_ref().ok())
 }
 
-/// Operations with cost, effect, rank and whether they are chosen; figures of the choice are absent where none
-/// was made.
+/// Operations with cost, effect, rank and whether they are chosen; figures of the choice are absent where
+/// none was made.
 pub(crate) fn priorities(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let c = &analysis.assessment.slate.candidates;
     let d = decided(analysis);
@@ -69,7 +69,7 @@ pub(crate) fn frontier(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
 /// Active area of every operation and chance of a positive sample, posterior sample by posterior sample.
 pub(crate) fn block_samples(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let slate = &analysis.assessment.slate;
-    let rows = || slate.candidates.iter().flat_map(|c| (0..slate.draws()).map(move |d| (c, d)));
+    let rows = || slate.candidates.iter().flat_map(|c| (0..slate.samples()).map(move |d| (c, d)));
     TableBuilder::new(&BLOCK_SAMPLES)
         .text("block_id", rows().map(|(c, _)| c.block_id.clone()))
         .text("host", rows().map(|(c, _)| c.host.word().to_string()))

@@ -51,12 +51,14 @@ impl Fate {
     }
 }
 
-/// What is found in a head with a visible lesion of the disease, or without: whether gross inspection and laboratory saw something,
-/// and whether that was the disease. Event by event, with nothing of the likelihood's terms.
+/// What is found in a head with a visible lesion of the disease, or without: whether gross inspection and
+/// laboratory saw something, and whether that was the disease. Event by event, with nothing of the
+/// likelihood's terms.
 ///
 /// # Assumes
-/// A lesion from another cause is a lesion in any pig with probability `false_lesion`; the laboratory calls `false_lab / false_lesion` of
-/// lesions from another cause positive, and `false_lab` of samples without a lesion.
+/// A lesion from another cause is a lesion in any pig with probability `false_lesion`; the laboratory calls
+/// `false_lab / false_lesion` of lesions from another cause positive, and `false_lab` of samples without a
+/// lesion.
 fn found(
     d: &Detection,
     pig: &Pig,
@@ -73,8 +75,8 @@ fn found(
         return (None, Some(by_mistake || seen), seen && !by_mistake);
     }
     let disease = visible && chance(d.gross_sensitivity * share);
-    let look_alike = chance(d.false_lesion);
-    let lesion = disease || look_alike;
+    let other_cause = chance(d.false_lesion);
+    let lesion = disease || other_cause;
     match (plan, lesion) {
         (Plan::LesionSent | Plan::AllSent, true) => {
             let positive = chance(if disease { lab } else { d.false_lab / d.false_lesion });
@@ -84,7 +86,7 @@ fn found(
             let positive = chance(if visible { lab * share } else { d.false_lab });
             (Some(false), Some(positive), positive && visible)
         }
-        _ => (Some(lesion), None, disease && !look_alike),
+        _ => (Some(lesion), None, disease && !other_cause),
     }
 }
 
@@ -93,7 +95,8 @@ fn found(
 /// # Formula
 /// A life is chosen by its weight and lived bin by bin, the oldest first: infected in bin k with probability
 /// 1 − e^(−h_k), in the cell c with probability ∝ (stay w_c + moved (Dw)_c) λ(c, t), on a day uniform within
-/// the bin; the lesion shows with the bin's mean ramp, and what is found of it depends on what is done to the head.
+/// the bin; the lesion shows with the bin's mean ramp, and what is found of it depends on what is done to the
+/// head.
 pub fn fates(layout: &Layout, hazard: &[f64], rng: &mut impl Rng) -> Vec<Fate> {
     let (study, grid) = (&layout.study, &layout.grid);
     let pigs = &layout.records.pigs;

@@ -27,17 +27,22 @@ pub fn words(name: &str) -> String {
 /// below it the empirical distribution less the uniform one with the band that holds all of it with 95 %.
 ///
 /// # Numerics
-/// Text and axes take the page's own colour; on its own the picture follows the reader's light or dark scheme.
+/// Text and axes take the page's own colour; on its own the picture follows the reader's light or dark
+/// scheme.
 pub fn picture(said: &Calibration, points: usize, rounds: usize, seed: u64) -> String {
     let down = said.quantities.len().div_ceil(ACROSS);
     let (width, height) = (PANEL.0 * ACROSS as f64 + 10.0, PANEL.1 * down as f64 + 10.0);
     let mut s = format!(
         "<svg class=\"calibration\" xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
-         style=\"max-width:{width}px\" font-family=\"sans-serif\" font-size=\"11\" role=\"img\" fill=\"currentColor\">\n\
-         <title>Ranks of the truth among posterior draws: histograms, and empirical distribution less uniform</title>\n\
-         <style>svg.calibration:root{{color:#222;background:#fff}}@media(prefers-color-scheme:dark){{svg.calibration:root{{color:#ddd;background:#1b1b1b}}}}\
+         style=\"max-width:{width}px\" font-family=\"sans-serif\" font-size=\"11\" role=\"img\" \
+             fill=\"currentColor\">\n\
+         <title>Ranks of the truth among posterior draws: histograms, and empirical distribution less \
+         uniform</title>\n\
+         <style>svg.calibration:root{{color:#222;background:#fff}}\
+         @media(prefers-color-scheme:dark){{svg.calibration:root{{color:#ddd;background:#1b1b1b}}}}\
          .calibration .band{{fill:#8a8a8a;fill-opacity:.35}}.calibration .bar{{fill:#3d85c6;fill-opacity:.8}}\
-         .calibration .line{{fill:none;stroke:#e0762b;stroke-width:1.6}}.calibration .axis{{fill:none;stroke:currentColor;stroke-width:.7}}</style>\n"
+         .calibration .line{{fill:none;stroke:#e0762b;stroke-width:1.6}}.calibration \
+         .axis{{fill:none;stroke:currentColor;stroke-width:.7}}</style>\n"
     );
     for (k, q) in said.quantities.iter().enumerate() {
         let (x, y) = (8.0 + PANEL.0 * (k % ACROSS) as f64, 6.0 + PANEL.1 * (k / ACROSS) as f64);

@@ -11,8 +11,8 @@ use rand_distr::{Distribution, StandardNormal};
 /// ```text
 /// μ, β normal;  range l₁/E₁;  s.d. E₂/l₂;  ρ = 1 − u²,  u = −ln(1 − U (1 − e^(−θ)))/θ
 /// ```
-/// E standard exponential, U uniform, rates as in [`pignut::internals::kernel::prior::log_prior`]: written from the
-/// densities a reader knows, not from the sampled scale.
+/// E standard exponential, U uniform, rates as in [`pignut::internals::kernel::prior::log_prior`]: written
+/// from the densities a reader knows, not from the sampled scale.
 pub fn hyper(p: &FieldPrior, operations: usize, rng: &mut impl Rng) -> Hyper {
     let rate = -(0.05f64.ln());
     let mut normal = |mean: f64, sd: f64| {

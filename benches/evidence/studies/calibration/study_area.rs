@@ -1,11 +1,11 @@
-//! The study areas that calibration is tried on: a square of land, an area, a treated block, pigs of every kind.
+//! The study areas that calibration is tried on: a square of land, an area, a treated block, pigs of every
+//! kind.
 
 use crate::studies::calibration::life::{Fate, Plan};
 use geo::{MultiPolygon, Rect, coord};
 use jiff::ToSpan;
 use jiff::civil::{Date, date};
-use pignut::internals::geography::layout::Layout;
-use pignut::internals::geography::layout::LayoutError;
+use pignut::internals::geography::layout::{Layout, LayoutError};
 use pignut::internals::records::{
     Age, Block, DateSpan, Inspection, LabMethod, LabResult, NodePair, Operation, Pig, Reading, Records, Sex,
     Source, WildlifeHost, Zone,
@@ -91,7 +91,7 @@ impl Design {
         let block = |id: &str, north: f64| Block {
             id: id.into(),
             name: id.into(),
-            outline: rectangle(0.0, 0.0, width, north),
+            boundary: rectangle(0.0, 0.0, width, north),
             possum_cost_per_ha: None,
             ferret_cost_per_ha: None,
             possum_method: None,
@@ -103,7 +103,7 @@ impl Design {
             zones: vec![Zone {
                 id: "west".into(),
                 name: "West".into(),
-                outline: rectangle(0.0, 0.0, half, width),
+                boundary: rectangle(0.0, 0.0, half, width),
                 prior_free: None,
                 introduction_per_year: None,
             }],
@@ -112,7 +112,7 @@ impl Design {
             operations: vec![Operation {
                 source: source(1),
                 block: 1,
-                vector: WildlifeHost::Possum,
+                host: WildlifeHost::Possum,
                 start: date(2018, 5, 1),
                 end: date(2018, 6, 15),
                 efficacy: None,
@@ -147,7 +147,8 @@ impl Design {
             }
         };
         let all = || Some(vec![NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]);
-        // What is done to a head depends on what is found in it; the pairs and the method are fixed beforehand.
+        // What is done to a head depends on what is found in it; the pairs and the method are fixed
+        // beforehand.
         let (node_pairs, lab_method) = match plan(i) {
             Plan::Laboratory => (all(), Some(LabMethod::Pcr)),
             Plan::AllSent => (all(), Some(LabMethod::Culture)),

@@ -134,7 +134,8 @@ impl Calibration {
         Calibration { quantities, events: tallies }
     }
 
-    /// P(some quantity is at least as strange, were all calibrated), at most: the smallest p-value times their number.
+    /// P(some quantity is at least as strange, were all calibrated), at most: the smallest p-value times
+    /// their number.
     ///
     /// # Source
     /// Bonferroni's inequality: holds whatever the dependence between quantities.
@@ -252,10 +253,10 @@ fn quantities_in_words(said: &Calibration) -> String {
             vec![name, n, format!("{:.3}", q.mean()), held, format!("{:.3}", q.p_value)]
         })
         .collect();
-    let headings =
+    let column_names =
         ["quantity", "ranks", "mean place", "within the central 50 %; 90 %", "p"].map(String::from);
     let (n, false_alarm) = (said.quantities.len(), said.false_alarm());
-    format!("{}\nSmallest p times {n}: {false_alarm:.3}.\n", markdown(&headings, &rows))
+    format!("{}\nSmallest p times {n}: {false_alarm:.3}.\n", markdown(&column_names, &rows))
 }
 
 fn events_in_words(said: &Calibration) -> String {
@@ -273,14 +274,15 @@ fn events_in_words(said: &Calibration) -> String {
             rows.push(vec![name, class, tally.cases.to_string(), stated, happened, errors]);
         }
     }
-    let headings = ["event", "stated probability", "cases", "mean stated", "happened", "standard errors"];
-    markdown(&headings.map(String::from), &rows)
+    let column_names = ["event", "stated probability", "cases", "mean stated", "happened", "standard errors"];
+    markdown(&column_names.map(String::from), &rows)
 }
 
 fn runs_in_words(design: &Design, runs: &[RunRow]) -> String {
     let count = |f: &dyn Fn(&RunRow) -> bool| runs.iter().filter(|r| f(r)).count();
     format!(
-        "{} replicates; {} without a positive, {:.1} positives on average; {} with fewer than {} effective draws, \
+        "{} replicates; {} without a positive, {:.1} positives on average; {} with fewer than {} effective \
+         draws, \
          {} with R-hat of 1.05 or more, {} with a divergent trajectory.\n",
         runs.len(),
         count(&|r| r.positives == 0),

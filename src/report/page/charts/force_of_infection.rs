@@ -18,7 +18,7 @@ const FLOOR: f64 = 0.001;
 /// One panel for each area, and before them one for the whole grid; all on one scale.
 pub(crate) fn draw(analysis: &Analysis) -> Vec<String> {
     let areas: Vec<&ZoneFigures> =
-        std::iter::once(&analysis.assessment.district).chain(&analysis.assessment.zones).collect();
+        std::iter::once(&analysis.assessment.study_area).chain(&analysis.assessment.zones).collect();
     let threshold = analysis.layout.study.recent.force_of_infection_threshold;
     let highest = areas.iter().flat_map(|a| &a.by_period).map(Spread::q95).fold(threshold, f64::max);
     // The next decade holds the widest band.
