@@ -51,7 +51,7 @@ pub mod assess {
 }
 #[rustfmt::skip]
 pub mod contract {
-    pub use crate::contract::{ColumnKind, ColumnSpec, FileKind, FileSpec, Written};
+    pub use crate::contract::{ColumnKind, ColumnSpec, FileKind, FileSpec, Written, members};
     pub mod files { pub use crate::contract::files::files; }
     pub mod guide_page { pub use crate::contract::guide_page::page; }
 }

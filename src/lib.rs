@@ -40,7 +40,7 @@
 //! ```no_run
 //! let study = pignut::Study::read("study.toml".as_ref())?;
 //! let analysis = pignut::analyse(study, &|_| ())?;
-//! println!("{:.2}", analysis.assessment.district.p_active_any);
+//! println!("{:.2}", analysis.assessment.study_area.p_active_any);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

@@ -24,7 +24,7 @@ const STREAM: u64 = 1 << 40;
 /// # Formula
 /// ```text
 /// SSe_y = 1 − (1 − Σ_j ρ_j Se_jy)^k,   ρ_j ∝ (share of cell j in the area) · (relative risk of its cover)
-/// P_y as in [`lasting`];  q_y = mean over draws of Π_i (1 − P(pig i infected inside in y | draw))
+/// P_y as in [`lasting`];  q_y = mean over samples of Π_i (1 − P(pig i infected inside in y | draw))
 /// ```
 /// Se_jy by pigs with no visible lesion, for a design focus about cell j present through year y; pigs shot
 /// later support y too. Bounds: 5 and 95 % of P_y over samples of q together with inputs drawn log-uniformly

@@ -82,11 +82,11 @@ impl Column {
     ///
     /// ```
     /// use pignut::internals::ingest::columns::Column;
-    /// assert_eq!(Column::of_heading(" Decimal_latitude "), Some(Column::DecimalLatitude));
-    /// assert_eq!(Column::of_heading("dwc:eventDate"), Some(Column::EventDate));
-    /// assert_eq!(Column::of_heading("remarks"), None);
+    /// assert_eq!(Column::of_column_name(" Decimal_latitude "), Some(Column::DecimalLatitude));
+    /// assert_eq!(Column::of_column_name("dwc:eventDate"), Some(Column::EventDate));
+    /// assert_eq!(Column::of_column_name("remarks"), None);
     /// ```
-    pub(crate) fn of_column_name(column_name: &str) -> Option<Column> {
+    pub fn of_column_name(column_name: &str) -> Option<Column> {
         let wanted = plain(column_name);
         Column::ALL.iter().copied().find(|c| plain(c.name()) == wanted)
     }

@@ -53,9 +53,9 @@ pub fn pair_share(d: &Detection, pairs: Option<&[NodePair]>, one_sided: &[NodePa
 ///
 /// # Formula
 /// ```text
-/// knife only:            Se = Se_gross · share(pairs),             f = false_lesion
+/// gross only:            Se = Se_gross · share(pairs),             f = false_lesion
 /// laboratory on lesion:  Se = Se_gross · share · Se_lab,           f = false_lab
-/// laboratory, knife not recorded: Se = Se_lab · share,    f = false_lab
+/// laboratory, gross not recorded: Se = Se_lab · share,    f = false_lab
 /// laboratory, no lesion: Se = 1 − (1 − Se_gross · share)(1 − Se_lab · share), f = false_lab
 /// ```
 /// A pending test counts as not done. Inputs, never fitted: they scale the hazard.

@@ -171,7 +171,7 @@ pub fn pool(scores: &[Score]) -> Pooled {
 
 /// # Formula
 /// ```text
-/// Σ_districts n ((p − q)² + q(1 − q)),  q the district's share, p that of the cells of all others
+/// Σ_areas n ((p − q)² + q(1 − q)),  q the study_area's share, p that of the cells of all others
 /// ```
 fn pool_climatology(scores: &[Score]) -> Option<Climatology> {
     let (cells, active) = scores.iter().fold((0, 0), |sum, s| (sum.0 + s.cells, sum.1 + s.active_cells));

@@ -17,8 +17,8 @@
 //! use pignut::internals::simulate::scenario::Scenario;
 //! use pignut::internals::simulate::study_area::simulate;
 //! let small = Scenario { pigs_target: 200, extent_km: 16.0, ..Scenario::fresh(3) };
-//! let district = simulate(&small)?;
-//! assert_eq!(district.pigs.len(), 200);
+//! let study_area = simulate(&small)?;
+//! assert_eq!(study_area.pigs.len(), 200);
 //! # Ok::<(), pignut::internals::simulate::scenario::ScenarioError>(())
 //! ```
 

@@ -135,7 +135,7 @@ impl ModelChecks {
 /// # Formula
 /// ```text
 /// P(reads positive)_i = f_i + (1 − f_i) Se_i Q_i, draw by draw;  T = Σ_group, Poisson binomial in each draw
-/// p = mean over draws of P(T > observed) + ½ P(T = observed)
+/// p = mean over samples of P(T > observed) + ½ P(T = observed)
 /// ```
 /// The replicated outcomes are not drawn but summed over exactly. Given the other records, a chance is the
 /// mean over draws with weights 1/P(reading), each at most √n times their mean.

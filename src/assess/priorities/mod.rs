@@ -105,7 +105,7 @@ impl Decision {
 /// # Formula
 /// ```text
 /// maximise Σ_i efficacy_i E[A_i] x_i,  x_i ∈ {0, 1},  Σ_i cost_i x_i ≤ budget  and the terms of the study
-/// p_in_best_set(i) = share of draws d in which x_i = 1 maximises Σ_i efficacy_i A_i(d) x_i
+/// p_in_best_set(i) = share of samples d in which x_i = 1 maximises Σ_i efficacy_i A_i(d) x_i
 /// ```
 /// A_i(d) the active area of the operation's block carried by its host in draw d. Of two sets that remove
 /// the same the cheaper is taken.

@@ -36,7 +36,7 @@ pub fn picture(said: &Calibration, points: usize, rounds: usize, seed: u64) -> S
         "<svg class=\"calibration\" xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
          style=\"max-width:{width}px\" font-family=\"sans-serif\" font-size=\"11\" role=\"img\" \
              fill=\"currentColor\">\n\
-         <title>Ranks of the truth among posterior draws: histograms, and empirical distribution less \
+         <title>Ranks of the truth among posterior samples: histograms, and empirical distribution less \
          uniform</title>\n\
          <style>svg.calibration:root{{color:#222;background:#fff}}\
          @media(prefers-color-scheme:dark){{svg.calibration:root{{color:#ddd;background:#1b1b1b}}}}\
