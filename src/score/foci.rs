@@ -22,7 +22,7 @@ pub(crate) const SMALL_M: f64 = 1_200.0;
 /// One focus, and what the run said where it alone makes cells active.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FocusFound {
-    /// Pocket in the truth file.
+    /// Focus in the truth file.
     pub id: String,
     /// Years since it began, at the end of the study.
     pub age_years: f64,

@@ -109,7 +109,7 @@ fn heavier_tailed_dispersal_keeps_its_mean() {
 }
 
 #[test]
-fn smaller_pockets_keep_their_places_and_totals() {
+fn smaller_foci_keep_their_places_and_totals() {
     let (a, b) = (Scenario::fresh(81), Scenario { focus_radius_scale: 0.5, ..Scenario::fresh(81) });
     let (a, b) = (simulate(&a).unwrap(), simulate(&b).unwrap());
     assert_eq!(a.foci.len(), b.foci.len());

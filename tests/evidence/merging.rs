@@ -18,8 +18,8 @@ fn merging_pools_sums_and_pairs_seeds() {
         "assumption,seed,zone_id,p_active_any,active\nneutral,1,A1,0.9,true\nlitters,1,A1,0.95,false\n",
     );
     put(
-        "wrong-pockets-1-of-1.csv",
-        "assumption,seed,pocket,age_years,radius_m,hazard_at_end_per_year,pigs,positives,cells,\
+        "wrong-foci-1-of-1.csv",
+        "assumption,seed,focus,age_years,radius_m,hazard_at_end_per_year,pigs,positives,cells,\
          p_active_mean,p_active_most,above_inactive\n\
          neutral,1,F1,1.5,900,0.4,12,2,9,0.3,0.6,0.9\nlitters,1,F1,5,2000,0.4,12,2,9,0.1,0.2,\n",
     );
@@ -35,9 +35,9 @@ fn merging_pools_sums_and_pairs_seeds() {
         "| litters share their lot, in infection and under the gun | no case | no case | \
          0.100 (-0.025 ± 0.075) |",
         "| as assumed | 0.80 to 1.00 | 1 | 0.900 | 1.000 |",
-        "| all districts | 0.80 to 1.00 | 2 | 0.925 | 0.500 |",
+        "| all study areas | 0.80 to 1.00 | 2 | 0.925 | 0.500 |",
         "| as assumed | new and small | 1 | 1 | 0.600 | 0.300 | 0.900 | 12 | 2.0 |",
-        "| all districts | all | 2 | 1 | 0.400 | 0.200 | 0.900 | 12 | 2.0 |",
+        "| all study areas | all | 2 | 1 | 0.400 | 0.200 | 0.900 | 12 | 2.0 |",
     ] {
         assert!(page.contains(line), "{line}\nin\n{page}");
     }
@@ -54,7 +54,7 @@ fn merging_pools_sums_and_pairs_seeds() {
     ));
     assert!(read("wrong-areas.md").ends_with("| 0.80 to 1.00 | 2 | 0.925 | 0.500 |\n"));
     assert_eq!(read("wrong-areas.csv"), read("wrong-areas-1-of-1.csv"));
-    assert_eq!(read("wrong-pockets.csv"), read("wrong-pockets-1-of-1.csv"));
+    assert_eq!(read("wrong-foci.csv"), read("wrong-foci-1-of-1.csv"));
     put("wrong-areas-1-of-2.csv", "assumption,seed,zone_id,p_active_any,active\n");
     let fault = misspecification::merge(folder.path()).unwrap_err();
     assert!(

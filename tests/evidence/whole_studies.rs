@@ -37,7 +37,7 @@ fn recount(run: &Scored) {
         let most = inside.map(|c| c.p_active).fold(0.0, f64::max);
         assert!((0.0..=1.0).contains(&area.p_active_any) && most > 0.0);
     }
-    assert!(!run.score.foci.is_empty(), "a district has a pocket that alone makes cells active");
+    assert!(!run.score.foci.is_empty(), "a district has a focus that alone makes cells active");
     for f in &run.score.foci {
         let others: Vec<_> = d.foci.iter().filter(|x| x.id != f.id).cloned().collect();
         let own: Vec<f64> = cells

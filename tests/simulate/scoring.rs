@@ -88,7 +88,7 @@ fn an_answer_that_knows_the_truth_scores_full_marks_and_others_do_not() {
     let known = both.climatology.unwrap();
     assert!((known.brier_sum - both.constant_brier_sum).abs() < 1e-9);
     assert_eq!(known.beaten_in, 1);
-    let line = "districts in which p_active has the lower";
+    let line = "study areas in which p_active has the lower";
     assert!(both.to_string().lines().any(|l| l.trim().starts_with(line) && l.ends_with(" 1 of 2")), "{both}");
     // None active elsewhere: 0 is forecast here, and missed in each active cell; this share is forecast
     // there, in vain.

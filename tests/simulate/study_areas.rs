@@ -165,7 +165,7 @@ fn the_demo_is_the_district_that_was_ordered() {
     let near =
         |p: &SimulatedPig| hazard_per_year(&d.foci, p.easting_m, p.northing_m, day_number(p.killed)) > 0.02;
     let exposed = inside(2).filter(|p| near(p)).count();
-    assert!(exposed * 100 < inside(2).count(), "{exposed} pigs of the third area stood in a pocket");
+    assert!(exposed * 100 < inside(2).count(), "{exposed} pigs of the third area stood in a focus");
     // Poorly looked at somewhere: one block has less than a third of the pigs of the median block.
     let mut counts: Vec<usize> =
         d.blocks.iter().map(|b| d.pigs.iter().filter(|p| b.boundary.contains(&place(p))).count()).collect();

@@ -31,7 +31,7 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
         })
         .collect();
     let (a, b, c) = (files(folders[0].path()), files(folders[1].path()), files(folders[2].path()));
-    assert!(a == b, "two districts of one seed differ");
+    assert!(a == b, "two study areas of one seed differ");
     for name in ["pigs.csv", "zones.geojson", "truth/truth.json", "truth/pigs.parquet"] {
         let of = |all: &[(String, Vec<u8>)]| all.iter().find(|f| f.0 == name).unwrap().1.clone();
         assert!(of(&a) != of(&c), "{name} is the same for two seeds");

@@ -39,7 +39,7 @@ const fn shown(
 
 const CELLS: &str = "Cells";
 const PIGS: &str = "Positive pigs";
-const AREAS: &str = "Areas, pockets, control";
+const AREAS: &str = "Areas, foci, control";
 const RUNS: &str = "How the runs went";
 
 /// Every measure, in the order of the tables.
@@ -65,8 +65,8 @@ pub const SHOWN: &[Shown] = &[
     shown("p_free_excess_design", AREAS, "mean P(free) less share without a design focus", Some(0.0)),
     shown("area_excess", AREAS, "mean p_active_any less share active", Some(0.0)),
     shown("area_brier", AREAS, "Brier score of p_active_any", None),
-    shown("pockets_found", AREAS, "pockets found", None),
-    shown("pockets_found_new_or_small", AREAS, "new or small pockets found", None),
+    shown("foci_found", AREAS, "foci found", None),
+    shown("foci_found_new_or_small", AREAS, "new or small foci found", None),
     shown("removed", AREAS, "hazard removed, own set over knowing", None),
     shown("r_hat", RUNS, "largest split R̂", None),
     shown("divergent", RUNS, "divergent trajectories", None),
@@ -118,10 +118,10 @@ pub fn measures(run: &Scored) -> Vec<Measure> {
     put("area_brier", s.areas.iter().map(|a| (a.p_active_any - truth(a.active)).powi(2)).sum(), areas);
     let found = |of: &mut dyn Iterator<Item = bool>| of.fold((0.0, 0.0), |(a, b), f| (a + truth(f), b + 1.0));
     let (above, below) = found(&mut s.foci.iter().map(|f| f.is_found()));
-    put("pockets_found", above, below);
+    put("foci_found", above, below);
     let (above, below) =
         found(&mut s.foci.iter().filter(|f| f.is_new() || f.is_small()).map(|f| f.is_found()));
-    put("pockets_found_new_or_small", above, below);
+    put("foci_found_new_or_small", above, below);
     s.control.iter().for_each(|c| put("removed", c.removed_share, c.knowing_share));
     run.largest_r_hat.iter().for_each(|r| put("r_hat", *r, 1.0));
     put("divergent", run.divergent as f64, 1.0);

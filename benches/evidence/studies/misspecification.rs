@@ -5,10 +5,10 @@
 //! tells. Only the study area is changed: each is analysed with the default study file.
 //!
 //! A share takes (assumption, seed) pairs. It writes `wrong-assumptions-<share>.csv` (measures as sums),
-//! `wrong-areas-<share>.csv` and `wrong-pockets-<share>.csv`; merging writes `wrong-assumptions.md` and
-//! `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-pockets.csv`, and what the evidence page
+//! `wrong-areas-<share>.csv` and `wrong-foci-<share>.csv`; merging writes `wrong-assumptions.md` and
+//! `.csv`, the rows of all shares as `wrong-areas.csv` and `wrong-foci.csv`, and what the evidence page
 //! shows of them as `wrong-headlines.md` and `wrong-areas.md`. Study areas with their answers stay under
-//! `districts`.
+//! `study-areas`.
 
 use crate::studies::measures::{SHOWN, Shown, measures};
 use crate::studies::paired::Difference;
@@ -78,8 +78,8 @@ pub const ASSUMPTIONS: &[Assumption] = &[
         change: |s| s.pig_to_pig = 0.1,
     },
     Assumption {
-        name: "pockets-small",
-        told: "hot spots half as wide and four times as strong",
+        name: "foci-small",
+        told: "foci half as wide and four times as strong",
         change: |s| s.focus_radius_scale = 0.5,
     },
 ];
@@ -90,10 +90,10 @@ const HEADLINES: [&str; 8] =
 
 const RAW: [&str; 5] = ["assumption", "seed", "measure", "above", "below"];
 const AREAS: [&str; 5] = ["assumption", "seed", "zone_id", "p_active_any", "active"];
-const POCKETS: [&str; 12] = [
+const FOCI: [&str; 12] = [
     "assumption",
     "seed",
-    "pocket",
+    "focus",
     "age_years",
     "radius_m",
     "hazard_at_end_per_year",
@@ -124,7 +124,7 @@ pub fn share_of(
     seeds: &[u64],
     assumptions: &[Assumption],
 ) -> Result<(), String> {
-    let (mut raw, mut areas, mut focus_weight) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut raw, mut areas, mut foci) = (Vec::new(), Vec::new(), Vec::new());
     let pairs = seeds.iter().flat_map(|s| assumptions.iter().map(move |a| (*s, a)));
     for (_, (seed, a)) in pairs.enumerate().filter(|(k, _)| shard.takes(*k)) {
         let mut scenario = size.neutral(seed);
@@ -136,12 +136,12 @@ pub fn share_of(
             measures(&run).into_iter().map(|m| row(vec![m.name, m.above.to_string(), m.below.to_string()])),
         );
         areas.extend(area_rows(&run).into_iter().map(row));
-        focus_weight.extend(pocket_rows(&run).into_iter().map(row));
+        foci.extend(focus_rows(&run).into_iter().map(row));
     }
     let name = |stem: &str| out.join(format!("{stem}-{}.csv", shard.name()));
     write_csv(&name("wrong-assumptions"), &RAW, &raw)?;
     write_csv(&name("wrong-areas"), &AREAS, &areas)?;
-    write_csv(&name("wrong-pockets"), &POCKETS, &focus_weight)
+    write_csv(&name("wrong-foci"), &FOCI, &foci)
 }
 
 fn area_rows(run: &Scored) -> Vec<Vec<String>> {
@@ -149,7 +149,7 @@ fn area_rows(run: &Scored) -> Vec<Vec<String>> {
     run.score.areas.iter().map(row).collect()
 }
 
-fn pocket_rows(run: &Scored) -> Vec<Vec<String>> {
+fn focus_rows(run: &Scored) -> Vec<Vec<String>> {
     let row = |f: &FocusFound| {
         let numbers = [f.age_years, f.radius_m, f.hazard_at_end_per_year];
         let counts = [f.pigs, f.positives, f.cells];
@@ -168,13 +168,13 @@ fn pocket_rows(run: &Scored) -> Vec<Vec<String>> {
 type Sums = BTreeMap<String, BTreeMap<u64, (f64, f64)>>;
 
 /// Merges all shares to `wrong-assumptions.md` and `.csv`, `wrong-headlines.md`, `wrong-areas.md` and `.csv`,
-/// and `wrong-pockets.csv`.
+/// and `wrong-foci.csv`.
 ///
 /// # Errors
 /// A share cannot be read, or the neutral study area is missing.
 pub fn merge(out: &Path) -> Result<(), String> {
     let sums = read_sums(out)?;
-    let neutral = sums.get(NEUTRAL).ok_or("no share holds the neutral district; run all shares first")?;
+    let neutral = sums.get(NEUTRAL).ok_or("no share holds the neutral study area; run all shares first")?;
     let rows: Vec<Row> = ASSUMPTIONS
         .iter()
         .filter_map(|a| Some((a, sums.get(a.name)?)))
@@ -196,11 +196,10 @@ pub fn merge(out: &Path) -> Result<(), String> {
         &column_names,
         &rows.iter().map(Row::fields).collect::<Vec<_>>(),
     )?;
-    let (areas, focus_weight) =
-        (read_shares(out, "wrong-areas", &AREAS)?, read_shares(out, "wrong-pockets", &POCKETS)?);
+    let (areas, foci) = (read_shares(out, "wrong-areas", &AREAS)?, read_shares(out, "wrong-foci", &FOCI)?);
     let together = |t: &[Rows]| t.iter().flat_map(|t| t.rows.iter().cloned()).collect::<Vec<_>>();
     write_csv(&out.join("wrong-areas.csv"), &AREAS, &together(&areas))?;
-    write_csv(&out.join("wrong-pockets.csv"), &POCKETS, &together(&focus_weight))?;
+    write_csv(&out.join("wrong-foci.csv"), &FOCI, &together(&foci))?;
 
     let column_names = ["stated p_active_any", "areas", "mean stated", "truly active"].map(String::from);
     let [assumed, all] = both(&areas, area)?.map(|(name, areas)| (name, area_bins_in_words(&areas)));
@@ -214,11 +213,11 @@ pub fn merge(out: &Path) -> Result<(), String> {
             .map(|r| std::iter::once(name.to_string()).chain(r).collect::<Vec<_>>())
             .collect::<Vec<_>>()
     };
-    let column_names: Vec<String> = std::iter::once("districts".into()).chain(column_names).collect();
+    let column_names: Vec<String> = std::iter::once("study areas".into()).chain(column_names).collect();
     let mut text = page(&rows);
     let areas = markdown(&column_names, &[named(assumed), named(all)].concat());
     text.push_str(&format!("\n## Chance that an area is active\n\n{areas}"));
-    text.push_str(&pockets_page(&focus_weight)?);
+    text.push_str(&foci_page(&foci)?);
     write_text(&out.join("wrong-assumptions.md"), &text)
 }
 
@@ -285,7 +284,7 @@ impl<'a> Row<'a> {
 /// One table a group: a row an assumption, a column a measure.
 fn page(rows: &[Row]) -> String {
     let mut out = String::from(
-        "Figures are pooled over seeds; in brackets the mean difference from the neutral district of the \
+        "Figures are pooled over seeds; in brackets the mean difference from the neutral study area of the \
          same seed ± its \
          standard error, with a star where Student's test at 5 % tells it from 0 (of twenty that are not \
          there, one gets a star).\n",
@@ -306,7 +305,7 @@ fn table_of(rows: &[Row], columns: &[&Shown]) -> String {
         None => s.column_name.to_string(),
     };
     let column_names: Vec<String> =
-        std::iter::once("district".into()).chain(columns.iter().map(column_name)).collect();
+        std::iter::once("study area".into()).chain(columns.iter().map(column_name)).collect();
     let body: Vec<Vec<String>> = ASSUMPTIONS
         .iter()
         .filter(|a| rows.iter().any(|r| r.assumption.name == a.name))
@@ -335,7 +334,7 @@ fn both<T>(
             all.push(read(t, i)?);
         }
     }
-    Ok([("as assumed", neutral), ("all districts", all)])
+    Ok([("as assumed", neutral), ("all study areas", all)])
 }
 
 fn area(t: &Rows, i: usize) -> Result<AreaStated, String> {
@@ -356,7 +355,7 @@ fn area_bins_in_words(areas: &[AreaStated]) -> Vec<Vec<String>> {
         .collect()
 }
 
-fn pockets_page(tables: &[Rows]) -> Result<String, String> {
+fn foci_page(tables: &[Rows]) -> Result<String, String> {
     let focus_at = |t: &Rows, i: usize| {
         Ok(FocusFound {
             id: t.rows[i][2].clone(),
@@ -372,9 +371,9 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
         })
     };
     let mut rows = Vec::new();
-    for (name, focus_weight) in both(tables, focus_at)? {
+    for (name, foci) in both(tables, focus_at)? {
         for (class, belongs) in FOCUS_CLASSES {
-            let inside: Vec<&FocusFound> = focus_weight.iter().filter(|f| belongs(f)).collect();
+            let inside: Vec<&FocusFound> = foci.iter().filter(|f| belongs(f)).collect();
             let n = inside.len() as f64;
             if inside.is_empty() {
                 continue;
@@ -396,8 +395,8 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
         }
     }
     let column_names = [
-        "districts",
-        "pockets",
+        "study areas",
+        "foci",
         "number",
         "found",
         "mean of the largest p_active",
@@ -406,5 +405,5 @@ fn pockets_page(tables: &[Rows]) -> Result<String, String> {
         "pigs near it",
         "positives near it",
     ];
-    Ok(format!("\n## Pockets found\n\n{}", markdown(&column_names.map(String::from), &rows)))
+    Ok(format!("\n## Foci found\n\n{}", markdown(&column_names.map(String::from), &rows)))
 }

@@ -1,7 +1,7 @@
 //! Study `plain_practice`: the same records given to plain and to general-purpose methods, scored alike.
 //!
 //! A share takes seeds. For each neutral study area (shared with `wrong_assumptions` where both write to one
-//! folder) it runs the main job and writes, under `districts/neutral-<seed>/plain`:
+//! folder) it runs the main job and writes, under `study-areas/neutral-<seed>/plain`:
 //!
 //! | file | what |
 //! | --- | --- |
@@ -172,7 +172,7 @@ pub fn read_answers(path: &Path, cells: &[ScoredCell]) -> Result<Vec<MethodAnswe
         };
         let cell = *at
             .get(row[1].as_str())
-            .ok_or_else(|| fault(format!("{:?} is no cell of this district", row[1])))?;
+            .ok_or_else(|| fault(format!("{:?} is no cell of this study area", row[1])))?;
         let score = table.number(i, 2)?;
         let prob = (!row[3].is_empty()).then(|| table.number(i, 3)).transpose()?;
         if prob.is_some_and(|p| !(0.0..=1.0).contains(&p)) {
@@ -308,7 +308,7 @@ pub fn merge_of(out: &Path, size: &Size, seeds: &[u64]) -> Result<(), String> {
     let column_names =
         ["method", "AUC", "own less this", "Brier score", "own less this", "log score", "own less this"];
     let text = format!(
-        "Means over {} districts; differences are paired by district, ± standard error, with a star where \
+        "Means over {} study areas; differences are paired by study area, ± standard error, with a star where \
          Student's test at \
          5 % tells them from 0. AUC: more is better; Brier and log score: less is better.\n\n{}",
         seeds.len(),

@@ -3,7 +3,7 @@
 //!
 //! Of every study area a fifth of the pigs, drawn by lot, is held out; each prior is fitted to the others, on
 //! the same study areas and the same lots. What is held out tells which prior predicts better; the truth
-//! tells what became of hot spots, small foci and intervals.
+//! tells what became of foci, small foci and intervals.
 //!
 //! A share takes (prior, seed) pairs and writes `priors-<share>.csv` (measures as sums) and
 //! `priors-pigs-<share>.csv` (log score of each pig held out); merging writes `priors.md` and `priors.csv`.
@@ -116,12 +116,12 @@ pub const SUGGESTED: &[Prior] = &[
 const SHOWN: [(&str, &str); 9] = [
     ("auc", "AUC"),
     ("brier", "Brier score"),
-    ("hot_ratio", "hot spots: mean estimate over mean truth"),
+    ("hot_ratio", "foci: mean estimate over mean truth"),
     ("hazard_90_raised", "90 % intervals of the hazard, truth above 0.02"),
     ("window_90", "90 % windows hold"),
     ("origin_90", "90 % origin areas hold"),
-    ("pockets_found", "pockets found"),
-    ("pockets_found_new_or_small", "new or small pockets found"),
+    ("foci_found", "foci found"),
+    ("foci_found_new_or_small", "new or small foci found"),
     ("seconds", "seconds"),
 ];
 

@@ -63,11 +63,11 @@ impl Scored {
 
 /// Folder of a study area within a study's output.
 pub fn folder_of(out: &Path, name: &str, seed: u64) -> PathBuf {
-    out.join("districts").join(format!("{name}-{seed}"))
+    out.join("study-areas").join(format!("{name}-{seed}"))
 }
 
 /// The study area `name` with its answer: simulated and run, or taken as it stands when the folder already
-/// holds an answer to this very scenario at this effort. Delete `districts` after a change of the program.
+/// holds an answer to this very scenario at this effort. Delete `study-areas` after a change of the program.
 ///
 /// # Errors
 /// Whatever stopped it, with the folder.

@@ -198,7 +198,7 @@ pub fn read(pig: &mut Pig, fate: &Fate) {
     pig.inspection.gross_lesion = fate.lesion;
     pig.inspection.lab_result =
         fate.laboratory.map(|p| if p { LabResult::Positive } else { LabResult::Negative });
-    pig.reading = pig.inspection.reading().expect("knife or laboratory has looked");
+    pig.reading = pig.inspection.reading().expect("gross inspection or laboratory has looked");
 }
 
 fn source(row: usize) -> Source {
