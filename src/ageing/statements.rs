@@ -5,7 +5,7 @@
 //! | words | meaning |
 //! | --- | --- |
 //! | `I1` to `I3`, `C`, `P1` to `P4`, `M1` to `M3`; `P2-P4` | permanent teeth |
-//! | `through`, `in`, `present`, `permanent`, `erupted`, `replaced`, or none | the permanent tooth is through |
+//! | `through`, `in`, `present`, `permanent`, `erupted`, `replaced`, or none | permanent tooth through |
 //! | `erupting`, `part`, `cutting` | part through |
 //! | `absent`, `no`, `not through`, `unerupted` | not through |
 //! | `milk`, `deciduous`; `di2`, `dp4`, `dc` | the milk tooth stands: the permanent one is not through |

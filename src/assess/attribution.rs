@@ -80,7 +80,8 @@ fn zone_cells(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 ///
 /// # Formula
 /// ```text
-/// weight(k, c) ∝ Se R̄_k e^(−older) (1 − e^(−h_k)) · share_c,   share_c = E_k[(1−m) w_c + m (Dw)_c] λ(c,t)/h_k
+/// weight(k, c) ∝ Se R̄_k e^(−older) (1 − e^(−h_k)) · share_c
+/// share_c = E_k[(1−m) w_c + m (Dw)_c] λ(c,t)/h_k
 /// p_true = Se Q/(f + (1 − f) Se Q), averaged over samples
 /// ```
 /// # Source

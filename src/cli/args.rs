@@ -1,5 +1,6 @@
 //! What can be typed.
 
+use crate::cli::renamed::{Renamed, renamed};
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -123,15 +124,6 @@ pub(crate) struct Effort {
     /// warnings.
     #[arg(long, value_name = "COUNT", help_heading = "Computation")]
     pub trajectories: Option<usize>,
-}
-
-/// The value of an option under its old name: there is none, for the option is refused.
-#[derive(Debug, Clone)]
-pub(crate) enum Renamed {}
-
-/// Refuses an option's old name with its new one.
-pub(crate) fn renamed(now: &'static str) -> impl Fn(&str) -> Result<Renamed, String> + Clone {
-    move |_| Err(format!("this option is now {now}"))
 }
 
 impl Effort {

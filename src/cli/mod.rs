@@ -12,6 +12,7 @@ pub(crate) mod forms;
 pub(crate) mod outcome;
 pub(crate) mod power;
 pub(crate) mod progress;
+pub(crate) mod renamed;
 pub(crate) mod run;
 pub(crate) mod sample;
 pub(crate) mod score;

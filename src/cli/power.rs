@@ -1,8 +1,8 @@
 //! `power`: how often a study of a given size would find a focus.
 
-use crate::cli::args::{Renamed, renamed};
 use crate::cli::outcome::{CliError, Ending, print_out};
 use crate::cli::progress::bar;
+use crate::cli::renamed::{Renamed, renamed};
 use crate::score::power::{PowerQuestion, power as simulate_power};
 use clap::Args as ClapArgs;
 

@@ -1,4 +1,4 @@
-//! Numerical routines: transforms, special functions, small linear algebra. No place and no disease.
+//! Numerical routines: transforms, special functions, small linear algebra. Nothing of the study.
 
 pub(crate) mod autoregression;
 pub(crate) mod cosine_transform;

@@ -95,7 +95,8 @@ impl HeldOut {
     ///
     /// # Formula
     /// ```text
-    /// log score = Σ_i ln (1/n) Σ_d P(y_i | λ_d),   joint = ln (1/n) Σ_d Π_i P(y_i | λ_d),   λ_d given the others
+    /// log score = Σ_i ln (1/n) Σ_d P(y_i | λ_d)
+    /// joint = ln (1/n) Σ_d Π_i P(y_i | λ_d),   λ_d given the others
     /// ```
     /// P(y_i | λ) as in [`crate::assess::model_checks::fit`], laboratory practice and ages of unaged pigs
     /// learnt from the others. The baseline has λ̂ of [`constant_hazard`] in place of λ_d, all else alike.

@@ -1,7 +1,7 @@
 //! Chains side by side: warmed up together, then each on its own stream.
 
 use crate::sampler::adaptation::{Moments, StepSize};
-use crate::sampler::hmc::{Chain, ChainOutcome, Settings, Target};
+use crate::sampler::hmc::{Chain, ChainOutcome, Settings, Start, Target};
 use rayon::prelude::*;
 
 /// Warm-up in stages, after each of which the chains share what they learnt; then so many trajectories, again
@@ -41,21 +41,6 @@ pub(crate) fn run_all<T, K, P>(
         each(chains, &|chain| chain.run(next, settings));
         done += next;
     }
-}
-
-/// What a chain starts with.
-pub(crate) struct Start<T: Target, K> {
-    /// The density it samples.
-    pub target: T,
-    /// Where it begins, in the target's own coordinates.
-    pub noise: Vec<T::Noise>,
-    /// As much of the learnt coordinates.
-    pub learnt: Vec<f64>,
-    /// Mean and s.d. of each learnt coordinate in the reference that warm-up begins with; of all chains the
-    /// same.
-    pub guess: Vec<(f64, f64)>,
-    /// Takes each state after warm-up: (target, trajectory, moved, noise, learnt).
-    pub keep: K,
 }
 
 /// Runs chains side by side and hands each state after warm-up to its

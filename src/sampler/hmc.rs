@@ -8,7 +8,6 @@
 
 use crate::numerics::real::Real;
 use crate::sampler::adaptation::{Moments, Reference, StepSize};
-use crate::sampler::chains::Start;
 use crate::sampler::phase_point::{Point, kick_rotate};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
@@ -151,6 +150,21 @@ pub(crate) struct End {
     moved: bool,
     retried: bool,
     divergent: bool,
+}
+
+/// What a chain starts with.
+pub(crate) struct Start<T: Target, K> {
+    /// The density it samples.
+    pub target: T,
+    /// Where it begins, in the target's own coordinates.
+    pub noise: Vec<T::Noise>,
+    /// As much of the learnt coordinates.
+    pub learnt: Vec<f64>,
+    /// Mean and s.d. of each learnt coordinate in the reference that warm-up begins with; of all chains the
+    /// same.
+    pub guess: Vec<(f64, f64)>,
+    /// Takes each state after warm-up: (target, trajectory, moved, noise, learnt).
+    pub keep: K,
 }
 
 impl<T, K, P> Chain<T, K, P>

@@ -124,7 +124,7 @@ fn what_cannot_be_answered_is_refused_with_a_suggested_correction() {
     refused(&["choose", &folder, "--free", "B01"], &["--free B01"]);
     refused(&["choose", &folder, "--must", "B01", "--never", "B01"], &["B01"]);
     let empty = tempfile::tempdir().unwrap();
-    refused(&["choose", &empty.path().display().to_string()], &["manifest.json", "run"]);
+    refused(&["choose", &empty.path().display().to_string()], &["manifest.json", "name a complete folder"]);
 }
 
 #[test]

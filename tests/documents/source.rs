@@ -29,7 +29,7 @@ fn no_source_file_is_too_long_and_each_says_what_it_is() {
     for file in files("src").into_iter().filter(|f| f.extension().is_none_or(|e| e != "png")) {
         let text = read(&file.to_string_lossy());
         let lines = text.lines().count();
-        if lines > LONGEST_FILE_LINES {
+        if is_source(&file) && lines > LONGEST_FILE_LINES {
             wrong.push(format!("{}: {lines} lines", file.display()));
         }
         if is_source(&file) && !text.starts_with("//! ") {

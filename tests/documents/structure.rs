@@ -30,6 +30,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "report",
         &[
+            "ageing",
             "assess",
             "contract",
             "geography",
@@ -272,6 +273,7 @@ fn general_mathematics_names_no_place_and_no_disease() {
         let text = read(&file.to_string_lossy()).to_lowercase();
         for (i, line) in text.lines().enumerate() {
             let named = |w: &&&str| {
+                let line = line.replace("pignut", "");
                 line.match_indices(**w).any(|(at, _)| !line[..at].ends_with(|c: char| c.is_alphanumeric()))
             };
             wrong.extend(words.iter().filter(named).map(|w| format!("{}:{}: {w}", file.display(), i + 1)));

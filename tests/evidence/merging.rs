@@ -47,7 +47,7 @@ fn merging_pools_sums_and_pairs_seeds() {
     let headlines = read("wrong-headlines.md");
     assert!(
         headlines
-            .starts_with("| district | AUC p_active | Brier score | mean p_active less true share (0) |")
+            .starts_with("| study area | AUC p_active | Brier score | mean p_active less true share (0) |")
     );
     assert!(headlines.contains(
         "| litters share their lot, in infection and under the gun | no case | 0.100 (-0.025 ± 0.075) |"

@@ -116,7 +116,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
     // Counts from 1 to 4 are nowhere, and some are masked.
     let mut masked = 0;
     for f in squares["features"].as_array().unwrap().iter().chain(points["features"].as_array().unwrap()) {
-        for name in ["complete_records_lost", "positives"] {
+        for name in ["pigs", "positives"] {
             if let Some(n) = f["properties"].get(name) {
                 let n = n.as_u64().unwrap();
                 assert!(n == 0 || n >= 5, "{f}");
@@ -130,7 +130,7 @@ fn published_layers_hold_no_recorded_place_and_no_small_count() {
                 .as_array()
                 .unwrap()
                 .iter()
-                .any(|f| f["properties"].get("complete_records_lost").is_some_and(|n| n.as_u64() > Some(4)))
+                .any(|f| f["properties"].get("pigs").is_some_and(|n| n.as_u64() > Some(4)))
     );
 
     // The truth was named: the page says how the stated chances fared.

@@ -55,7 +55,7 @@ fn a_run_says_what_holds_under_other_inputs() {
         )),
         "{messages}"
     );
-    for block in ["fit", "sensitivity", "held_out"] {
+    for block in ["model_checks", "sensitivity", "held_out"] {
         for line in summary[block]["said"].as_array().unwrap() {
             assert!(said.contains(line.as_str().unwrap()), "{line}\n{said}");
         }

@@ -120,7 +120,9 @@ fn a_corrected_row_takes_the_place_of_the_one_it_corrects() {
         twice[0].contains("row 5")
             && twice[0].contains("is the specimen of p.csv row 4 already, with another result")
     );
-    assert!(twice[0].ends_with(
-        "keep the row that is right if it is the same pig, or give every specimen a number of its own"
-    ));
+    assert!(
+        twice[0].ends_with(
+            "keep the correct row if it is the same pig, or give every specimen a number of its own"
+        )
+    );
 }

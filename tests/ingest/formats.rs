@@ -112,7 +112,7 @@ fn what_cannot_go_on_says_so() {
     write("pigs.dbf", b"x");
     for (file, part) in [
         ("absent.csv", "cannot be read"),
-        ("twice.csv", "both name occurrenceID"),
+        ("twice.csv", "both stand for occurrenceID"),
         ("not.xlsx", "is not a workbook"),
         ("not.parquet", "is not Parquet"),
         ("not.geojson", "is not GeoJSON"),

@@ -9,7 +9,7 @@
 //! | --- | --- |
 //! | `total_force_of_infection` | mean hazard over cells and periods |
 //! | `zone_force_of_infection` | mean of the recent months over an area |
-//! | `resident_hazard` | of a cell chosen at random, recent months |
+//! | `resident_force_of_infection` | of a cell chosen at random, recent months |
 //! | each hyperparameter | on the scale it is sampled on |
 //! | `log_likelihood` | of all records: depends on data and unknowns together |
 //! | `expected_positives` | Σ p_i over the records: what the likelihood itself expects of them |
@@ -182,7 +182,7 @@ pub fn replicate(
     let resident = f64::from(Smoother::new(&layout.grid, &layout.study).apply(&recent)[cell]);
     let samples: Vec<f64> =
         resident_samples(&layout, &posterior).iter().map(|d| f64::from(d[cell])).collect();
-    place("resident_hazard", resident, &samples, &mut rng);
+    place("resident_force_of_infection", resident, &samples, &mut rng);
     let threshold = layout.study.recent.force_of_infection_threshold;
     let above = samples.iter().filter(|v| **v > threshold).count();
     let mut events =

@@ -85,7 +85,7 @@ pub const PRIORS: &[Prior] = &[
     },
     Prior {
         name: "heavy-tail",
-        told: "heavier tail of the hazard (`link = \"exp\"`, level −4)",
+        told: "heavier tail of the force of infection (`link = \"exp\"`, level −4)",
         change: |s| (s.field.link, s.field.level_mean, s.field.sd) = (Link::Exp, -4.0, 1.5),
     },
     Prior { name: "wide-sd", told: "wider s.d. (P(> 3) = 0.05)", change: |s| s.field.sd_upper = 3.0 },

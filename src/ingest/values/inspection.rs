@@ -2,7 +2,7 @@
 //!
 //! | column | words read (any case) |
 //! | --- | --- |
-//! | nodePairsExamined | `parotid`, `mandibular` (or `submandibular`), `retropharyngeal`, by `;`; `all`; `none` |
+//! | nodePairsExamined | `parotid`, (`sub`)`mandibular`, `retropharyngeal`, by `;`; `all`, `none` |
 //! | after a pair | `one side` (`left`, `right` likewise): only one of its two nodes was opened |
 //! | grossLesion | `yes` `y` `true` `1` · `no` `n` `false` `0` · blank: not inspected |
 //! | labMethod | `culture`, `pcr`, `histology` |
