@@ -106,7 +106,7 @@ function windowDrawing(p) {
     parts.push(svgEl('line', { x1: x(day), x2: x(day), y1: 12, y2: 84, 'class': 'mark', 'stroke-opacity': '.35' }), label(x(day), 96, 'middle', String(year)));
   }
   parts.push(svgEl('path', { d: 'M' + x(p.killed) + ' 57l5 5l-5 5l-5 -5Z', 'class': p.confirmed ? 'confirmed' : 'suspect' }),
-    label(8, 112, 'start', 'day of infection, if infected; bars: 50 and 90 % CrI; ◆ killed'));
+    label(8, 112, 'start', 'infection date; bars: 50 and 90 % CrI; ◆ killed'));
   return drawing(300, 116, 'Infection window of ' + p.id, 'Infected between ' + month(p.days[1]) + ' and ' + month(p.days[5]) + ' (90 % CrI), median ' + month(p.days[3]) + '; killed ' + isoDay(p.killed) + '.', parts);
 }
 function pigPanel(i) {
