@@ -8,7 +8,7 @@
 //! Each tooth allows a range of ages: one that is through, the earliest age at which it comes or more; one
 //! that is not, the latest age or less. The interval is what all of them allow: a broken jaw or a lower jaw
 //! alone allows more, and more teeth through never make a pig younger. Teeth that allow nothing together
-//! are a [`Contradiction`] that names them. The probability that the interval holds the age, and the
+//! are a fault that names them ([`faults`]). The probability that the interval holds the age, and the
 //! likeliest months within it, come from the same table read as distributions (`chance`).
 
 pub(crate) mod chance;

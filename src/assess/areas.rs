@@ -13,7 +13,7 @@ use rayon::prelude::*;
 /// Figures of one zone, or of the whole study area.
 #[derive(Debug, Clone)]
 pub struct ZoneFigures {
-    /// Zone id; `district` for the whole.
+    /// Zone id; `whole_grid` for the whole.
     pub id: String,
     /// Display name.
     pub name: String,
@@ -90,7 +90,7 @@ pub(crate) fn study_area(
 ) -> ZoneFigures {
     let shares = vec![1.0; layout.grid.cells()];
     let all: Vec<usize> = (0..layout.records.pigs.len()).collect();
-    one(layout, posterior, resident, positives, "district", &layout.study.study.name, &shares, &all)
+    one(layout, posterior, resident, positives, "whole_grid", &layout.study.study.name, &shares, &all)
 }
 
 fn one(

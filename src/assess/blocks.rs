@@ -84,7 +84,7 @@ fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 
 /// Figures of every block, in the order of the records.
 ///
-/// `resident`: draws × cells, per pig-year ([`crate::assess::cells::resident_draws`]).
+/// `resident`: samples × cells, per pig-year ([`crate::assess::cells::resident_samples`]).
 pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
     let records = &layout.records;
     let threshold = layout.study.recent.force_of_infection_threshold;

@@ -3,16 +3,16 @@
 //! | question | file |
 //! | --- | --- |
 //! | when and where was this pig infected? | [`attribution`] |
-//! | what is the hazard about this cell now, is it active, since when? | [`cells`] |
+//! | what is the force of infection about this cell now, is it active, since when? | [`cells`] |
 //! | would we have seen it, cell by cell and year by year? | [`coverage`] |
-//! | what of this area? | [`zones`] |
-//! | is this area free? | [`freedom`] (arithmetic), [`zone_freedom`] |
-//! | what would raise that? | [`raise`](mod@raise) |
-//! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`sampling`] |
-//! | what of this control block, and which host lives there? | [`blocks`], [`habitat`] |
+//! | what of this area? | [`areas`] |
+//! | is this area free? | [`freedom`], by the arithmetic in [`odds`] and [`missed_focus`] |
+//! | what would raise that? | [`pigs_needed`] |
+//! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`next_samples`] |
+//! | what of this control block, and which host lives there? | [`blocks`], [`crate::geography::habitat`] |
 //! | did past operations work? | [`operations`] |
 //! | which blocks first? | [`priorities`] |
-//! | does the model fit these records? | [`fit`](mod@fit) |
+//! | does the model fit these records? | [`model_checks`] |
 
 pub(crate) mod area_coverage;
 pub(crate) mod areas;

@@ -27,7 +27,7 @@ pub(crate) const ACCEPT: f64 = 0.88;
 /// Memory kept for draws of the field, bytes; beyond it fewer samples are kept and the run says so.
 pub(crate) const DRAW_MEMORY_BYTES: usize = 1 << 30;
 
-/// posterior samples of the hazard field and what is needed to trust them.
+/// Posterior samples of the field and what is needed to trust them.
 #[derive(Debug, Clone)]
 pub struct Posterior {
     /// One field per sample, `[row][period][column]`, hazard per year. Chains one after another.

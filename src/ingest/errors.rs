@@ -20,7 +20,7 @@ pub enum IngestError {
     /// The extension says nothing.
     #[error(
         "{file}: files ending in \".{extension}\" are not known; \
-         save it as .csv, .xlsx, .parquet, .geojson or .gpkg"
+         save it as .csv, .xlsx, .ods, .parquet, .geojson or .gpkg"
     )]
     UnknownFormat {
         /// File as named in the study.

@@ -2,7 +2,7 @@
 
 use crate::ingest::errors::IngestError;
 use crate::ingest::formats::layer::Ask;
-use crate::ingest::formats::{csv, parquet, spatial, xlsx};
+use crate::ingest::formats::{csv, parquet, spatial, workbook};
 use crate::ingest::table::{InputFile, Row, RowProblem, Table, guarded, read_bytes};
 use std::path::Path;
 
@@ -26,7 +26,7 @@ pub(crate) fn read_table(
         _ if bytes.is_empty() => Table::default(),
         "csv" | "tsv" | "txt" => csv::read(&bytes, name),
         "xlsx" | "xlsm" | "xlsb" | "xls" | "ods" => {
-            guarded(name, "a workbook", || xlsx::read(bytes, name, sheet))?
+            guarded(name, "a workbook", || workbook::read(bytes, name, sheet))?
         }
         "parquet" | "pq" => guarded(name, "Parquet", || parquet::read(bytes, name))?,
         "geojson" | "json" | "gpkg" => {

@@ -4,10 +4,8 @@
 //! projected system, the [`Finding`]s made on the way, and [`Counts`] that add up.
 //!
 //! ```text
-//! file ─ tables ─ columns ─┬─ dates ───────┐
-//!  (csv, xlsx, parquet,    ├─ coordinates ─┼─ places ── pigs in the study's system
-//!   geojson)               ├─ inspection ──┤  (swapped, mirrored, far away)
-//!                          └─ pigs ────────┘
+//! file ─ find_table ─ columns ─ pig_row ─ places ─ cross_checks ─ records
+//!        (formats/)              (values/)  (swapped, mirrored, far away)
 //! ```
 //!
 //! # What a user may rely on

@@ -22,7 +22,7 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 const COLUMN_NAMES: [&str; 5] = ["blockID", "vector", "startDate", "endDate", "efficacy"];
-/// The column names a table of operations must have, among [`HEADINGS`].
+/// The column names a table of operations must have, among [`COLUMN_NAMES`].
 const REQUIRED: usize = 3;
 
 /// Reads the operations; one that starts after `as_of` is noted.

@@ -25,16 +25,16 @@ use crate::study::study_file::Study;
 /// f = 0 and constant λ the catalytic model 1 − e^(−λa) (Muench 1934).
 pub struct Likelihood<R = f64> {
     pigs: Vec<KernelWindow>,
-    /// Position of each footprint in the caller's list of pigs.
+    /// Position of each window in the caller's list of pigs.
     order: Vec<usize>,
     axis: Vec<R>,
     lives: Lives<R>,
     /// Hazards gathered over each pig's window, and the gradient by them.
     gathered: Vec<R>,
     by_gathered: Vec<R>,
-    /// Q of each footprint, then what its slope is multiplied with.
+    /// Q of each window, then what its slope is multiplied with.
     of_pig: Vec<f64>,
-    /// L of each footprint at the last evaluation.
+    /// L of each window at the last evaluation.
     value: Vec<f64>,
     periods: usize,
     cols: usize,

@@ -17,7 +17,7 @@ pub enum About {
     /// A zone, an index of the records.
     Zone(usize),
     /// The whole grid.
-    District,
+    WholeGrid,
     /// The choice among blocks.
     Blocks,
 }
@@ -84,10 +84,10 @@ pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessm
         }
     }
     if a.zones.is_empty() {
-        of_area(&mut out, About::District, &a.study_area);
+        of_area(&mut out, About::WholeGrid, &a.study_area);
     }
     let active = a.cells.iter().filter(|c| c.standing == Standing::Active).count();
-    out.push(new(About::District, Question::ActiveCells, &active.to_string(), Some(active as f64)));
+    out.push(new(About::WholeGrid, Question::ActiveCells, &active.to_string(), Some(active as f64)));
     if a.decision.is_some() {
         of_blocks(&mut out, a, base.unwrap_or(a));
     }
@@ -170,7 +170,7 @@ mod tests {
 
     #[test]
     fn what_holds_is_what_the_rule_says() {
-        let of = |question, answer: &str, value| new(About::District, question, answer, value);
+        let of = |question, answer: &str, value| new(About::WholeGrid, question, answer, value);
         let q = Question::ActiveCells;
         for (a, b, held) in
             [(4.0, 8.0, true), (4.0, 9.0, false), (4.0, 1.0, false), (0.0, 0.0, true), (0.0, 1.0, false)]

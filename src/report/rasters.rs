@@ -22,9 +22,12 @@ use tiff::tags::Tag;
 /// What a cell without the figure holds.
 pub(crate) const NO_VALUE: f32 = -9999.0;
 
-/// The figure of one cell that a declared raster holds; `None` for a raster that is not known.
-fn figure(file: &FileSpec) -> Option<fn(&CellFigures) -> Option<f64>> {
-    let known: [(&FileSpec, fn(&CellFigures) -> Option<f64>); 10] = [
+/// The figure of one cell; `None` where it has none.
+type CellFigure = fn(&CellFigures) -> Option<f64>;
+
+/// The figure that a declared raster holds; `None` for a raster that is not known.
+fn figure(file: &FileSpec) -> Option<CellFigure> {
+    let known: [(&FileSpec, CellFigure); 10] = [
         (&rasters::FORCE_OF_INFECTION_MEDIAN, |c| Some(c.hazard.median())),
         (&rasters::FORCE_OF_INFECTION_Q05, |c| Some(c.hazard.q05())),
         (&rasters::FORCE_OF_INFECTION_Q95, |c| Some(c.hazard.q95())),

@@ -91,7 +91,7 @@ pub fn simulate(scenario: &Scenario) -> Result<StudyArea, ScenarioError> {
     Ok(StudyArea {
         name: match scenario.layout {
             AreaPattern::Quillonby => "Quillonby".into(),
-            AreaPattern::Random => format!("Invented district {}", scenario.seed),
+            AreaPattern::Random => format!("Simulated study area {}", scenario.seed),
         },
         crs: "EPSG:2193",
         first_day: date_of_day(first),

@@ -52,7 +52,7 @@ fn study_text(d: &StudyArea) -> String {
     let zones = d.zones.len();
     let blocks = d.blocks.len();
     format!(
-        "# Study file of an invented district: the island, its names and its pigs do not exist.\n\
+        "# Study file of a simulated study area: the island, its names and its pigs do not exist.\n\
          # Every key left out has its documented default.\n\
          \n\
          [study]\n\

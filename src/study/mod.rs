@@ -1,7 +1,7 @@
 //! The study file: every parameter once, with unit, default and source.
 //!
 //! A study of three lines runs (`name`, `crs`, `pigs`); every other key has the
-//! default shown here. [`Study::read`] refuses unknown keys and impossible values,
+//! default shown here. [`study_file::Study::read`] refuses unknown keys and impossible values,
 //! naming the key, the value and what is allowed.
 
 macro_rules! keys {

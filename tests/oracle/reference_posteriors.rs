@@ -85,7 +85,7 @@ fn layout(problem: &str) -> Layout {
 fn names(layout: &Layout) -> Vec<String> {
     let mut out = vec!["total_force_of_infection".to_string()];
     out.extend(CELLS.iter().map(|(r, c)| format!("cell_force_of_infection:r{r}c{c}")));
-    out.extend(Model::<f64>::of(&layout).sampled_names());
+    out.extend(Model::<f64>::of(layout).sampled_names());
     out.push("log_likelihood".into());
     out
 }
@@ -132,7 +132,7 @@ fn by_nuts(layout: &Layout) -> (Run, usize) {
         .into_par_iter()
         .map(|chain| {
             let mut kept = Vec::with_capacity(DRAWS);
-            let model = || Model::<f64>::of(&layout);
+            let model = || Model::<f64>::of(layout);
             let (mut by, mut by_dispersed) =
                 (vec![0.0; layout.grid.field_len()], vec![0.0; layout.grid.field_len()]);
             let divergent =

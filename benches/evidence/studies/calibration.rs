@@ -219,7 +219,7 @@ pub fn replicate(
 fn long_enough(layout: &mut Layout, watches: &[Watch], design: &Design) -> (Posterior, usize) {
     loop {
         let trajectories = layout.study.run.trajectories;
-        let posterior = sample(&layout.study, Model::of(&layout), &|| Model::of(&layout), watches, &|_| ());
+        let posterior = sample(&layout.study, Model::of(layout), &|| Model::of(layout), watches, &|_| ());
         if least_ess(&posterior) >= design.kept as f64 || 2 * trajectories > design.most_trajectories {
             return (posterior, trajectories);
         }
@@ -248,12 +248,11 @@ fn infections(
     pig: &Pig,
     rng: &mut ChaCha12Rng,
 ) -> Vec<crate::studies::calibration::life::Infection> {
-    let layout = layout;
     let mut one = posterior.clone();
     let mut out = Vec::new();
     for field in &posterior.hazard {
         one.hazard = vec![field.clone()];
-        let figures = attribute_one(&layout, &one, pig);
+        let figures = attribute_one(layout, &one, pig);
         if rng.random::<f64>() < figures.p_true {
             let (from, to, _) = *crate::studies::calibration::life::choose(&figures.pieces, |p| p.2, rng);
             let (cell, _) = *crate::studies::calibration::life::choose(&figures.origin, |o| o.1, rng);

@@ -309,7 +309,8 @@ pub fn merge_of(out: &Path, size: &Size, seeds: &[u64]) -> Result<(), String> {
         ["method", "AUC", "own less this", "Brier score", "own less this", "log score", "own less this"];
     let text = format!(
         "Means over {} study areas; differences are paired by study area, ± standard error, with a star \
-         where Student's test at 5 % tells them from 0. AUC: more is better; Brier and log score: less is better.\n\n{}",
+         where Student's test at 5 % tells them from 0. AUC: more is better; \
+         Brier and log score: less is better.\n\n{}",
         seeds.len(),
         markdown(&column_names.map(String::from), &rows)
     );

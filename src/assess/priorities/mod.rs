@@ -2,12 +2,12 @@
 //!
 //! | question | file |
 //! | --- | --- |
-//! | what can be done, at what cost, to what effect in each sample? | [`slate`] |
-//! | what must be kept to? | [`terms`] |
+//! | what can be done, at what cost, to what effect in each sample? | [`candidates`] |
+//! | what must be kept to? | [`constraints`] |
 //! | which set removes most? | [`program`] |
 //! | what would more or less money buy? | [`frontier`] |
-//! | which blocks cannot be told apart? | [`ties`] |
-//! | treat now, or look first? | [`look`] |
+//! | which blocks cannot be told apart? | [`indistinguishable_blocks`] |
+//! | treat now, or look first? | [`value_of_information`] |
 //!
 //! [`decide`] needs the slate alone, not the posterior: a result folder holds the slate, so another
 //! budget or another list of musts is answered without sampling again.

@@ -6,4 +6,4 @@ pub(crate) mod geopackage;
 pub(crate) mod layer;
 pub(crate) mod parquet;
 pub(crate) mod spatial;
-pub(crate) mod xlsx;
+pub(crate) mod workbook;

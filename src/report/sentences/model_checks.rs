@@ -141,7 +141,7 @@ pub fn surprise(analysis: &Analysis, s: &Surprise) -> String {
 pub(crate) fn about(analysis: &Analysis, about: About) -> String {
     match about {
         About::Zone(z) => analysis.layout.records.zones[z].name.clone(),
-        About::District => "the whole grid".into(),
+        About::WholeGrid => "the whole grid".into(),
         About::Blocks => "blocks".into(),
     }
 }

@@ -15,7 +15,7 @@ pub(crate) const CAUTION: &str = "Estimates support judgement; they do not repla
 Suspect animals, samples, toxins and traps are matters for veterinarians and licensed operators \
 under local rules.";
 
-/// Study and day, as a column name.
+/// Study and day, as a heading.
 pub(crate) fn heading(study: &str, as_of: impl std::fmt::Display) -> String {
     format!("{study}, analysis date {as_of}")
 }

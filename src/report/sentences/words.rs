@@ -245,7 +245,7 @@ mod tests {
             [0.0, 0.3, 0.8, 2.1, 3.4, 54.6].map(whole_pigs),
             ["none", "probably none", "about 1", "about 2", "3 or 4", "about 55"]
         );
-        assert_eq!([expected(0.0), expected(0.01), expected(3.14)], ["0.0", "under 0.1", "3.1"]);
+        assert_eq!([expected(0.0), expected(0.01), expected(3.24)], ["0.0", "under 0.1", "3.2"]);
     }
 
     #[test]
