@@ -17,7 +17,7 @@ impl Dentition {
     /// use pignut::internals::ageing::teeth::ToothState;
     /// let d = Dentition::read("M1 M2 through; lower I2 milk", Schedule::built_in())?;
     /// assert_eq!(d.claims.len(), 3);
-    /// assert_eq!((d.claims[2].tooth.as_str(), d.claims[2].state), ("I2", State::Absent));
+    /// assert_eq!((d.claims[2].tooth.as_str(), d.claims[2].state), ("I2", ToothState::Absent));
     /// # Ok::<(), pignut::internals::ageing::faults::ReadingError>(())
     /// ```
     pub fn read(text: &str, table: &Schedule) -> Result<Dentition, ReadingError> {

@@ -38,11 +38,11 @@ pub struct BlockFigures {
 /// What the samples say of one block, for choosing among blocks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BlockDraws {
-    /// Active area carried by possums and by ferrets, hectares, one value a draw.
+    /// Active area carried by possums and by ferrets, hectares, one value a sample.
     pub active_ha: [Vec<f32>; 2],
     /// Centre of the active area expected, by host, metres east and north; `None` where none is expected.
     pub centre_m: [Option<(f64, f64)>; 2],
-    /// Probability that a pig of the study's sample, living in the block, reads positive, one value a draw.
+    /// Probability that a pig of the study's sample, living in the block, reads positive, one value a sample.
     pub sample_positive: Vec<f32>,
 }
 
@@ -140,7 +140,7 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
 /// centre_v = Σ_c w x_c / Σ_c w,  w = ha(c) share_v(c) p_active(c)
 /// q   = Σ_c ha(c) [f + (1 − f) Se (1 − e^(−r(c) E))] / Σ_c ha(c),   E = ∫₀^(age − weaning) R
 /// ```
-/// r the resident hazard of the draw, R the lesion ramp, Se and f of a head with all node pairs opened and
+/// r the resident hazard of the sample, R the lesion ramp, Se and f of a head with all node pairs opened and
 /// its lesion cultured. q spreads the sampled pigs evenly over the block and lets each live where it was
 /// shot.
 pub(crate) fn samples(layout: &Layout, resident: &[Vec<f32>]) -> Vec<BlockDraws> {

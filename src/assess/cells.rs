@@ -93,7 +93,7 @@ pub(crate) const LEAST_EXPECTED: f64 = 0.05;
 /// k the normal of `resident_sigma_m` about the cell's centre, a_t the recent months' weights; at the
 /// grid's edge the mean is over what lies on the grid.
 /// # Shapes and units
-/// draws × cells, per pig-year.
+/// samples × cells, per pig-year.
 pub fn resident_samples(layout: &Layout, posterior: &Posterior) -> Vec<Vec<f32>> {
     let grid = &layout.grid;
     let smooth = Smoother::new(grid, &layout.study);

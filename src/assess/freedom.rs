@@ -14,8 +14,8 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha12Rng;
 use rayon::prelude::*;
 
-/// Least number of samples of the inputs; draws of the posterior are used again in turn.
-const LEAST_DRAWS: usize = 400;
+/// Least number of samples of the inputs; samples of the posterior are used again in turn.
+const LEAST_SAMPLES: usize = 400;
 /// Stream of the inputs' draws: far from those of the chains.
 const STREAM: u64 = 1 << 40;
 
@@ -24,7 +24,7 @@ const STREAM: u64 = 1 << 40;
 /// # Formula
 /// ```text
 /// SSe_y = 1 − (1 − Σ_j ρ_j Se_jy)^k,   ρ_j ∝ (share of cell j in the area) · (relative risk of its cover)
-/// P_y as in [`lasting`];  q_y = mean over samples of Π_i (1 − P(pig i infected inside in y | draw))
+/// P_y as in [`lasting`];  q_y = mean over samples of Π_i (1 − P(pig i infected inside in y | sample))
 /// ```
 /// Se_jy by pigs with no visible lesion, for a design focus about cell j present through year y; pigs shot
 /// later support y too. Bounds: 5 and 95 % of P_y over samples of q together with inputs drawn log-uniformly
@@ -43,7 +43,7 @@ pub fn freedom(
 ) -> Vec<ZoneFreedom> {
     let risk = relative_risk(layout);
     let under = under_threshold(layout, posterior, coverages);
-    let inputs = Inputs::draw(layout, posterior.samples().max(LEAST_DRAWS));
+    let inputs = Inputs::draw(layout, posterior.samples().max(LEAST_SAMPLES));
     (0..layout.records.zones.len())
         .into_par_iter()
         .map(|z| one(layout, posterior.samples(), positives, coverages, &risk, &under[z], &inputs, z))
@@ -153,7 +153,7 @@ fn one(
     out
 }
 
-/// Probability that no positive was infected inside, by draw and year.
+/// Probability that no positive was infected inside, by sample and year.
 fn no_case(positives: &[Attributed], zone: usize, samples: usize, years: usize) -> Vec<Vec<f64>> {
     let mut log = vec![vec![0.0f64; years]; samples.max(1)];
     for inside in positives.iter().flat_map(|p| &p.inside).filter(|i| i.zone == zone) {

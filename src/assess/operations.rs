@@ -37,7 +37,7 @@ pub(crate) const YEARS_AFTER: f64 = 1.0;
 /// fall(d) = 1 − Σ w(c,t) λ_d(c,t) / Σ w(c,t) link(x_d(c,t) − β_d X(c,t)),   x_d = link⁻¹(λ_d)
 /// w(c,t)  = Σ_ops share of cell c in the block · share of the year after the operation's end in period t
 /// ```
-/// λ_d the hazard of draw d, X the operation's covariate ([`covariates`]): the hazard of the treated blocks
+/// λ_d the hazard of sample d, X the operation's covariate ([`covariates`]): the hazard of the treated blocks
 /// with the operation over that without it. Stating β itself would mislead: what a step does to the hazard
 /// depends on where the latent field stands. The year is cut at the study's day. `assumed` is the fall that
 /// the 5, 50 and 95 % points of β's prior would have made of the same fields without operation.

@@ -44,7 +44,7 @@ impl Spread {
     }
 }
 
-/// Reorders draws so that those of some ranks (rising, counted from `first`) stand where sorting would put
+/// Reorders samples so that those of some ranks (rising, counted from `first`) stand where sorting would put
 /// them.
 pub(crate) fn put_in_rank(samples: &mut [f32], first: usize, ranks: &[usize]) {
     let Some(&middle) = ranks.get(ranks.len() / 2) else { return };

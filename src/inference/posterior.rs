@@ -24,8 +24,8 @@ pub(crate) const SMALLEST_ESS: f64 = 400.0;
 /// Acceptance that warm-up aims at. 0.8 in the literature for fixed-length trajectories; at that, warm-ups as
 /// short as ours now and then end with 0.7, where some study areas need twice the trajectories.
 pub(crate) const ACCEPT: f64 = 0.88;
-/// Memory kept for draws of the field, bytes; beyond it fewer samples are kept and the run says so.
-pub(crate) const DRAW_MEMORY_BYTES: usize = 1 << 30;
+/// Memory kept for samples of the field, bytes; beyond it fewer samples are kept and the run says so.
+pub(crate) const SAMPLE_MEMORY_BYTES: usize = 1 << 30;
 
 /// Posterior samples of the field and what is needed to trust them.
 #[derive(Debug, Clone)]
@@ -135,12 +135,12 @@ fn mode_params() -> Params {
 /// `progress` is called once a trajectory with the number planned for a chain after warm-up, from any thread.
 ///
 /// # Numerics
-/// Unless the study has them run to the end, chains end once `posterior_samples` draws are there and every
+/// Unless the study has them run to the end, chains end once `posterior_samples` of them are there and every
 /// quantity meets its criteria; till then they go on in pieces, each as long as the effective samples still
 /// wanted are likely to take, and at most half as long as all before it: how many a short chain has is not
 /// well known. A rule that looks at the samples favours moments that look converged: with the hundreds of
 /// effective samples asked for, by little. Chains run side by side on the current rayon pool; each has its
-/// own random stream, so the draws depend on the seed and not on the number of threads.
+/// own random stream, so the samples depend on the seed and not on the number of threads.
 /// # Source
 /// Method note §5: exact-rotation HMC over noise and hyperparameters together, started near the mode.
 pub fn sample(
@@ -159,7 +159,7 @@ pub fn sample(
     drop(model);
 
     let run = &study.run;
-    let affordable = (DRAW_MEMORY_BYTES / (4 * n)).max(20);
+    let affordable = (SAMPLE_MEMORY_BYTES / (4 * n)).max(20);
     let per_chain = run.posterior_samples.min(affordable).div_ceil(run.chains).clamp(1, run.trajectories);
     let planned = AtomicUsize::new(if run.end_early { per_chain } else { run.trajectories });
     let told = || progress(planned.load(Relaxed));

@@ -124,7 +124,7 @@ impl HeldOut {
 
 /// What a posterior says of pigs it was made without, and what one hazard everywhere says of them.
 pub struct Predicted {
-    /// By pig and draw, P(reading | draw), practice and ages learnt from the others.
+    /// By pig and sample, P(reading | sample), practice and ages learnt from the others.
     pub chances: Vec<Vec<f64>>,
     /// By pig, P(reading) at the constant hazard.
     pub by_constant: Vec<f64>,
@@ -217,7 +217,7 @@ fn standard_error_of_sum(x: &[f64]) -> f64 {
 mod tests {
     use super::*;
 
-    /// By hand: mean of e^0 and e^(ln 3) is 2, weights 1 and 3 are worth 16/10 draws.
+    /// By hand: mean of e^0 and e^(ln 3) is 2, weights 1 and 3 count as 16/10 samples.
     #[test]
     fn sums_over_samples_and_pigs_are_as_by_hand() {
         let (value, samples) = log_mean(&[-700.0, 3f64.ln() - 700.0]);

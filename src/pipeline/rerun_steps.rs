@@ -7,20 +7,20 @@ use crate::study::study_file::Study;
 /// Fewest trajectories of a re-run, the least a study file may ask for.
 pub(crate) const LEAST_TRAJECTORIES: usize = 20;
 
-/// Most draws of a re-run that are kept.
-pub(crate) const MOST_DRAWS: usize = 500;
+/// Most posterior samples of a re-run that are kept.
+pub(crate) const MOST_SAMPLES: usize = 500;
 
-/// Effective draws of area hazards below which a re-run is said to miss its criterion: half of the run's own.
+/// Effective sample size of area hazards below which a re-run is said to miss its criterion: half of the run's own.
 /// The run ended when it just had its own, so that a re-run has fewer for its length.
 pub(crate) const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
 /// A study as it is run again: the same warm-up, three quarters of the trajectories the run took (20 at
-/// least), 500 draws at most.
+/// least), 500 samples at most.
 pub(crate) fn lightened(study: &Study, taken: usize) -> Study {
     let mut out = study.clone();
     out.run.trajectories = (3 * taken / 4).max(LEAST_TRAJECTORIES).min(taken);
     out.run.end_early = false;
-    out.run.posterior_samples = study.run.posterior_samples.min(MOST_DRAWS);
+    out.run.posterior_samples = study.run.posterior_samples.min(MOST_SAMPLES);
     out
 }
 

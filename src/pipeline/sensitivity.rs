@@ -37,7 +37,7 @@ pub struct Rerun {
     pub name: &'static str,
     /// Name for people.
     pub label: &'static str,
-    /// Whether only the random draws differ: what changes here is chance.
+    /// Whether only the random numbers differ: what changes here is chance.
     pub chance_only: bool,
     /// Whether it was sampled again.
     pub again: bool,

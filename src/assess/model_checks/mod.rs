@@ -23,7 +23,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// Most draws used, spread evenly over all.
-pub(crate) const MOST_DRAWS: usize = 200;
+pub(crate) const MOST_SAMPLES: usize = 200;
 /// Chance with which a model that fits would be called one that does not, over all comparisons together.
 pub(crate) const FALSE_ALARM: f64 = 0.05;
 /// Number of records named as the most surprising.
@@ -148,7 +148,7 @@ impl ModelChecks {
 /// (2008) (from memory).
 pub(crate) fn fit(layout: &Layout, posterior: &Posterior) -> ModelChecks {
     let pigs = &layout.records.pigs;
-    let samples = posterior.samples().min(MOST_DRAWS);
+    let samples = posterior.samples().min(MOST_SAMPLES);
     let fields: Vec<&[f32]> =
         (0..samples).map(|d| posterior.hazard[d * posterior.samples() / samples].as_slice()).collect();
     let practice = Practice::of(pigs, &layout.study.detection);

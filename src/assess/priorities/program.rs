@@ -44,7 +44,7 @@ const CHEAPER: f64 = 1e-6;
 /// Nodes after which the search takes the best set found; programs of 120 operations need some hundreds.
 const MOST_NODES: u64 = 200_000;
 /// The same for one draw among hundreds.
-const MOST_NODES_OF_A_DRAW: u64 = 5_000;
+const MOST_NODES_OF_A_SAMPLE: u64 = 5_000;
 
 /// Settles the units that a bound shows to be in every best set or in none; the rest is left to the solver.
 ///
@@ -297,7 +297,7 @@ impl Program<'_> {
         let exact = !matches!(aim, Objective::Most { exact: false, .. });
         let mut options = SolveOptions::default();
         options.mip_gap = if exact { 0.0 } else { 1e-4 };
-        options.node_limit = Some(if exact { MOST_NODES } else { MOST_NODES_OF_A_DRAW });
+        options.node_limit = Some(if exact { MOST_NODES } else { MOST_NODES_OF_A_SAMPLE });
         let solution = match problem.solve_with(options) {
             Ok(SolveOutcome::Solution(s)) => s,
             Ok(SolveOutcome::Interrupted(_)) => {

@@ -31,9 +31,3 @@ pub(crate) mod pigs;
 pub(crate) mod priorities;
 pub(crate) mod run;
 pub(crate) mod words;
-
-/// Names that the tables share with the sentences.
-pub(crate) mod trust {
-    pub(crate) use crate::report::json::model_checks::{group_kind, zone_id};
-    pub(crate) use crate::report::sentences::model_checks::{about, group_name};
-}

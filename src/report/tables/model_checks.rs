@@ -6,16 +6,17 @@ use crate::contract::tables::{HELD_OUT, MODEL_CHECKS, RECORD_CHECKS, SENSITIVITY
 use crate::contract::write_table::TableBuilder;
 use crate::pipeline::analysis::Analysis;
 use crate::pipeline::conclusions::{About, Conclusion};
-use crate::report::sentences::trust;
+use crate::report::json::model_checks::{group_kind, zone_id};
+use crate::report::sentences::model_checks::{about, group_name};
 use itertools::Itertools as _;
 
 pub(crate) fn model_checks(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let c = &analysis.assessment.fit.comparisons;
     let whole = |get: fn(&Comparison) -> usize| c.iter().map(get);
     TableBuilder::new(&MODEL_CHECKS)
-        .text("kind", c.iter().map(|c| trust::group_kind(c.group).to_string()))
-        .text("group", c.iter().map(|c| trust::group_name(analysis, c.group)))
-        .text("zone_id", c.iter().map(|c| trust::zone_id(analysis, c.group)))
+        .text("kind", c.iter().map(|c| group_kind(c.group).to_string()))
+        .text("group", c.iter().map(|c| group_name(analysis, c.group)))
+        .text("zone_id", c.iter().map(|c| zone_id(analysis, c.group)))
         .whole("pigs", whole(|c| c.pigs))
         .whole("observed", whole(|c| c.observed))
         .number("predicted_mean", c.iter().map(|c| c.mean))
@@ -61,7 +62,7 @@ pub(crate) fn sensitivity(analysis: &Analysis) -> Result<Vec<u8>, ContractError>
         .text("changes", rows.iter().map(|r| keys(&r.0.keys)))
         .flag("sampled_again", rows.iter().map(|r| r.0.again))
         .whole("criteria_missed", rows.iter().map(|r| r.0.missed.len()))
-        .text("about", rows.iter().map(|r| trust::about(analysis, r.1.about)))
+        .text("about", rows.iter().map(|r| about(analysis, r.1.about)))
         .text("zone_id", rows.iter().map(|r| zone(r.1)))
         .text("question", rows.iter().map(|r| r.1.question.word().to_string()))
         .text("answer", rows.iter().map(|r| r.1.answer.clone()))
