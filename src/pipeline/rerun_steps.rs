@@ -10,7 +10,7 @@ pub(crate) const LEAST_TRAJECTORIES: usize = 20;
 /// Most posterior samples of a re-run that are kept.
 pub(crate) const MOST_SAMPLES: usize = 500;
 
-/// Effective sample size of area hazards below which a re-run is said to miss its criterion: half of the run's own.
+/// Effective sample size of area hazards below which a re-run misses its criterion: half of the run's own.
 /// The run ended when it just had its own, so that a re-run has fewer for its length.
 pub(crate) const RERUN_ESS: f64 = 0.5 * SMALLEST_ESS;
 
