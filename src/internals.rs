@@ -81,6 +81,7 @@ pub mod ingest {
     pub mod columns { pub use crate::ingest::columns::{Column, is_blank}; }
     pub mod errors { pub use crate::ingest::errors::IngestError; }
     pub mod findings { pub use crate::ingest::findings::{Finding, Severity, cut}; }
+    pub mod phrase { pub use crate::ingest::phrase::{cell, header, words}; }
     pub mod table { pub use crate::ingest::table::number_text; }
     pub mod values {
         pub mod angle { pub use crate::ingest::values::angle::degrees_minutes_seconds; }

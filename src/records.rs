@@ -100,7 +100,7 @@ impl DateSpan {
 }
 
 /// The three paired lymph nodes of the head that an officer can open.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum NodePair {
     /// Parotid nodes.

@@ -170,7 +170,8 @@ fn findings(stem: &str) -> Vec<Finding> {
             );
             ingested.account.findings
         }
-        Err(IngestError::NoUsablePig { findings, counts }) => {
+        Err(IngestError::NoUsablePig { account }) => {
+            let (counts, findings) = (account.counts, account.findings);
             assert!(counts.check() && counts.used + counts.used_with_warning == 0, "{stem}: {counts:?}");
             findings
         }

@@ -14,15 +14,21 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
     let study = Study::read(&args.study)?;
     let read = match read_study(&study) {
         Ok(read) => read,
-        Err(IngestError::NoUsablePig { findings, counts }) => {
+        Err(IngestError::NoUsablePig { account }) => {
             if args.json {
-                let value =
-                    serde_json::json!({ "study": study.study.name, "records": counts, "findings": findings });
+                let value = serde_json::json!({
+                    "study": study.study.name,
+                    "records": account.counts,
+                    "findings": account.findings,
+                    "read_as": account.inferences,
+                    "rows": account.rows,
+                });
                 print_out(&serde_json::to_string_pretty(&value)?)?;
             } else {
-                print_out(&format!("{}\n{}", run::counts(&counts), run::findings(&findings, args.most)))?;
+                let findings = run::findings(&account.findings, args.most);
+                print_out(&format!("{}\n{findings}", run::counts(&account.counts)))?;
             }
-            return Err(IngestError::NoUsablePig { findings, counts }.into());
+            return Err(IngestError::NoUsablePig { account }.into());
         }
         Err(other) => return Err(other.into()),
     };
@@ -40,6 +46,8 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "unconfirmed_lesions": read.records.pigs.iter().filter(|p| p.inspection.is_unconfirmed()).count(),
             "data_summary": DataSummary::of(&study, &read),
             "findings": read.account.findings,
+            "read_as": read.account.inferences,
+            "rows": read.account.rows,
         }))?)?;
     } else {
         print_out(&data_summary::text(&study, &read, args.most))?;

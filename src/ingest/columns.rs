@@ -17,6 +17,9 @@
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::table::Table;
+use crate::ingest::translate::plan::{Plan, column_of, field_of};
+use crate::ingest::translate::row::ReadRow;
+use crate::study::study_file::RecordFiles;
 use itertools::Itertools as _;
 use std::collections::BTreeMap;
 
@@ -99,132 +102,6 @@ pub(crate) fn plain(column_name: &str) -> String {
     column_name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 
-/// Where each column of ours is in one file.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Columns {
-    at: BTreeMap<Column, usize>,
-}
-
-impl Columns {
-    /// Finds the columns of one file; says which column names are not used. The map has been checked against
-    /// all files.
-    ///
-    /// # Errors
-    /// [`IngestError::UnknownColumnName`], [`IngestError::DoubleHeading`] or [`IngestError::MissingColumns`].
-    pub(crate) fn find(
-        table: &Table,
-        map: &BTreeMap<String, String>,
-    ) -> Result<(Columns, Vec<Finding>), IngestError> {
-        let file = table.file.clone();
-        let mut at: BTreeMap<Column, usize> = BTreeMap::new();
-        let mut mapped: Vec<usize> = Vec::new();
-        for (column, column_name) in columns_of(map)? {
-            // A file without the column name named may have one that names the column by itself: of several
-            // files one may.
-            let found = match &headed(table, column_name)[..] {
-                [] => table.column_names.iter().position(|h| Column::of_column_name(h) == Some(column)),
-                [one] => Some(*one),
-                [first, second, ..] => {
-                    return Err(IngestError::DoubleHeading {
-                        file,
-                        column: column.name().into(),
-                        first: table.column_names[*first].clone(),
-                        second: table.column_names[*second].clone(),
-                    });
-                }
-            };
-            if let Some(found) = found {
-                at.insert(column, found);
-                mapped.push(found);
-            }
-        }
-        for (i, column_name) in table.column_names.iter().enumerate() {
-            let Some(column) = Column::of_column_name(column_name) else {
-                continue;
-            };
-            if mapped.contains(&i) || (map.keys().any(|k| Column::of_column_name(k) == Some(column))) {
-                continue;
-            }
-            if let Some(other) = at.insert(column, i) {
-                return Err(IngestError::DoubleHeading {
-                    file,
-                    column: column.name().into(),
-                    first: table.column_names[other].clone(),
-                    second: column_name.clone(),
-                });
-            }
-        }
-        let columns = Columns { at };
-        columns.check_required(table)?;
-        let notes = columns.unused(table).into_iter().collect();
-        Ok((columns, notes))
-    }
-
-    /// Whether the file has a column.
-    pub(crate) fn has(&self, column: Column) -> bool {
-        self.at.contains_key(&column)
-    }
-
-    /// Where a column is.
-    pub(crate) fn index(&self, column: Column) -> Option<usize> {
-        self.at.get(&column).copied()
-    }
-
-    fn check_required(&self, table: &Table) -> Result<(), IngestError> {
-        use Column as C;
-        let mut missing: Vec<String> = [C::OccurrenceId, C::EventDate]
-            .iter()
-            .filter(|c| !self.has(**c))
-            .map(|c| c.name().to_string())
-            .collect();
-        let pair = |a, b| self.has(a) && self.has(b);
-        if !(pair(C::DecimalLatitude, C::DecimalLongitude)
-            || pair(C::Easting, C::Northing)
-            || self.has(C::VerbatimCoordinates))
-        {
-            missing.push(
-                "a position (decimalLatitude and decimalLongitude, easting and northing, or \
-                 verbatimCoordinates)"
-                    .into(),
-            );
-        }
-        if !self.has(C::GrossLesion) && !self.has(C::LabResult) {
-            missing.push("a result (grossLesion or labResult)".into());
-        }
-        if missing.is_empty() {
-            return Ok(());
-        }
-        Err(IngestError::MissingColumns {
-            file: table.file.clone(),
-            missing: missing.join(", "),
-            present: table.column_names.join(", "),
-            suggested_correction: match lower_heading_row(table) {
-                Some(row) => format!("the column names seem to be in row {row}: delete the rows above it"),
-                None => "name a column that is called otherwise under [records.columns]".into(),
-            },
-        })
-    }
-
-    fn unused(&self, table: &Table) -> Option<Finding> {
-        let unused: Vec<&str> = table
-            .column_names
-            .iter()
-            .enumerate()
-            .filter(|(i, h)| !h.is_empty() && !self.at.values().any(|v| v == i))
-            .map(|(_, h)| h.as_str())
-            .collect();
-        if unused.is_empty() {
-            return None;
-        }
-        Some(Place { file: &table.file, row: None }.whole(
-            Severity::Note,
-            "columns-not-used",
-            format!("{} column(s) are not used: {}", unused.len(), unused.join(", ")),
-            "if one of them is meant, name it under [records.columns] in the study file",
-        ))
-    }
-}
-
 /// A row among the first that reads like column names, where a title stands above them.
 fn lower_heading_row(table: &Table) -> Option<usize> {
     let known = |row: &&crate::ingest::table::Row| {
@@ -245,7 +122,7 @@ fn columns_of(map: &BTreeMap<String, String>) -> Result<Vec<(Column, &str)>, Ing
 }
 
 /// Where a column name stands in a file: as it is written, otherwise as column names are compared.
-fn headed(table: &Table, column_name: &str) -> Vec<usize> {
+pub(crate) fn headed(table: &Table, column_name: &str) -> Vec<usize> {
     let all = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
         table.column_names.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
     };
@@ -258,8 +135,8 @@ fn headed(table: &Table, column_name: &str) -> Vec<usize> {
 ///
 /// # Errors
 /// [`IngestError::UnknownColumnName`], [`IngestError::NoSuchHeading`], [`IngestError::SharedHeading`].
-pub(crate) fn check_map(tables: &[Table], map: &BTreeMap<String, String>) -> Result<(), IngestError> {
-    let entries = columns_of(map)?;
+pub(crate) fn check_map(tables: &[Table], keys: &RecordFiles) -> Result<(), IngestError> {
+    let entries = columns_of(&keys.columns)?;
     for (i, (column, column_name)) in entries.iter().enumerate() {
         if let Some((other, _)) = entries[..i].iter().find(|(_, h)| plain(h) == plain(column_name)) {
             return Err(IngestError::SharedHeading {
@@ -303,27 +180,34 @@ pub fn is_blank(cell: &str) -> bool {
 
 /// One row of pig records, seen by column.
 pub(crate) struct RowView<'a> {
-    pub table: &'a Table,
-    pub columns: &'a Columns,
-    pub row: &'a crate::ingest::table::Row,
+    pub tables: &'a [Table],
+    pub plan: &'a Plan,
+    pub read: &'a ReadRow,
 }
 
 impl<'a> RowView<'a> {
-    /// The trimmed text of a cell; `None` when blank or when the file has no such column.
+    /// The trimmed text of a cell of ours; `None` when blank or when the file has no such column.
     pub(crate) fn text(&self, column: Column) -> Option<&'a str> {
-        let cell = self.row.cells.get(self.columns.index(column)?)?.trim();
+        let cell = self.read.cells.get(&column)?.text.trim();
         (!is_blank(cell)).then_some(cell)
     }
 
     /// The user's column name of a column, our name where the file has none.
     pub(crate) fn column_name(&self, column: Column) -> &'a str {
-        match self.columns.index(column) {
-            Some(i) => &self.table.column_names[i],
-            None => column.name(),
-        }
+        let name = |table: usize, index: usize| {
+            self.tables.get(table).and_then(|t| t.column_names.get(index)).map(String::as_str)
+        };
+        let cell = self.read.cells.get(&column).and_then(|c| name(c.table, c.column));
+        let field = || name(self.read.table, self.plan.index(field_of(column))?);
+        cell.or_else(field).unwrap_or(column.name())
     }
 
-    /// A finding about one cell, quoting it.
+    /// The file of the row.
+    pub(crate) fn file(&self) -> &'a str {
+        &self.tables[self.read.table].file
+    }
+
+    /// A finding about one cell, quoting it as it is written.
     pub(crate) fn finding(
         &self,
         severity: Severity,
@@ -332,11 +216,13 @@ impl<'a> RowView<'a> {
         message: impl Into<String>,
         suggested_correction: impl Into<String>,
     ) -> Finding {
+        let cell = self.read.cells.get(&column);
+        let written = cell.map(|c| c.written.as_str()).filter(|w| !w.is_empty()).or(self.text(column));
         self.place().cell(
             severity,
             code,
             Some(self.column_name(column)),
-            self.text(column),
+            written,
             message,
             suggested_correction,
         )
@@ -354,6 +240,82 @@ impl<'a> RowView<'a> {
     }
 
     fn place(&self) -> Place<'a> {
-        Place { file: &self.table.file, row: Some(self.row.number) }
+        Place { file: self.file(), row: Some(self.read.number) }
     }
+}
+
+/// Checks that the tables together say when, where and what was found.
+///
+/// # Errors
+/// [`IngestError::MissingColumns`].
+pub(crate) fn check_required(tables: &[Table], plans: &[Plan]) -> Result<(), IngestError> {
+    use crate::ingest::vocabulary::Field as F;
+    let has = |f: F| plans.iter().any(|p| p.fields.contains_key(&f));
+    let pair = |a, b| plans.iter().any(|p| p.fields.contains_key(&a) && p.fields.contains_key(&b));
+    let constant = |c: Column| plans.iter().any(|p| p.constants.contains_key(&c));
+    let mut missing: Vec<String> = Vec::new();
+    if !has(F::Date) && !has(F::Year) && !constant(Column::EventDate) {
+        missing.push(Column::EventDate.name().into());
+    }
+    if !(pair(F::Latitude, F::Longitude)
+        || pair(F::LatitudeDegrees, F::LongitudeDegrees)
+        || pair(F::Easting, F::Northing)
+        || has(F::Position))
+    {
+        missing.push(
+            "a position (decimalLatitude and decimalLongitude, easting and northing, or \
+             verbatimCoordinates)"
+                .into(),
+        );
+    }
+    let nodes = plans.iter().any(|p| !p.nodes.is_empty());
+    let results = [F::Lesion, F::LabResult, F::Result, F::Culture, F::Pcr, F::Histology];
+    if !nodes && !results.into_iter().any(has) && !constant(Column::GrossLesion) {
+        missing.push("a result (grossLesion or labResult)".into());
+    }
+    let Some(table) = tables.first().filter(|_| !missing.is_empty()) else { return Ok(()) };
+    Err(IngestError::MissingColumns {
+        file: table.file.clone(),
+        missing: missing.join(", "),
+        present: table.column_names.join(", "),
+        suggested_correction: match lower_heading_row(table) {
+            Some(row) => format!("the column names seem to be in row {row}: set records.header_row = {row}"),
+            None => "name a column that is called otherwise under [records.columns]".into(),
+        },
+    })
+}
+
+/// Columns that are not used, in one note.
+pub(crate) fn unused(table: &Table, plan: &Plan) -> Option<Finding> {
+    let mut used: Vec<usize> = plan.fields.values().copied().collect();
+    used.extend(plan.nodes.iter().map(|n| n.index));
+    used.extend(plan.teeth.iter().map(|t| t.0));
+    use crate::ingest::vocabulary::Field as F;
+    let samples = plan.nodes.is_empty() && plan.is_of_the_field();
+    let quiet = |f: &F| match f {
+        F::Species | F::Status => false,
+        F::Sample => !samples,
+        other => column_of(*other).is_none(),
+    };
+    for (field, index) in &plan.fields {
+        if quiet(field) {
+            used.retain(|u| u != index);
+        }
+    }
+    let unused: Vec<&str> = table
+        .column_names
+        .iter()
+        .enumerate()
+        .filter(|(i, h)| !h.is_empty() && !used.contains(i))
+        .map(|(_, h)| h.as_str())
+        .collect();
+    if unused.is_empty() {
+        return None;
+    }
+    Some(Place { file: &table.file, row: None }.whole(
+        Severity::Note,
+        "columns-not-used",
+        format!("{} column(s) are not used: {}", unused.len(), unused.join(", ")),
+        "if one of them is meant, name it under [records.columns] in the study file",
+    ))
 }

@@ -1,7 +1,6 @@
 //! Why a study's files cannot be read at all: what no finding can correct.
 
 use crate::geography::coordinates::held::ProjectionError;
-use crate::ingest::findings::{Counts, Finding};
 
 /// Why a study's files cannot be read at all.
 #[derive(Debug, thiserror::Error)]
@@ -163,15 +162,14 @@ pub enum IngestError {
     Ageing(#[from] crate::ageing::schedule::ScheduleError),
     /// No row of any file can be used; the findings say why.
     #[error(
-        "no pig record can be used: {} row(s) read, {} refused; the first finding is: {}",
-        counts.read,
-        counts.refused,
-        findings.first().map_or_else(|| "none, the files hold no rows".to_string(), ToString::to_string)
+        "no pig record can be used: {} row(s) read, {} refused; {}",
+        account.counts.read,
+        account.counts.refused,
+        crate::ingest::findings::main_cause(&account.findings)
+            .unwrap_or_else(|| "the files hold no rows of records".to_string())
     )]
     NoUsablePig {
-        /// Every finding made.
-        findings: Vec<Finding>,
-        /// Rows read and refused.
-        counts: Counts,
+        /// What was read and found.
+        account: Box<crate::ingest::Account>,
     },
 }

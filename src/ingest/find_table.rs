@@ -6,7 +6,7 @@ use crate::ingest::formats::{csv, parquet, spatial, workbook};
 use crate::ingest::table::{InputFile, Row, RowProblem, Table, guarded, read_bytes};
 use std::path::Path;
 
-/// Reads a table; the format follows from the extension.
+/// Reads the one table of a file; the format follows from the extension.
 ///
 /// `name` is used in findings, `sheet` only for workbooks (default: the first) and GeoPackages
 /// (default: the only layer, or the one named as the role).
@@ -20,30 +20,58 @@ pub(crate) fn read_table(
     sheet: Option<&str>,
     role: &'static str,
 ) -> Result<(Table, InputFile), IngestError> {
+    let (mut tables, input) = read_tables(path, name, Wanted { sheet, header_row: None, role })?;
+    Ok((tables.swap_remove(0), input))
+}
+
+/// What is asked of a file.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted<'a> {
+    /// Sheet of a workbook or layer of a GeoPackage.
+    pub sheet: Option<&'a str>,
+    /// Number of the header row.
+    pub header_row: Option<usize>,
+    /// What the file holds.
+    pub role: &'static str,
+}
+
+/// Reads the tables of a file, at least one: every sheet of a workbook that has a header row.
+///
+/// # Errors
+/// As [`read_table`].
+pub(crate) fn read_tables(
+    path: &Path,
+    name: &str,
+    Wanted { sheet, header_row, role }: Wanted,
+) -> Result<(Vec<Table>, InputFile), IngestError> {
     let extension = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
     let (bytes, mut input) = read_bytes(path, name, role)?;
-    let mut table = match extension.as_str() {
-        _ if bytes.is_empty() => Table::default(),
-        "csv" | "tsv" | "txt" => csv::read(&bytes, name),
+    let mut tables = match extension.as_str() {
+        _ if bytes.is_empty() => vec![Table::default()],
+        "csv" | "tsv" | "txt" => vec![csv::read(&bytes, name, header_row)?],
         "xlsx" | "xlsm" | "xlsb" | "xls" | "ods" => {
-            guarded(name, "a workbook", || workbook::read(bytes, name, sheet))?
+            guarded(name, "a workbook", || workbook::read(bytes, name, sheet, header_row))?
         }
-        "parquet" | "pq" => guarded(name, "Parquet", || parquet::read(bytes, name))?,
+        "parquet" | "pq" => vec![guarded(name, "Parquet", || parquet::read(bytes, name))?],
         "geojson" | "json" | "gpkg" => {
-            spatial::table(spatial::layer(path, bytes, Ask { name, layer: sheet, role })?)
+            vec![spatial::table(spatial::layer(path, bytes, Ask { name, layer: sheet, role })?)]
         }
         _ => {
             return Err(IngestError::UnknownFormat { file: name.to_string(), extension });
         }
     };
-    table.file = name.to_string();
-    for column_name in &mut table.column_names {
-        *column_name = column_name.trim().trim_start_matches('\u{feff}').trim().to_string();
+    let several = tables.len() > 1;
+    for table in &mut tables {
+        table.file = if several { format!("{name}, sheet {}", table.sheet) } else { name.to_string() };
+        for column_name in &mut table.column_names {
+            *column_name = column_name.trim().trim_start_matches('\u{feff}').trim().to_string();
+        }
+        drop_empty_rows(table);
+        crate::ingest::header_row::settle(table);
+        without_column_name(table);
     }
-    drop_empty_rows(&mut table);
-    without_column_name(&mut table);
-    input.rows = Some(table.rows.len());
-    Ok((table, input))
+    input.rows = Some(tables.iter().map(|t| t.rows.len()).sum());
+    Ok((tables, input))
 }
 
 /// Takes out rows with nothing in any cell, and says how many.

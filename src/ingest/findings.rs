@@ -106,6 +106,23 @@ pub fn cut(value: &str) -> String {
     }
 }
 
+/// The cause that keeps most rows from being used, with its fix: the refusals of one kind in one column.
+pub(crate) fn main_cause(all: &[Finding]) -> Option<String> {
+    let mut kinds: Vec<(&Finding, usize)> = Vec::new();
+    for finding in all.iter().filter(|f| f.severity == Severity::Refused) {
+        match kinds.iter_mut().find(|(f, _)| f.code == finding.code && f.column == finding.column) {
+            Some((_, n)) => *n += 1,
+            None => kinds.push((finding, 1)),
+        }
+    }
+    // Of equals the first stands.
+    let (first, n) = kinds.into_iter().rev().max_by_key(|(_, n)| *n)?;
+    Some(match (n, first.row) {
+        (1, _) | (_, None) => format!("the cause is {first}"),
+        _ => format!("{n} rows have one cause, such as {first}"),
+    })
+}
+
 /// Where a finding is made: a file, a row and a severity, to which the rest is added.
 ///
 /// Rows and files share this so that every finding is written in one way.
@@ -154,7 +171,7 @@ impl Place<'_> {
 
 /// How many pig rows were read and what became of them.
 ///
-/// `read == used + used_with_warning + refused`, always ([`Counts::check`]).
+/// `read == used + used_with_warning + refused + left_out + joined`, always ([`Counts::check`]).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct Counts {
     /// Pig rows read over all files (rows with nothing in any cell are not rows).
@@ -165,6 +182,10 @@ pub struct Counts {
     pub used_with_warning: usize,
     /// Not used; each has a finding that says why.
     pub refused: usize,
+    /// Left out because they are no pig or were withdrawn; each has a note that says why.
+    pub left_out: usize,
+    /// Rows that became part of another row of the same animal.
+    pub joined: usize,
 }
 
 impl Counts {
@@ -178,8 +199,15 @@ impl Counts {
         }
     }
 
+    /// Adds rows that were left out, and rows that became part of others.
+    pub(crate) fn set_aside(&mut self, left_out: usize, joined: usize) {
+        self.read += left_out + joined;
+        self.left_out += left_out;
+        self.joined += joined;
+    }
+
     /// Whether the counts add up.
     pub fn check(&self) -> bool {
-        self.read == self.used + self.used_with_warning + self.refused
+        self.read == self.used + self.used_with_warning + self.refused + self.left_out + self.joined
     }
 }

@@ -22,6 +22,7 @@
 //! σ·√(χ²₂,₀.₉₅) = 2.4477 σ, so `position_sd_m = radius / 2.4477`. A blank cell takes the study's
 //! `detection.position_radius_m`.
 
+pub(crate) mod account;
 pub(crate) mod areas;
 pub(crate) mod columns;
 pub(crate) mod cross_checks;
@@ -30,19 +31,27 @@ pub(crate) mod file_notes;
 pub(crate) mod find_table;
 pub(crate) mod findings;
 pub(crate) mod formats;
+pub(crate) mod header_row;
+pub(crate) mod header_words;
 pub(crate) mod neighbourhood;
 pub(crate) mod operations;
+pub(crate) mod phrase;
 pub(crate) mod pig_row;
 pub(crate) mod places;
+pub(crate) mod sheets;
 pub(crate) mod table;
+pub(crate) mod translate;
 pub(crate) mod values;
+pub(crate) mod vocabulary;
 
 use crate::geography::coordinates::projector::Projector;
-use crate::ingest::columns::{Columns, RowView};
+use crate::ingest::account::RowAccount;
+use crate::ingest::columns::RowView;
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Counts, Finding, Severity};
 use crate::ingest::pig_row::Draft;
 use crate::ingest::table::InputFile;
+use crate::ingest::translate::plan::Inference;
 use crate::records::{Pig, Records};
 use crate::study::study_file::Study;
 use geo::MultiPolygon;
@@ -78,6 +87,10 @@ pub struct Account {
     pub ages_from_jaw: usize,
     /// The study's system, and the ways positions took into it with their accuracy.
     pub projection_note: String,
+    /// What was read otherwise than as our own columns are written, once per column.
+    pub inferences: Vec<Inference>,
+    /// What was read of every row.
+    pub rows: Vec<RowAccount>,
 }
 
 /// Reads every file of a study; dates after today are in the future.
@@ -102,36 +115,17 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
     }
     let jaws = crate::ingest::values::dentition::Jaws::of(study, &mut inputs)?;
     let mut notes: Vec<Finding> = Vec::new();
-    let mut drafts: Vec<Draft> = Vec::new();
-    let mut read = Vec::new();
-    for name in study.records.pigs.paths() {
-        let (table, input) = crate::ingest::find_table::read_table(
-            &study.path(&name),
-            &name,
-            study.records.sheet.as_deref(),
-            "pigs",
-        )?;
-        inputs.push(input);
-        read.push(table);
-    }
-    crate::ingest::columns::check_map(&read, &study.records.columns)?;
-    for table in read {
-        notes.extend(table.notes.iter().cloned());
-        notes.extend(emptiness(&table));
-        if table.column_names.is_empty() {
-            continue;
-        }
-        let (columns, mut found) = Columns::find(&table, &study.records.columns)?;
-        notes.append(&mut found);
-        drafts.extend(table.rows.iter().map(|row| {
-            crate::ingest::pig_row::draft(
-                &RowView { table: &table, columns: &columns, row },
-                study,
-                &jaws,
-                latest,
-            )
-        }));
-    }
+    let sheets = crate::ingest::sheets::read(study, &projector, latest, &mut inputs)?;
+    notes.extend(sheets.notes.iter().cloned());
+    let mut drafts: Vec<Draft> = sheets
+        .merged
+        .rows
+        .iter()
+        .map(|read| {
+            let row = RowView { tables: &sheets.tables, plan: &sheets.plans[read.table], read };
+            crate::ingest::pig_row::draft(&row, study, &jaws, latest)
+        })
+        .collect();
     repeated_ids(&mut drafts);
     let mut converter = crate::ingest::neighbourhood::Converter::new(&projector);
     let spots = crate::ingest::places::judge(&mut drafts, &mut converter);
@@ -153,21 +147,35 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         counts.add(&draft.findings);
         findings.extend(draft.findings.iter().cloned());
     }
+    counts.set_aside(sheets.merged.left_out.len(), sheets.merged.joined.len());
+    findings.extend(sheets.merged.left_out.iter().filter_map(|r| r.left_out.clone()));
     // Notes on a file come before its rows: a stable sort by the file's place in the study.
     notes.append(&mut findings);
     let mut findings = notes;
-    let order: BTreeMap<String, usize> =
-        study.records.pigs.paths().into_iter().enumerate().map(|(i, p)| (p, i)).rev().collect();
-    findings.sort_by_key(|f| order.get(&f.file).copied().unwrap_or(usize::MAX));
+    let paths = study.records.pigs.paths();
+    let order: BTreeMap<&str, usize> =
+        sheets.tables.iter().enumerate().map(|(i, t)| (t.file.as_str(), i)).rev().collect();
+    let of_file = |file: &str| paths.iter().position(|p| file.starts_with(p.as_str())).unwrap_or(usize::MAX);
+    findings.sort_by_cached_key(|f| (of_file(&f.file), order.get(f.file.as_str()).map_or(0, |k| k + 1)));
+    let rows = account::rows(&sheets, &drafts);
+    let mut account = Account {
+        findings,
+        counts,
+        inputs,
+        ages_from_jaw,
+        projection_note,
+        inferences: sheets.inferences(),
+        rows,
+    };
     if pigs.is_empty() {
-        return Err(IngestError::NoUsablePig { findings, counts });
+        return Err(IngestError::NoUsablePig { account: Box::new(account) });
     }
     check_stretch(&projector, &pigs)?;
     let last_kill = pigs.iter().map(|p| p.killed.last).max().unwrap_or(latest);
     let mut records = Records { pigs, ..Records::default() };
     let as_of = study.study.as_of.unwrap_or(last_kill);
-    read_areas(study, &projector, as_of, &mut records, &mut findings, &mut inputs)?;
-    let account = Account { findings, counts, inputs, ages_from_jaw, projection_note };
+    let Account { findings, inputs, .. } = &mut account;
+    read_areas(study, &projector, as_of, &mut records, findings, inputs)?;
     Ok(Ingested { records, as_of, account })
 }
 
@@ -239,27 +247,6 @@ fn read_areas(
         inputs.push(input);
     }
     Ok(())
-}
-
-/// A file that holds nothing, or column names only.
-fn emptiness(table: &crate::ingest::table::Table) -> Option<Finding> {
-    let place = crate::ingest::findings::Place { file: &table.file, row: None };
-    if table.column_names.is_empty() {
-        return Some(place.whole(
-            Severity::Refused,
-            "file-empty",
-            "holds nothing",
-            "save it again with column names and records, or take it out of the study file",
-        ));
-    }
-    table.rows.is_empty().then(|| {
-        place.whole(
-            Severity::Refused,
-            "file-without-rows",
-            "has column names and no record",
-            "add the records, or take it out of the study file",
-        )
-    })
 }
 
 /// Refuses every row after the first sound one with the same id, and says in what the two differ.

@@ -76,7 +76,7 @@ impl Draft {
 /// Reads one row; `latest` is the last day a pig may have been killed.
 pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> Draft {
     let mut draft = Draft {
-        source: Source { file: row.table.file.clone(), row: row.row.number },
+        source: Source { file: row.file().to_string(), row: row.read.number },
         id: None,
         id_column: row.column_name(Column::OccurrenceId).into(),
         places: Vec::new(),
@@ -123,14 +123,33 @@ pub(crate) fn draft(row: &RowView, study: &Study, jaws: &Jaws, latest: Date) -> 
     if let (Some(killed), Some(released)) = (draft.killed, draft.released_on) {
         f.extend(sentinel(row, killed, released, draft.age));
     }
+    add_faults(row, f);
     draft
+}
+
+/// Adds what could not be read of the sheet's own words; a cell that could not be read is not missing.
+fn add_faults(row: &RowView, findings: &mut Vec<Finding>) {
+    const ABSENT: [(&str, &[Column]); 5] = [
+        ("date-missing", &[Column::EventDate]),
+        ("position-missing", &[Column::DecimalLatitude, Column::Easting]),
+        ("result-missing", &[Column::GrossLesion, Column::LabResult]),
+        ("age-unknown", &[Column::AgeMin]),
+        ("id-missing", &[Column::OccurrenceId]),
+    ];
+    for (column, fault) in &row.read.faults {
+        findings.retain(|f| {
+            let absent = ABSENT.iter().find(|(code, _)| *code == f.code);
+            !absent.is_some_and(|(_, columns)| column.is_some_and(|c| columns.contains(&c)))
+        });
+        findings.push(fault.clone());
+    }
 }
 
 fn row_problem(row: &RowView) -> Option<Finding> {
     let refuse = |code, message: String, suggested_correction: &str| {
         Some(row.row_finding(Severity::Refused, code, message, suggested_correction))
     };
-    match row.row.problem.as_ref()? {
+    match row.read.problem.as_ref()? {
         RowProblem::Ragged { cells, column_names } if cells < column_names => refuse(
             "row-too-short",
             format!("has {cells} cells for {column_names} column names"),
@@ -142,8 +161,8 @@ fn row_problem(row: &RowView) -> Option<Finding> {
             "put a cell that holds the delimiter between quotation marks",
         ),
         RowProblem::UnclosedQuote => {
-            let line = row.row.cells.first().map(String::as_str);
-            let place = crate::ingest::findings::Place { file: &row.table.file, row: Some(row.row.number) };
+            let line = row.read.raw.first().map(String::as_str);
+            let place = crate::ingest::findings::Place { file: row.file(), row: Some(row.read.number) };
             Some(place.cell(
                 Severity::Refused,
                 "quote-not-closed",

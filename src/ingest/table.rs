@@ -28,6 +28,14 @@ pub(crate) struct Table {
     pub rows: Vec<Row>,
     /// What was found about the file as a whole.
     pub notes: Vec<Finding>,
+    /// Name of the sheet, in a workbook.
+    pub sheet: String,
+    /// Texts above the header row, and of sheets without a table.
+    pub preamble: Vec<String>,
+    /// Units that stand in a row of their own, one per column name; empty texts where none do.
+    pub units: Vec<String>,
+    /// Rows that are no records: further headers, units, totals, notes.
+    pub passed_over: Vec<crate::ingest::header_row::PassedOver>,
 }
 
 /// One row of text.

@@ -105,6 +105,166 @@ pub struct RecordFiles {
     /// Column map: a name of ours = the column name in your file.
     #[serde(default)]
     pub columns: BTreeMap<String, String>,
+    /// Number of the header row, as a spreadsheet counts; default: the row that reads most like one.
+    #[serde(default)]
+    pub header_row: Option<usize>,
+    /// Order of day, month and year where dates are numbers; default: as the column's name or values tell.
+    #[serde(default)]
+    pub dates: Option<DateOrderKey>,
+    /// Year of dates written without one; default: the one in the sheet's name or title.
+    #[serde(default)]
+    pub year: Option<i16>,
+    /// Unit of ages without one; default: as the column's name tells.
+    #[serde(default)]
+    pub age_unit: Option<AgeUnit>,
+    /// Unit of radii without one; default: as the column's name tells.
+    #[serde(default)]
+    pub radius_unit: Option<LengthUnit>,
+    /// System of the positions, an EPSG code; default: as the sheet names it, otherwise the study's.
+    #[serde(default)]
+    pub crs: Option<String>,
+    /// Where latitudes and longitudes without a sign or letter lie.
+    #[serde(default)]
+    pub hemisphere: Option<Hemisphere>,
+    /// Words of a column: column name in your file, word = what it means in a word that is read.
+    #[serde(default)]
+    pub words: BTreeMap<String, BTreeMap<String, String>>,
+    /// What holds for every row: a name of ours = the value.
+    #[serde(default)]
+    pub constants: BTreeMap<String, String>,
+    /// Rows that count: column name in your file = the value or values they have there.
+    #[serde(default, rename = "where")]
+    pub only: BTreeMap<String, OneOrMany>,
+    /// Table of corrections: file, row or id, field, value, who, why.
+    #[serde(default)]
+    pub corrections: Option<String>,
+}
+
+impl RecordFiles {
+    /// One file, and nothing said of how it is written.
+    pub(crate) fn of(pigs: &str) -> RecordFiles {
+        RecordFiles {
+            pigs: OneOrMany::One(pigs.into()),
+            sheet: None,
+            columns: BTreeMap::new(),
+            header_row: None,
+            dates: None,
+            year: None,
+            age_unit: None,
+            radius_unit: None,
+            crs: None,
+            hemisphere: None,
+            words: BTreeMap::new(),
+            constants: BTreeMap::new(),
+            only: BTreeMap::new(),
+            corrections: None,
+        }
+    }
+}
+
+/// Order of day, month and year in dates of numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum DateOrderKey {
+    /// Day, month, year.
+    #[serde(rename = "day first")]
+    DayFirst,
+    /// Month, day, year.
+    #[serde(rename = "month first")]
+    MonthFirst,
+    /// Year, month, day.
+    #[serde(rename = "year first")]
+    YearFirst,
+}
+
+/// Unit of an age.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AgeUnit {
+    /// Days.
+    Days,
+    /// Weeks.
+    Weeks,
+    /// Months.
+    Months,
+    /// Years.
+    Years,
+}
+
+impl AgeUnit {
+    /// The word in the study file.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            AgeUnit::Days => "days",
+            AgeUnit::Weeks => "weeks",
+            AgeUnit::Months => "months",
+            AgeUnit::Years => "years",
+        }
+    }
+}
+
+/// Unit of a length.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum LengthUnit {
+    /// Metres.
+    #[serde(rename = "m")]
+    Metres,
+    /// Kilometres.
+    #[serde(rename = "km")]
+    Kilometres,
+    /// Feet.
+    #[serde(rename = "ft")]
+    Feet,
+    /// Yards.
+    #[serde(rename = "yd")]
+    Yards,
+    /// Statute miles.
+    #[serde(rename = "mi")]
+    Miles,
+}
+
+impl LengthUnit {
+    /// Every unit.
+    pub(crate) const ALL: [LengthUnit; 5] =
+        [LengthUnit::Metres, LengthUnit::Kilometres, LengthUnit::Feet, LengthUnit::Yards, LengthUnit::Miles];
+    /// The word in the study file.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            LengthUnit::Metres => "m",
+            LengthUnit::Kilometres => "km",
+            LengthUnit::Feet => "ft",
+            LengthUnit::Yards => "yd",
+            LengthUnit::Miles => "mi",
+        }
+    }
+}
+
+/// A quarter of the globe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Hemisphere {
+    /// North of the equator, east of Greenwich.
+    #[serde(rename = "north east")]
+    NorthEast,
+    /// North of the equator, west of Greenwich.
+    #[serde(rename = "north west")]
+    NorthWest,
+    /// South of the equator, east of Greenwich.
+    #[serde(rename = "south east")]
+    SouthEast,
+    /// South of the equator, west of Greenwich.
+    #[serde(rename = "south west")]
+    SouthWest,
+}
+
+impl Hemisphere {
+    /// Signs of longitude and latitude.
+    pub(crate) fn signs(self) -> (f64, f64) {
+        match self {
+            Hemisphere::NorthEast => (1.0, 1.0),
+            Hemisphere::NorthWest => (-1.0, 1.0),
+            Hemisphere::SouthEast => (1.0, -1.0),
+            Hemisphere::SouthWest => (-1.0, -1.0),
+        }
+    }
 }
 
 /// One path or a list of paths.
@@ -204,7 +364,7 @@ impl Study {
     pub fn minimal(name: &str, crs: &str, pigs: &str) -> Study {
         Study {
             study: StudyKeys { name: name.into(), crs: crs.into(), as_of: None, seed: 1 },
-            records: RecordFiles { pigs: OneOrMany::One(pigs.into()), sheet: None, columns: BTreeMap::new() },
+            records: RecordFiles::of(pigs),
             areas: AreaFiles::default(),
             grid: GridKeys::default(),
             recent: Recent::default(),

@@ -94,7 +94,7 @@ fn accounts(result: Result<Ingested, IngestError>, rows: Option<usize>) -> Resul
             r.account.findings,
             r.records.pigs.iter().map(|p| p.source.row).collect::<Vec<_>>(),
         ),
-        Err(IngestError::NoUsablePig { findings, counts }) => (counts, findings, vec![]),
+        Err(IngestError::NoUsablePig { account }) => (account.counts, account.findings, vec![]),
         Err(_) => return Ok(()),
     };
     prop_assert!(counts.check());

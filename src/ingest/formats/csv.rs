@@ -2,20 +2,29 @@
 //!
 //! * **Encoding.** UTF-8 or UTF-16, with or without a byte-order mark; anything else is
 //!   read as Windows-1252 and said so, since older spreadsheets write it.
-//! * **Delimiter.** The one of `,` `;` tab that occurs most often in the header line, outside quotes; or the
-//!   one that
-//!   a first line such as `sep=;` names.
+//! * **Header row and delimiter.** The line among the first that reads most like column names, with that of
+//!   `,` `;` tab `|` by which it does. Where none reads so, the first line, with the delimiter that occurs
+//!   most often in it. A first line such as `sep=;` names the delimiter.
 //! * **Lines** are counted as an editor counts them; a row that spans lines has the number of its first.
 //! * **A quotation mark that is not closed** would swallow the rows after it. Where a row spans
 //!   lines and does not fit the column names, or a cell holds what looks like whole rows, the row is
 //!   refused at its first line and reading starts again at the next, so that no record is lost.
 
+use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Place, Severity};
+use crate::ingest::header_row::{LEAST_KNOWN, SEARCHED, known_names, with_row_above};
 use crate::ingest::table::{Row, RowProblem, Table};
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
-/// Reads delimited text. Never fails: what cannot be read is a row with a problem.
-pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
+/// Reads delimited text; what cannot be read of it is a row with a problem.
+///
+/// # Errors
+/// [`IngestError::Malformed`] for bytes that are no text, such as a picture or a workbook with another name.
+pub(crate) fn read(bytes: &[u8], name: &str, header_row: Option<usize>) -> Result<Table, IngestError> {
+    if let Some(what) = not_text(bytes) {
+        let reason = format!("it is {what}, whatever its name says: save the records as CSV or XLSX");
+        return Err(IngestError::Malformed { file: name.to_string(), format: "a table of text", reason });
+    }
     let mut table = Table::default();
     let text = decode(bytes, name, &mut table);
     let text = text.trim_start_matches('\u{feff}');
@@ -23,12 +32,47 @@ pub(crate) fn read(bytes: &[u8], name: &str) -> Table {
     // A first line such as `sep=;` tells spreadsheets the delimiter and is no column name.
     let told =
         text.lines().next().and_then(|l| l.trim().trim_matches('"').strip_prefix("sep=")?.bytes().next());
-    let delimiter = told.unwrap_or_else(|| delimiter(text));
-    let mut start = if told.is_some() { lines.end_of(1) } else { 0 };
+    let first = if told.is_some() { lines.end_of(1) } else { 0 };
+    let (delimiter, mut start) = match header_row {
+        Some(row) => {
+            let start = lines.end_of(row.saturating_sub(1)).max(if row > 1 { 0 } else { first });
+            let start = if row <= 1 { first } else { start };
+            (told.unwrap_or_else(|| delimiter(&text[start..])), start)
+        }
+        None => header(text, first, told).unwrap_or((told.unwrap_or_else(|| delimiter(text)), first)),
+    };
+    let above = text[first..start].lines().map(|l| l.trim_end_matches('\r')).filter(|l| !l.trim().is_empty());
+    table.preamble = above.map(str::to_string).collect();
     while start < text.len() {
         start = read_from(text, start, delimiter, &lines, &mut table);
     }
-    table
+    if let Some(above) = table.preamble.last()
+        && let cells = cells_of(above, delimiter)
+        && let Some(names) = with_row_above(&table.column_names, &cells)
+    {
+        table.column_names = names;
+    }
+    Ok(table)
+}
+
+/// What bytes are that are no text, by the marks that formats begin with; control bytes are none of a text.
+fn not_text(bytes: &[u8]) -> Option<&'static str> {
+    // Marks: ISO/IEC 15948 (PNG), ITU-T T.81 (JPEG), ISO 32000 (PDF), APPNOTE (ZIP), MS-CFB.
+    let marks: [(&[u8], &str); 7] = [
+        (b"\x89PNG", "a picture"),
+        (b"\xFF\xD8\xFF", "a picture"),
+        (b"GIF8", "a picture"),
+        (b"%PDF", "a PDF document"),
+        (b"PK\x03\x04", "a workbook or an archive"),
+        (b"\xD0\xCF\x11\xE0", "an older workbook"),
+        (b"PAR1", "a Parquet file"),
+    ];
+    if let Some((_, what)) = marks.iter().find(|(mark, _)| bytes.starts_with(mark)) {
+        return Some(what);
+    }
+    let start = &bytes[..bytes.len().min(4000)];
+    let control = start.iter().filter(|b| matches!(b, 1..=8 | 14..=31)).count();
+    (control * 50 > start.len()).then_some("no text")
 }
 
 /// Reads rows from a byte offset until the end or a quotation mark that ran away; returns where to go on.
@@ -70,6 +114,51 @@ fn read_from(text: &str, start: usize, delimiter: u8, lines: &LineStarts, table:
         }
         let problem = ragged.then_some(RowProblem::Ragged { cells: cells.len(), column_names });
         table.rows.push(Row { number: line, cells, problem });
+    }
+}
+
+/// The delimiter and the first byte of the line that reads most like a header row, if one does.
+fn header(text: &str, first: usize, told: Option<u8>) -> Option<(u8, usize)> {
+    let mut best: Option<(usize, u8, usize)> = None;
+    let mut at = first;
+    for _ in 0..SEARCHED {
+        let Some(line) = whole_line(&text[at..]) else { break };
+        for delimiter in told.map_or_else(|| b",;\t|".to_vec(), |d| vec![d]) {
+            let known = known_names(&cells_of(line, delimiter));
+            if known >= LEAST_KNOWN && best.is_none_or(|(n, _, _)| known > n) {
+                best = Some((known, delimiter, at));
+            }
+        }
+        at += line.len();
+        at += text[at..].bytes().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+    }
+    best.map(|(_, delimiter, at)| (delimiter, at))
+}
+
+/// The first line, with those after it that a quotation mark ties to it.
+fn whole_line(text: &str) -> Option<&str> {
+    let mut quotes = 0;
+    let mut ends = 0;
+    for (i, b) in text.bytes().enumerate() {
+        quotes += usize::from(b == b'"');
+        if matches!(b, b'\r' | b'\n') {
+            ends += 1;
+            // A mark that is not closed soon is no quotation.
+            if quotes % 2 == 0 || ends > 8 {
+                return Some(&text[..i]);
+            }
+        }
+    }
+    (!text.is_empty()).then_some(text)
+}
+
+fn cells_of(line: &str, delimiter: u8) -> Vec<String> {
+    let mut reader =
+        csv::ReaderBuilder::new().delimiter(delimiter).has_headers(false).from_reader(line.as_bytes());
+    let mut record = csv::StringRecord::new();
+    match reader.read_record(&mut record) {
+        Ok(true) => record.iter().map(str::to_string).collect(),
+        _ => Vec::new(),
     }
 }
 
@@ -166,17 +255,17 @@ mod tests {
 
     #[test]
     fn a_quoted_line_break_keeps_the_editors_line_numbers() {
-        let t = read(b"a,b\n1,\"x\ny\"\n\n2,z\n", "f.csv");
+        let t = read(b"a,b\n1,\"x\ny\"\n\n2,z\n", "f.csv", None).unwrap();
         let rows: Vec<_> = t.rows.iter().map(|r| (r.number, r.cells[1].as_str())).collect();
         assert_eq!(rows, vec![(2, "x\ny"), (5, "z")]);
     }
 
     #[test]
     fn an_unclosed_quote_costs_one_row() {
-        let t = read(b"a,b,c\n1,\"x,y\n2,z,w\n3,u,v\n", "f.csv");
+        let t = read(b"a,b,c\n1,\"x,y\n2,z,w\n3,u,v\n", "f.csv", None).unwrap();
         let got: Vec<_> = t.rows.iter().map(|r| (r.number, r.problem.clone())).collect();
         assert_eq!(got, vec![(2, Some(RowProblem::UnclosedQuote)), (3, None), (4, None)]);
-        let t = read(b"a,b,c\n1,y,\"x\n2,z,w\n3,u,v\n", "f.csv");
+        let t = read(b"a,b,c\n1,y,\"x\n2,z,w\n3,u,v\n", "f.csv", None).unwrap();
         assert_eq!(t.rows.len(), 3);
     }
 
@@ -190,22 +279,22 @@ mod tests {
     #[test]
     fn reads_windows_1252_and_utf_16() {
         // 0x80 euro, 0x96 en dash, 0xFF y with diaeresis: WHATWG Encoding Standard (from memory).
-        assert_eq!(read(b"a,b\n1,\x80\x96\xff\n", "f.csv").rows[0].cells[1], "€–ÿ");
-        let t = read(b"a,b\n1,caf\xe9\n", "f.csv");
+        assert_eq!(read(b"a,b\n1,\x80\x96\xff\n", "f.csv", None).unwrap().rows[0].cells[1], "€–ÿ");
+        let t = read(b"a,b\n1,caf\xe9\n", "f.csv", None).unwrap();
         assert_eq!(t.rows[0].cells[1], "café");
         assert_eq!((t.notes[0].code, t.notes[0].row), ("encoding-not-utf-8", Some(2)));
         let le: Vec<u8> =
             [0xFF, 0xFE].into_iter().chain("a,b\n1,é\n".encode_utf16().flat_map(u16::to_le_bytes)).collect();
-        assert_eq!(read(&le, "f.csv").rows[0].cells[1], "é");
-        assert_eq!(read(&le[2..], "f.csv").rows[0].cells[1], "é");
+        assert_eq!(read(&le, "f.csv", None).unwrap().rows[0].cells[1], "é");
+        assert_eq!(read(&le[2..], "f.csv", None).unwrap().rows[0].cells[1], "é");
         let be: Vec<u8> = "a,b\n1,é\n".encode_utf16().flat_map(u16::to_be_bytes).collect();
-        assert_eq!(read(&be, "f.csv").rows[0].cells[1], "é");
+        assert_eq!(read(&be, "f.csv", None).unwrap().rows[0].cells[1], "é");
     }
 
     #[test]
     fn a_first_line_that_names_the_delimiter_is_no_heading() {
         for first in ["sep=;", "\"sep=;\""] {
-            let t = read(format!("{first}\r\na;b,c\r\n1;2,3\r\n").as_bytes(), "f.csv");
+            let t = read(format!("{first}\r\na;b,c\r\n1;2,3\r\n").as_bytes(), "f.csv", None).unwrap();
             assert_eq!((t.column_names.len(), t.rows[0].number), (2, 3), "{first}");
             assert_eq!(t.rows[0].cells, ["1", "2,3"]);
         }

@@ -22,13 +22,21 @@ pub(crate) fn heading(study: &str, as_of: impl std::fmt::Display) -> String {
 
 /// The counts of pig rows, which add up.
 pub(crate) fn counts(c: &Counts) -> String {
-    format!(
+    let mut text = format!(
         "{}: {} used, {} used with a warning, {} refused",
         words::count(c.read, "row read", "rows read"),
         words::grouped(c.used as f64),
         words::grouped(c.used_with_warning as f64),
         words::grouped(c.refused as f64)
-    )
+    );
+    // A sheet of one row per pig has neither.
+    if c.left_out > 0 {
+        text += &format!(", {} left out", words::grouped(c.left_out as f64));
+    }
+    if c.joined > 0 {
+        text += &format!(", {} joined to the row of the same animal", words::grouped(c.joined as f64));
+    }
+    text
 }
 
 /// Findings grouped by kind, at most `most` of each.

@@ -1,0 +1,444 @@
+//! What was found in a head: cells of nodes, of lesions and of the laboratory, in the words of sheets.
+
+use crate::ingest::phrase;
+use crate::ingest::translate::verdict::{not_done, verdict};
+use crate::ingest::vocabulary::{self, Says, Side};
+use crate::records::{LabMethod, LabResult, NodePair};
+use std::collections::BTreeMap;
+
+/// What a cell of one node says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum NodeSays {
+    Lesion,
+    NoLesion,
+    Examined,
+    NotExamined,
+    /// The side or sides that were examined, as bits.
+    Sides(u8),
+    /// Yes, no: of the lesion or of the examination, as the column has it.
+    Yes,
+    No,
+}
+
+/// Words for yes and no in six languages, and ticks.
+const YES: [&str; 14] = ["yes", "y", "true", "t", "si", "s", "oui", "o", "ja", "j", "sim", "x", "✓", "✔"];
+const NO: [&str; 8] = ["no", "n", "false", "f", "non", "nein", "nao", "✗"];
+/// Words for a node that was opened.
+const EXAMINED: [&str; 14] = [
+    "examined",
+    "inspected",
+    "opened",
+    "cut",
+    "checked",
+    "done",
+    "seen",
+    "examinado",
+    "examine",
+    "untersucht",
+    "esaminato",
+    "visto",
+    "inspeccionado",
+    "inspecionado",
+];
+
+/// Yes or no in six languages.
+pub(crate) fn yes_no(text: &str) -> Option<bool> {
+    let cell = phrase::cell(text);
+    let cell = cell.trim_end_matches('.');
+    if YES.contains(&cell) {
+        return Some(true);
+    }
+    NO.contains(&cell).then_some(false)
+}
+
+/// Reads the cell of a node; `signed`: a `-` is no lesion, because a `+` stands in such cells too.
+pub(crate) fn node_cell(text: &str, signed: bool) -> Option<NodeSays> {
+    let cell = phrase::cell(text);
+    if cell == "-" {
+        return Some(if signed { NodeSays::NoLesion } else { NodeSays::NotExamined });
+    }
+    if vocabulary::is_blank_word(&cell) {
+        return Some(NodeSays::NotExamined);
+    }
+    if let Some(side) = vocabulary::side(&phrase::words(&cell)) {
+        return Some(NodeSays::Sides(bits(Some(side))));
+    }
+    if let Some(yes) = yes_no(&cell) {
+        return Some(if yes { NodeSays::Yes } else { NodeSays::No });
+    }
+    if EXAMINED.contains(&cell.as_str()) {
+        return Some(NodeSays::Examined);
+    }
+    if cell.starts_with('+') && cell.chars().all(|c| c == '+') {
+        return Some(NodeSays::Lesion);
+    }
+    // Lesion scores are small whole numbers; 0 is none.
+    if let Ok(score) = cell.parse::<u8>() {
+        return (score < 10).then_some(if score == 0 { NodeSays::NoLesion } else { NodeSays::Lesion });
+    }
+    match lesion(text)? {
+        Says::LesionYes => Some(NodeSays::Lesion),
+        Says::LesionNo => Some(NodeSays::NoLesion),
+        _ => Some(NodeSays::NotExamined),
+    }
+}
+
+/// What a text says of lesions: [`Says::LesionYes`], [`Says::LesionNo`] or [`Says::NotInspected`].
+pub(crate) fn lesion(text: &str) -> Option<Says> {
+    let of_lesions = |says: Says| match says {
+        Says::Positive => Some(Says::LesionYes),
+        Says::Negative => Some(Says::LesionNo),
+        Says::LesionYes | Says::LesionNo | Says::NotInspected => Some(says),
+        Says::NotTested => Some(Says::NotInspected),
+        _ => None,
+    };
+    if let Some(says) = vocabulary::says(text) {
+        return of_lesions(says);
+    }
+    if not_done(text) {
+        return Some(Says::NotInspected);
+    }
+    let cell = phrase::cell(text);
+    if !cell.is_empty() && cell.chars().all(|c| c == '+') {
+        return Some(Says::LesionYes);
+    }
+    // "lesion gr. 3 mandibular left": a known phrase, and after it only where and how large.
+    let words = phrase::words(text);
+    let words: Vec<&str> = words.split(' ').collect();
+    for length in (1..words.len()).rev() {
+        let phrase = words[..length].join(" ");
+        // A letter or two may begin another abbreviation.
+        let Some(says) = vocabulary::says(&phrase).filter(|_| phrase.len() > 3).and_then(of_lesions) else {
+            continue;
+        };
+        return words[length..].iter().all(|w| places_or_sizes(w)).then_some(says);
+    }
+    None
+}
+
+/// Whether a word tells where a lesion was or how large.
+fn places_or_sizes(word: &str) -> bool {
+    const SIZES: [&str; 26] = [
+        "gr",
+        "grade",
+        "grad",
+        "grado",
+        "grau",
+        "score",
+        "small",
+        "large",
+        "one",
+        "several",
+        "multiple",
+        "mm",
+        "cm",
+        "size",
+        "pequena",
+        "grande",
+        "petite",
+        "gross",
+        "klein",
+        "piccola",
+        "both",
+        "single",
+        "typical",
+        "pus",
+        "caseous",
+        "calcified",
+    ];
+    word.chars().all(|c| c.is_ascii_digit())
+        || SIZES.contains(&word)
+        || vocabulary::side(word).is_some()
+        || vocabulary::node_filler(word)
+        || vocabulary::gland(word).is_some()
+        || vocabulary::other_gland(word)
+}
+
+/// An answer of the laboratory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct LabAnswer {
+    /// `None`: not tested.
+    pub result: Option<LabResult>,
+    pub method: Option<LabMethod>,
+    /// Whether it counts as another word than the cell has: inconclusive, or another mycobacterium.
+    pub says: Says,
+}
+
+/// What a word says as an answer of the laboratory.
+fn answer(says: Says) -> Option<Option<LabResult>> {
+    Some(match says {
+        Says::Positive => Some(LabResult::Positive),
+        Says::Negative | Says::OtherMycobacterium => Some(LabResult::Negative),
+        Says::Pending | Says::Inconclusive => Some(LabResult::Pending),
+        Says::NotTested | Says::NotInspected => None,
+        Says::LesionYes | Says::LesionNo => return None,
+    })
+}
+
+/// Reads a cell of the laboratory, with a method where it names one: `PCR+`, `culture neg`, `M. bovis +`.
+pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
+    let cell = phrase::cell(text);
+    if let Some(says) = sign(&cell, signed) {
+        return Some(LabAnswer { result: answer(says)?, method: None, says });
+    }
+    // A method in the cell first: "PCR-" is a word for a negative as well. Signs are words of their own: "pcr+" is "pcr +".
+    let spaced = cell.replace('+', " + ").replace(['(', ')', ':', ',', '='], " ");
+    let spaced = match spaced.trim().strip_suffix('-') {
+        Some(before) => format!("{before} -"),
+        None => spaced,
+    };
+    let words: Vec<&str> = spaced.split_whitespace().collect();
+    for length in (1..words.len()).rev() {
+        let at_start = (&words[..length], &words[length..]);
+        let at_end = (&words[words.len() - length..], &words[..words.len() - length]);
+        for (method, rest) in [at_start, at_end] {
+            let Some(method) = vocabulary::method(&method.join(" ")) else { continue };
+            let rest = rest.join(" ");
+            let says = sign(&rest, true).or_else(|| vocabulary::says(&rest)).or_else(|| verdict(&rest));
+            if let Some(result) = says.and_then(answer) {
+                return Some(LabAnswer { result, method: Some(method), says: says? });
+            }
+        }
+    }
+    let says = vocabulary::says(&cell).or_else(|| verdict(&cell))?;
+    Some(LabAnswer { result: answer(says)?, method: None, says })
+}
+
+/// A plus or a minus.
+fn sign(cell: &str, signed: bool) -> Option<Says> {
+    match cell.replace(' ', "").as_str() {
+        "+" | "++" | "+++" | "(+)" | "+ve" | "pos+" => Some(Says::Positive),
+        "-" | "-ve" | "neg-" if signed => Some(Says::Negative),
+        "-ve" => Some(Says::Negative),
+        _ => None,
+    }
+}
+
+/// Sides of a pair that were examined: bit 1 left, bit 2 right.
+pub(crate) type Sides = BTreeMap<NodePair, u8>;
+
+/// The bits of a side; a column that names none stands for the pair.
+pub(crate) fn bits(side: Option<Side>) -> u8 {
+    match side {
+        Some(Side::Left) => 1,
+        Some(Side::Right) => 2,
+        Some(Side::Both) | None => 3,
+    }
+}
+
+/// Reads nodes in one cell of text: `SM, RP both; PA L`, `submand L+R, parotid L`, `all`, `none`.
+pub(crate) fn node_list(text: &str) -> Option<Sides> {
+    const ALL: [&str; 18] = [
+        "all",
+        "all three",
+        "all three pairs",
+        "all pairs",
+        "all nodes",
+        "all head nodes",
+        "todos",
+        "todas",
+        "tous",
+        "toutes",
+        "alle",
+        "tutti",
+        "tutte",
+        "complete",
+        "all 3",
+        "all heads",
+        "todos os linfonodos",
+        "todos los ganglios",
+    ];
+    const NONE: [&str; 13] = [
+        "none",
+        "nil",
+        "not examined",
+        "ninguno",
+        "ninguna",
+        "aucun",
+        "aucune",
+        "keine",
+        "nessuno",
+        "nenhum",
+        "no",
+        "0",
+        "not cut",
+    ];
+    let mut cell = format!(" {} ", phrase::cell(text));
+    for (l, r) in
+        [("l", "r"), ("r", "l"), ("d", "e"), ("e", "d"), ("d", "i"), ("g", "d"), ("d", "g"), ("sx", "dx")]
+    {
+        for sign in ["+", "/", " & ", "&", " and ", " + "] {
+            for end in [" ", ",", ";", ")"] {
+                let both = format!(" {l}{sign}{r}{end}");
+                cell = cell.replace(&both, &format!(" both{end}"));
+            }
+        }
+    }
+    let mut sides = Sides::new();
+    for group in cell.split([';', '/', '|']).filter(|g| !phrase::words(g).is_empty()) {
+        let parts: Vec<String> = group
+            .split([',', '+', '&'])
+            .flat_map(|s| s.split(" and "))
+            .flat_map(|s| s.split(" y "))
+            .flat_map(|s| s.split(" et "))
+            .flat_map(|s| s.split(" und "))
+            .map(|s| s.trim().to_string())
+            .filter(|s| !phrase::words(s).is_empty())
+            .collect();
+        let first = phrase::words(parts.first()?);
+        if NONE.contains(&first.as_str()) || not_done(&first) {
+            return Some(sides);
+        }
+        // A side that is said once at the end holds for the pairs listed before it: "SM, RP both".
+        let mut waiting: Vec<NodePair> = Vec::new();
+        for part in &parts {
+            if ALL.contains(&phrase::words(part).as_str()) {
+                waiting.extend([NodePair::Parotid, NodePair::Mandibular, NodePair::Retropharyngeal]);
+                continue;
+            }
+            let (pairs, side) = part_of(&phrase::words(part))?;
+            // A side in brackets belongs to its own pair only.
+            if part.contains('(') {
+                for pair in waiting.drain(..) {
+                    sides.insert(pair, 3);
+                }
+            }
+            // "mandibular L, R": a side alone belongs to the pair before it.
+            let last = sides.keys().next_back().copied().filter(|_| pairs.is_empty() && waiting.is_empty());
+            waiting.extend(pairs);
+            waiting.extend(last);
+            if let Some(side) = side {
+                for pair in waiting.drain(..) {
+                    *sides.entry(pair).or_insert(0) |= bits(Some(side));
+                }
+            }
+        }
+        // A pair without a side stands for both of its nodes.
+        for pair in waiting {
+            sides.insert(pair, 3);
+        }
+    }
+    Some(sides)
+}
+
+/// The pairs and the side that a few words name; `None` when a word says something else.
+fn part_of(segment: &str) -> Option<(Vec<NodePair>, Option<Side>)> {
+    let words: Vec<&str> = segment.split(' ').collect();
+    let (mut pairs, mut side, mut at) = (Vec::new(), None, 0);
+    while at < words.len() {
+        let longest = (1..=words.len() - at).rev().find_map(|n| {
+            let phrase = words[at..at + n].join(" ");
+            vocabulary::gland(&phrase).map(|pair| (n, Some(pair), None)).or_else(|| {
+                vocabulary::side(&phrase)
+                    .map(|side| (n, None, Some(side)))
+                    .or_else(|| vocabulary::other_gland(&phrase).then_some((n, None, None)))
+            })
+        });
+        match longest {
+            Some((n, pair, named)) => {
+                pairs.extend(pair);
+                side = match (side, named) {
+                    (Some(held), Some(new)) if held != new => Some(Side::Both),
+                    (held, new) => held.or(new),
+                };
+                at += n;
+            }
+            None if vocabulary::node_filler(words[at]) => at += 1,
+            None => return None,
+        }
+    }
+    Some((pairs, side))
+}
+
+/// The list of nodes as our own column has it.
+pub(crate) fn node_text(sides: &Sides) -> String {
+    let name = crate::ingest::translate::plan::word_of;
+    let one = |(pair, side): (&NodePair, &u8)| match side {
+        1 => format!("{} left", name(*pair)),
+        2 => format!("{} right", name(*pair)),
+        _ => name(*pair).to_string(),
+    };
+    if sides.is_empty() { "none".into() } else { sides.iter().map(one).collect::<Vec<_>>().join("; ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use LabMethod::{Culture, Histology, Pcr};
+    use LabResult::{Negative, Pending, Positive};
+
+    #[test]
+    fn answers_of_laboratories() {
+        for (text, result, method) in [
+            ("PCR+", Some(Positive), Some(Pcr)),
+            ("PCR-", Some(Negative), Some(Pcr)),
+            ("pos culture", Some(Positive), Some(Culture)),
+            ("culture neg", Some(Negative), Some(Culture)),
+            ("culture pend", Some(Pending), Some(Culture)),
+            ("cultura -", Some(Negative), Some(Culture)),
+            ("cultura +", Some(Positive), Some(Culture)),
+            ("culture inconclusive", Some(Pending), Some(Culture)),
+            ("Positive - culture", Some(Positive), Some(Culture)),
+            ("histo neg", Some(Negative), Some(Histology)),
+            ("M. bovis +", Some(Positive), None),
+            ("MAC", Some(Negative), None),
+            ("neg.", Some(Negative), None),
+            ("no concluyente", Some(Pending), None),
+            ("négatif", Some(Negative), None),
+            ("douteux", Some(Pending), None),
+            ("fraglich", Some(Pending), None),
+            ("pend", Some(Pending), None),
+            ("not tested", None, None),
+        ] {
+            let read = lab(text, false).unwrap_or_else(|| panic!("{text}"));
+            assert_eq!((read.result, read.method), (result, method), "{text}");
+        }
+        for text in ["?x", "12", "lesion", "purple"] {
+            assert_eq!(lab(text, false), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn cells_of_nodes() {
+        use NodeSays::{Lesion, NoLesion, NotExamined, Yes};
+        for (text, signed, says) in [
+            ("NVL", false, NoLesion),
+            ("-", false, NotExamined),
+            ("-", true, NoLesion),
+            ("+", true, Lesion),
+            ("0", false, NoLesion),
+            ("2", false, Lesion),
+            ("o.B.", false, NoLesion),
+            ("n.u.", false, NotExamined),
+            ("verändert", false, Lesion),
+            ("s/l", false, NoLesion),
+            ("sem lesões", false, NoLesion),
+            ("RAS", false, NoLesion),
+            ("n/e", false, NotExamined),
+            ("n.e.", false, NotExamined),
+            ("NA", false, NotExamined),
+            ("x", false, Yes),
+        ] {
+            assert_eq!(node_cell(text, signed), Some(says), "{text}");
+        }
+        assert_eq!(node_cell("purple", false), None);
+        assert_eq!(lesion("lesión gr. 3 mandibular izq."), Some(Says::LesionYes));
+        assert_eq!(lesion("lesion of the foot, old wound"), None);
+    }
+
+    #[test]
+    fn nodes_in_a_cell_of_text() {
+        for (text, nodes) in [
+            ("submand L, parotid L+R", "parotid; mandibular left"),
+            ("submand L+R, parotid R", "parotid right; mandibular"),
+            ("SM, RP both; PA L", "parotid left; mandibular; retropharyngeal"),
+            ("NL mandibulaire G", "mandibular left"),
+            ("all", "parotid; mandibular; retropharyngeal"),
+            ("none, head spoilt", "none"),
+            ("mandibular; retropharyngeal one", ""),
+        ] {
+            let read = node_list(text).map(|s| node_text(&s)).unwrap_or_default();
+            assert_eq!(read, nodes, "{text}");
+        }
+    }
+}

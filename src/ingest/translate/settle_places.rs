@@ -1,0 +1,398 @@
+//! Settles where the positions of one table lie: grid, hemispheres, columns that are swapped.
+
+use crate::geography::coordinates::projector::Projector;
+use crate::geography::coordinates::register::epsg;
+use crate::ingest::errors::IngestError;
+use crate::ingest::header_words::ABOVE;
+use crate::ingest::phrase;
+use crate::ingest::table::Table;
+use crate::ingest::translate::place::{RowDegrees, row_degrees};
+use crate::ingest::translate::plan::{Given, LOOKED_AT, Plan, filled};
+use crate::ingest::values::number::number;
+use crate::ingest::vocabulary::{self, Field};
+use geo::Coord;
+
+/// Least number of rows from which a whole column is read otherwise than it is named. Own choice: with fewer
+/// each row is refused, and the user corrects them.
+const LEAST_ROWS: usize = 5;
+/// Margin about the area where the study's system is used, degrees.
+const MARGIN_DEG: f64 = 1.0;
+
+/// How the positions of a table are read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct PlaceSetting {
+    /// Sign of latitudes that have neither sign nor letter.
+    pub latitude_sign: Option<f64>,
+    /// Sign of longitudes that have neither sign nor letter.
+    pub longitude_sign: Option<f64>,
+    /// Whether the columns stand under each other's name.
+    pub swapped: bool,
+    /// Whether the letter O is east (German) and not west.
+    pub o_is_east: bool,
+    /// System of easting and northing, where the sheet names one.
+    pub crs: Option<String>,
+    /// Zone of the grid, where the sheet names one for all rows.
+    pub zone: Option<Zone>,
+    /// Words about the datum of the grid.
+    pub datum_words: String,
+    /// Whether the study lies south of the equator; `None`: not known, or on both sides.
+    pub southern: Option<bool>,
+}
+
+/// A zone of a transverse Mercator grid, with what its letter says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Zone {
+    pub number: u8,
+    pub half: Half,
+}
+
+/// Which half of the globe a zone lies in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Half {
+    North,
+    South,
+    /// The letter S: south, or the band from 32 to 40 degrees north.
+    LetterS,
+    Unknown,
+}
+
+impl PlaceSetting {
+    /// Whether degrees are read as their columns are named.
+    pub(crate) fn as_named(&self) -> bool {
+        !self.swapped
+            && self.latitude_sign.is_none_or(|s| s > 0.0)
+            && self.longitude_sign.is_none_or(|s| s > 0.0)
+    }
+
+    /// The EPSG code of a zone, given a northing in it; `None`: its half of the globe is not known.
+    pub(crate) fn system_of(&self, zone: Zone, northing: f64) -> Option<String> {
+        // Band S has northings of 3.54 to 4.43 million metres: WGS 84 at 32 and 40 degrees.
+        let in_band_s = (3.54e6..4.43e6).contains(&northing);
+        let south = match zone.half {
+            Half::North => false,
+            Half::South => true,
+            Half::LetterS => self.southern.unwrap_or(!in_band_s),
+            Half::Unknown => self.southern?,
+        };
+        vocabulary::zoned(&self.datum_words, zone.number, south)
+    }
+}
+
+/// The zone that words such as `zone 55 south`, `utm 32n`, `zone 30t` name.
+pub(crate) fn zone_in(words: &str) -> Option<Zone> {
+    const BEFORE: [&str; 12] =
+        ["zone", "zona", "huso", "fuso", "fuseau", "utm", "mga", "zn", "streifen", "gda94", "gda2020", "z"];
+    let tokens: Vec<&str> = words.split(' ').filter(|t| !t.is_empty()).collect();
+    for (i, token) in tokens.iter().enumerate() {
+        // "utm32n" is one word.
+        let glued = BEFORE.iter().find_map(|b| token.strip_prefix(b)).filter(|r| !r.is_empty());
+        let after = i > 0 && BEFORE.contains(&tokens[i - 1]);
+        let Some(body) = glued.or(after.then_some(*token)) else { continue };
+        let digits = body.chars().take_while(char::is_ascii_digit).count();
+        let Ok(number) = body[..digits].parse::<u8>() else { continue };
+        if !(1..=60).contains(&number) {
+            continue;
+        }
+        let letter = &body[digits..];
+        let next = tokens.get(i + 1).copied().unwrap_or("");
+        let half = match if letter.is_empty() { next } else { letter } {
+            "north" | "nord" | "norte" | "n" => Half::North,
+            "south" | "sud" | "sur" | "sul" => Half::South,
+            "s" => Half::LetterS,
+            // Bands of latitude: C to M lie in the south, N to X in the north (I and O are not used).
+            band if band.len() == 1 && ("c"..="m").contains(&band) && band != "i" => Half::South,
+            band if band.len() == 1 && ("p"..="x").contains(&band) => Half::North,
+            _ if letter.is_empty() => Half::Unknown,
+            _ => continue,
+        };
+        return Some(Zone { number, half });
+    }
+    None
+}
+
+/// The EPSG code that words such as `epsg 25832` name.
+fn epsg_in(words: &str) -> Option<String> {
+    let tokens: Vec<&str> = words.split(' ').collect();
+    tokens.iter().enumerate().find_map(|(i, token)| {
+        let glued = token.strip_prefix("epsg").filter(|r| !r.is_empty());
+        let digits = glued.or_else(|| (i > 0 && tokens[i - 1] == "epsg").then_some(*token))?;
+        (digits.len() >= 4 && digits.bytes().all(|b| b.is_ascii_digit()))
+            .then(|| epsg(&format!("EPSG:{digits}")).ok())?
+    })
+}
+
+/// Settles how positions are read.
+///
+/// # Errors
+/// [`IngestError`] when the key `records.crs` is no code of the register.
+pub(crate) fn settle(plan: &mut Plan, table: &Table, given: &Given) -> Result<(), IngestError> {
+    plan.places.southern = plan.date.southern;
+    coordinates_called_x_and_y(plan, table);
+    letter_o(plan, table);
+    if let Some(hemisphere) = given.keys.hemisphere {
+        let (lon, lat) = hemisphere.signs();
+        (plan.places.longitude_sign, plan.places.latitude_sign) = (Some(lon), Some(lat));
+    } else {
+        hemispheres_in_names(plan, table);
+    }
+    if let Some(index) = plan.index(Field::Position) {
+        let words = phrase::header(&table.column_names[index]);
+        plan.places.swapped =
+            ["lon lat", "long lat", "longitude latitude", "lng lat"].iter().any(|w| words.contains(w));
+    }
+    grid(plan, table, given)?;
+    if let Some(projector) = given.projector {
+        against_the_area(plan, table, projector);
+    }
+    Ok(())
+}
+
+/// `x` and `y` are degrees where all their numbers are small enough, otherwise a grid.
+fn coordinates_called_x_and_y(plan: &mut Plan, table: &Table) {
+    let (Some(x), Some(y)) = (plan.index(Field::X), plan.index(Field::Y)) else { return };
+    let most = |index: usize| {
+        let numbers = filled(table, index, LOOKED_AT).filter_map(|v| number(v).ok()).map(f64::abs);
+        numbers.reduce(f64::max)
+    };
+    let (Some(most_x), Some(most_y)) = (most(x), most(y)) else { return };
+    let degrees = most_x <= 180.0 && most_y <= 90.0;
+    let (to_x, to_y) =
+        if degrees { (Field::Longitude, Field::Latitude) } else { (Field::Easting, Field::Northing) };
+    plan.fields.entry(to_x).or_insert(x);
+    plan.fields.entry(to_y).or_insert(y);
+    plan.fields.remove(&Field::X);
+    plan.fields.remove(&Field::Y);
+}
+
+/// In German sheets the letter O is east.
+fn letter_o(plan: &mut Plan, table: &Table) {
+    const GERMAN: [&str; 14] = [
+        "geschlecht",
+        "alter",
+        "altersklasse",
+        "erlegt",
+        "erlegungsdatum",
+        "breite",
+        "lange",
+        "laenge",
+        "bemerkung",
+        "bemerkungen",
+        "wildart",
+        "datum",
+        "befund",
+        "lymphknoten",
+    ];
+    let german = |name: &String| phrase::words(name).split(' ').any(|w| GERMAN.contains(&w));
+    plan.places.o_is_east = table.column_names.iter().filter(|n| german(n)).count() >= 2;
+}
+
+/// Signs that the names of columns give: `Lat S`, `Longitude (O)`, `Long W deg`.
+fn hemispheres_in_names(plan: &mut Plan, table: &Table) {
+    let o_west = if plan.places.o_is_east { "" } else { "o" };
+    for (fields, south_or_west) in [
+        ([Field::Latitude, Field::LatitudeDegrees], ["s", "south", "sud", "sur", "sul", "s"]),
+        ([Field::Longitude, Field::LongitudeDegrees], ["w", "west", "ouest", "oeste", "ovest", o_west]),
+    ] {
+        let Some(index) = fields.iter().find_map(|f| plan.index(*f)) else { continue };
+        let name = &table.column_names[index];
+        let own = name.rsplit(ABOVE).next().unwrap_or(name);
+        let words = phrase::header(own);
+        let unit = phrase::words(table.units.get(index).map_or("", String::as_str));
+        let named = words.split(' ').chain(unit.split(' ')).skip(1).any(|w| south_or_west.contains(&w));
+        // "E/W" names both.
+        let both = ["n s", "s n", "e w", "w e"].iter().any(|b| words.contains(b));
+        if !named || both {
+            continue;
+        }
+        let latitude = fields[0] == Field::Latitude;
+        let sign = if latitude { &mut plan.places.latitude_sign } else { &mut plan.places.longitude_sign };
+        *sign = Some(-1.0);
+        let half = if latitude { "south of the equator" } else { "west of Greenwich" };
+        plan.infer(
+            table,
+            index,
+            format!("degrees {half} where they have no sign"),
+            "its name says so",
+            "[records]\nhemisphere = \"south west\"",
+        );
+    }
+}
+
+/// The grid of easting and northing, from the key, the names of the columns, or the notes.
+fn grid(plan: &mut Plan, table: &Table, given: &Given) -> Result<(), IngestError> {
+    let at = plan.index(Field::Easting).or_else(|| plan.index(Field::Position));
+    let Some(index) = at else { return Ok(()) };
+    if let Some(code) = &given.keys.crs {
+        plan.places.crs = Some(epsg(code)?);
+        return Ok(());
+    }
+    if plan.index(Field::Crs).is_some() {
+        return Ok(());
+    }
+    let north = plan.index(Field::Northing).unwrap_or(index);
+    let names = format!(
+        "{} {}",
+        phrase::words(&table.column_names[index]),
+        phrase::words(&table.column_names[north])
+    );
+    let notes = phrase::words(&plan.legend.notes.join(" "));
+    plan.places.datum_words = format!("{names} {notes}");
+    let key = |code: &str| format!("[records]\ncrs = {code:?}");
+    for (words, from) in [(&names, "its name"), (&notes, "a note on the sheet")] {
+        if let Some(code) = epsg_in(words) {
+            plan.infer(
+                table,
+                index,
+                format!("a grid position in {code}"),
+                format!("{from} says so"),
+                key(&code),
+            );
+            plan.places.crs = Some(code);
+            return Ok(());
+        }
+        if let Some((name, code)) = vocabulary::grid_named(words) {
+            let why = format!("{from} says \"{name}\"");
+            plan.infer(table, index, format!("a grid position in {code}"), why, key(code));
+            plan.places.crs = Some(code.to_string());
+            return Ok(());
+        }
+        if let Some(zone) = zone_in(words) {
+            plan.places.zone = Some(zone);
+            let northing = filled(table, north, LOOKED_AT).find_map(|v| number(v).ok()).unwrap_or(0.0);
+            match plan.places.system_of(zone, northing) {
+                Some(code) => {
+                    let why = format!("{from} names zone {}", zone.number);
+                    plan.infer(table, index, format!("a grid position in {code}"), why, key(&code));
+                }
+                None => {
+                    let why = format!("zone {} is named, and not whether north or south", zone.number);
+                    plan.ask(table, index, why, key("EPSG:32755"));
+                }
+            }
+            return Ok(());
+        }
+    }
+    let zoned = plan.index(Field::Zone);
+    if let Some(zone) = zoned {
+        plan.infer(
+            table,
+            zone,
+            "the zone of the grid, row by row",
+            "by its name; WGS 84 where no datum is named",
+            "[records]\ncrs = \"EPSG:…\"",
+        );
+    } else if given.projector.is_none() && plan.index(Field::Easting).is_some() {
+        plan.ask(table, index, "nothing names the grid of these numbers", key("EPSG:32755"));
+    }
+    Ok(())
+}
+
+/// Ways in which whole columns are written otherwise than they are named.
+const WAYS: [(bool, f64, f64, &str); 7] = [
+    (true, 1.0, 1.0, "latitude and longitude under each other's name"),
+    (false, 1.0, -1.0, "latitude south of the equator without a sign"),
+    (false, -1.0, 1.0, "longitude west of Greenwich without a sign"),
+    (false, -1.0, -1.0, "south and west without signs"),
+    (true, 1.0, -1.0, "latitude and longitude under each other's name, south without a sign"),
+    (true, -1.0, 1.0, "latitude and longitude under each other's name, west without a sign"),
+    (true, -1.0, -1.0, "latitude and longitude under each other's name, without signs"),
+];
+
+/// Reads whole columns as swapped or without signs where that alone puts them into the study's area.
+fn against_the_area(plan: &mut Plan, table: &Table, projector: &Projector) {
+    let Some(area) = projector.area_of_use() else { return };
+    let sound = table.rows.iter().filter(|r| r.problem.is_none());
+    let read: Vec<RowDegrees> = sound.filter_map(|r| row_degrees(plan, r)).take(LOOKED_AT).collect();
+    if read.len() < LEAST_ROWS {
+        return;
+    }
+    let inside = |setting: &PlaceSetting| {
+        let at = read.iter().map(|r| setting.turned(r));
+        at.filter(|(lon, lat)| area.contains(*lon, *lat, MARGIN_DEG)).count()
+    };
+    let named = inside(&plan.places);
+    if named * 2 >= read.len() {
+        return;
+    }
+    let mut fitting = Vec::new();
+    for (swapped, lon, lat, words) in WAYS {
+        let unsigned = |latitude: bool| {
+            read.iter().filter(|r| if latitude { !r.latitude.signed } else { !r.longitude.signed }).count()
+        };
+        // Only degrees without sign or letter can lie elsewhere than written.
+        let (lat_at, lon_at) = (unsigned(!swapped), unsigned(swapped));
+        if (lat < 0.0 && lat_at * 2 < read.len()) || (lon < 0.0 && lon_at * 2 < read.len()) {
+            continue;
+        }
+        let setting = PlaceSetting {
+            swapped: swapped != plan.places.swapped,
+            longitude_sign: if lon < 0.0 { Some(-1.0) } else { plan.places.longitude_sign },
+            latitude_sign: if lat < 0.0 { Some(-1.0) } else { plan.places.latitude_sign },
+            ..plan.places.clone()
+        };
+        let n = inside(&setting);
+        if n * 10 >= read.len() * 9 {
+            fitting.push((setting, words, n));
+        }
+    }
+    let [(setting, words, n)] = &fitting[..] else { return };
+    let evidence = format!(
+        "so {n} of {} positions lie in the area of {}, as named {named}",
+        read.len(),
+        projector.code()
+    );
+    let index = read[0].columns.0;
+    let (lat, lon) = (&table.column_names[read[0].columns.0], &table.column_names[read[0].columns.1]);
+    let key = match setting.swapped {
+        true => format!("[records.columns]\ndecimalLatitude = {lon:?}\ndecimalLongitude = {lat:?}"),
+        false => {
+            let south = if setting.latitude_sign == Some(-1.0) { "south" } else { "north" };
+            let west = if setting.longitude_sign == Some(-1.0) { "west" } else { "east" };
+            format!("[records]\nhemisphere = \"{south} {west}\"")
+        }
+    };
+    let (setting, words) = (setting.clone(), (*words).to_string());
+    plan.places = setting;
+    plan.infer(table, index, words, evidence, key);
+}
+
+/// The median place of a table in degrees, for a system to propose.
+pub(crate) fn median_degrees(plan: &Plan, table: &Table) -> Option<Coord> {
+    let read: Vec<RowDegrees> = table.rows.iter().filter_map(|r| row_degrees(plan, r)).collect();
+    let (mut lon, mut lat): (Vec<f64>, Vec<f64>) = read.iter().map(|r| plan.places.turned(r)).unzip();
+    lon.sort_by(f64::total_cmp);
+    lat.sort_by(f64::total_cmp);
+    Some(Coord { x: *lon.get(lon.len() / 2)?, y: *lat.get(lat.len() / 2)? })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn zones_as_people_write_them() {
+        for (words, number, half) in [
+            ("utm e zone 55 south", 55, Half::South),
+            ("zone 30t", 30, Half::North),
+            ("utm 32n", 32, Half::North),
+            ("utm32n", 32, Half::North),
+            ("mga zone 55", 55, Half::Unknown),
+            ("zone 55 s", 55, Half::LetterS),
+            ("zone 55h", 55, Half::South),
+            ("huso 30", 30, Half::Unknown),
+        ] {
+            assert_eq!(zone_in(words), Some(Zone { number, half }), "{words}");
+        }
+        assert_eq!(zone_in("block 12 of zone x"), None);
+    }
+
+    #[test]
+    fn the_letter_s_is_a_band_where_its_northings_are() {
+        let zone = zone_in("zone 30s").unwrap();
+        let setting = PlaceSetting::default();
+        assert_eq!(setting.system_of(zone, 4_234_567.0).as_deref(), Some("EPSG:32630"));
+        assert_eq!(setting.system_of(zone, 5_306_034.0).as_deref(), Some("EPSG:32730"));
+        let south = PlaceSetting { southern: Some(true), ..PlaceSetting::default() };
+        assert_eq!(south.system_of(zone, 4_234_567.0).as_deref(), Some("EPSG:32730"));
+    }
+}
