@@ -125,7 +125,22 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("operation-overlap", "operation-overlap", Warning, 3, Some("blockID")),
     ("operation-row-broken", "operation-row-broken", Refused, 3, None),
     ("cell-without-column-name", "cell-without-column-name", Warning, 5, None),
-    ("sheets-not-read", "sheets-not-read", Warning, 0, None),
+    ("sheets-not-read", "sheets-not-read", Note, 0, None),
+    ("age-not-read", "age-not-read", Warning, 5, Some("Age")),
+    ("age-unit-unknown", "age-unit-unknown", Refused, 5, Some("Age")),
+    ("animal-not-found", "animal-not-found", Warning, 5, Some("tag")),
+    ("animal-unknown", "animal-unknown", Refused, 5, Some("species")),
+    ("column-read-as", "column-read-as", Note, 0, Some("Shot")),
+    ("column-undecided", "column-undecided", Warning, 0, Some("Accuracy")),
+    ("lesion-against-nodes", "lesion-against-nodes", Warning, 5, Some("grossLesion")),
+    ("node-word-unknown", "node-word-unknown", Refused, 5, Some("L submand")),
+    ("numbers-start-again", "numbers-start-again", Note, 0, None),
+    ("other-species", "other-species", Note, 5, Some("species")),
+    ("row-not-asked-for", "row-not-asked-for", Note, 5, Some("block")),
+    ("row-withdrawn", "row-withdrawn", Note, 5, Some("status")),
+    ("rows-disagree", "rows-disagree", Warning, 5, Some("sex")),
+    ("rows-no-records", "rows-no-records", Note, 6, None),
+    ("uncertainty-not-read", "uncertainty-not-read", Warning, 5, Some("Accuracy (m)")),
     ("formula-without-value", "formula-without-value", Warning, 4, None),
     ("geometry-without-numbers", "geometry-unreadable", Refused, 2, None),
     ("boundary-empty", "boundary-unusable", Refused, 2, None),
@@ -207,7 +222,13 @@ fn nothing_else_is_found_in_the_gallery() {
     // A fault must not set off others: the rest of each file is sound.
     for &(stem, code, ..) in GALLERY {
         for f in findings(stem) {
+            // What a column with a name of its own is read as is said beside every fault.
+            let said =
+                f.code == "column-read-as" || (stem == "age-unit-unknown" && f.code == "column-undecided");
+            let unused = stem == "row-not-asked-for" && f.code == "columns-not-used";
             let with_it = f.code == code
+                || said
+                || unused
                 // An empty cell of a pair leaves no usable pig in a file of one bad row; none here.
                 || (stem == "file-empty" && f.code == "file-empty");
             assert!(with_it, "{stem}: also found {}: {f}", f.code);
@@ -226,8 +247,9 @@ fn sound_rows_beside_a_fault_are_used() {
         let pigs = ingested.account.inputs.iter().find(|i| i.role == "pigs").expect("every study has pigs");
         let of_pigs =
             row > 0 && ingested.account.findings.iter().any(|f| f.file == pigs.path && f.row == Some(row));
-        let of_the_file =
-            ["rows-", "encoding-", "cell-without-", "formula-"].iter().any(|s| stem.starts_with(s));
+        let of_the_file = ["rows-empty", "rows-no-records", "encoding-", "cell-without-", "formula-"]
+            .iter()
+            .any(|s| stem.starts_with(s));
         if of_pigs && !of_the_file {
             assert_eq!(c.refused, usize::from(severity == Refused), "{stem}: {c:?}");
             assert_eq!(c.used_with_warning, usize::from(severity == Warning), "{stem}: {c:?}");
@@ -242,11 +264,15 @@ fn every_code_in_the_source_has_a_file_in_the_gallery() {
     let listed: BTreeSet<&str> = GALLERY.iter().map(|g| g.1).chain(UNREACHABLE.iter().copied()).collect();
     let mut seen = BTreeSet::new();
     for file in files::files("src/ingest") {
+        // Words of sheets are no codes.
+        if file.to_string_lossy().contains("vocabulary") {
+            continue;
+        }
         let text = files::read(&file.to_string_lossy());
         // Findings are made before the unit tests of a file.
         let text = text.split("#[cfg(test)]").next().unwrap().to_string();
         for line in text.lines().map(str::trim_start).filter(|l| !l.starts_with("//")) {
-            for literal in line.split('"').skip(1).step_by(2) {
+            for literal in line.split('"').skip(1).step_by(2).filter(|l| *l != "year-month-day") {
                 let words: Vec<&str> = literal.split('-').collect();
                 let kebab = words.len() >= 2
                     && words.iter().all(|w| {
@@ -277,10 +303,13 @@ fn the_suggested_correction_says_what_to_write() {
         suggested_correction("date-ambiguous", "date-ambiguous"),
         "write 2021-04-03 or 2021-03-04, whichever is meant"
     );
-    assert_eq!(suggested_correction("date-not-iso", "date-unreadable"), "write 2021-04-25 if that is meant");
+    assert_eq!(
+        suggested_correction("age-not-read", "age-not-read"),
+        "say what it means: [records.words.\"Age\"] \"quite old\" = \"12-24 months\""
+    );
     assert_eq!(
         suggested_correction("age-not-a-number", "age-not-a-number"),
-        "write 6, or leave it empty if unknown"
+        "write a number such as 12 or 12.5, or leave it empty if unknown"
     );
     assert_eq!(suggested_correction("age-ambiguous", "age-not-a-number"), "write 1.4 or 1400");
     assert_eq!(

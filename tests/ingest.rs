@@ -7,3 +7,4 @@ mod formats;
 mod garbage;
 mod geopackages;
 mod reading;
+mod sheets;

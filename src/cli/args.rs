@@ -7,6 +7,7 @@ use std::path::PathBuf;
 const AFTER: &str = "\
 Examples:
   pignut demo                            an invented study area, start to finish
+  pignut init heads.xlsx                 a study file for a record sheet as it is kept
   pignut check study.toml                what the records hold and what is wrong with them
   pignut run study.toml --out result     windows, origins, force of infection; layers, tables, page
 
@@ -31,6 +32,8 @@ pub struct Args {
 pub(crate) enum Job {
     /// Simulate the demo study area and run the main job on it.
     Demo(DemoArgs),
+    /// Propose a study file for record sheets as they are kept.
+    Init(InitArgs),
     /// Read a study's records and say what they hold and what is wrong with them.
     Check(CheckArgs),
     /// Compute infection windows, origins and the force of infection, and write every output.
@@ -60,6 +63,16 @@ pub(crate) struct DemoArgs {
     pub out: PathBuf,
     #[command(flatten)]
     pub effort: Effort,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(crate) struct InitArgs {
+    /// Record files: CSV, text, XLSX, ODS, Parquet, GeoJSON points or a GeoPackage.
+    #[arg(value_name = "FILE", required = true)]
+    pub records: Vec<PathBuf>,
+    /// Study file to write; an existing one is left as it is.
+    #[arg(long, value_name = "STUDY.toml", default_value = "study.toml", help_heading = "Output")]
+    pub out: PathBuf,
 }
 
 #[derive(Debug, ClapArgs)]

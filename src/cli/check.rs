@@ -26,7 +26,8 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
                 print_out(&serde_json::to_string_pretty(&value)?)?;
             } else {
                 let findings = run::findings(&account.findings, args.most);
-                print_out(&format!("{}\n{findings}", run::counts(&account.counts)))?;
+                let end = run::what_to_do(&account.findings);
+                print_out(&format!("{}\n{findings}{end}", run::counts(&account.counts)))?;
             }
             return Err(IngestError::NoUsablePig { account }.into());
         }

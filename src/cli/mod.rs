@@ -9,6 +9,7 @@ pub(crate) mod check;
 pub(crate) mod choose;
 pub(crate) mod demo;
 pub(crate) mod forms;
+pub(crate) mod init;
 pub(crate) mod outcome;
 pub(crate) mod power;
 pub(crate) mod progress;
@@ -28,6 +29,7 @@ use crate::cli::outcome::{CliError, Ending, print_out};
 pub fn run(args: Args) -> Result<Ending, CliError> {
     match args.job {
         Job::Demo(a) => crate::cli::demo::demo(&a),
+        Job::Init(a) => crate::cli::init::init(&a),
         Job::Check(a) => crate::cli::check::check(&a),
         Job::Run(a) => crate::cli::run::run(&a),
         Job::Choose(a) => crate::cli::choose::choose(&a),

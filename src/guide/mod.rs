@@ -4,6 +4,9 @@
 #[doc = include_str!("data.md")]
 pub mod data {}
 
+#[doc = include_str!("practice_sheets.md")]
+pub mod practice_sheets {}
+
 #[doc = include_str!("jaw.md")]
 pub mod jaw {}
 

@@ -1,10 +1,62 @@
-//! What was read of every row, field by field: from which text, by which rule.
+//! What was read of the files, and what was found on the way.
 
-use crate::ingest::findings::Severity;
-use crate::ingest::pig_row::Draft;
-use crate::ingest::sheets::SheetsRead;
-use crate::ingest::translate::row::ReadRow;
+use crate::ingest::findings::{Counts, Finding, Place, Severity};
+use crate::ingest::input_file::InputFile;
 use serde::Serialize;
+
+/// What was read, and what was found on the way.
+#[derive(Debug, Clone, Default)]
+pub struct Account {
+    /// Every finding: file by file, row by row.
+    pub findings: Vec<Finding>,
+    /// What became of the pig rows.
+    pub counts: Counts,
+    /// Every file read, with its fingerprint.
+    pub inputs: Vec<InputFile>,
+    /// Pigs used whose age comes from the `dentition` column.
+    pub ages_from_jaw: usize,
+    /// The study's system, and the ways positions took into it with their accuracy.
+    pub projection_note: String,
+    /// What was read otherwise than as our own columns are written, once per column.
+    pub inferences: Vec<Inference>,
+    /// What was read of every row.
+    pub rows: Vec<RowAccount>,
+}
+
+/// Something read otherwise than as our own columns are written, said once per column.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Inference {
+    /// File, and sheet where a workbook has several.
+    pub file: String,
+    /// Column name in the file.
+    pub column: String,
+    /// What it is read as.
+    pub read_as: String,
+    /// What that rests on.
+    pub evidence: String,
+    /// The lines of the study file that pin it, or overrule it with another value.
+    pub key: String,
+    /// Whether nothing but a key can decide.
+    pub undecided: bool,
+}
+
+impl Inference {
+    /// As a finding on the file.
+    pub(crate) fn finding(&self) -> Finding {
+        let place = Place { file: &self.file, row: None };
+        let (severity, code) = match self.undecided {
+            true => (Severity::Warning, "column-undecided"),
+            false => (Severity::Note, "column-read-as"),
+        };
+        let message = match self.undecided {
+            true => format!("is not settled: {}", self.evidence),
+            false => format!("is read as {} ({})", self.read_as, self.evidence),
+        };
+        let key = self.key.replace('\n', " ");
+        let fix = if self.undecided { format!("say it with {key}") } else { format!("pin or change: {key}") };
+        place.cell(severity, code, Some(&self.column), None, message, fix)
+    }
+}
 
 /// What was read of one field of a row.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -36,59 +88,4 @@ pub struct RowAccount {
     pub reason: String,
     /// What was read of each field.
     pub fields: Vec<FieldRead>,
-}
-
-/// The account of all rows: those used or refused, then those left out or joined to others, by file and row.
-pub(crate) fn rows(sheets: &SheetsRead, drafts: &[Draft]) -> Vec<RowAccount> {
-    let mut out: Vec<(usize, usize, RowAccount)> = Vec::new();
-    for (read, draft) in sheets.merged.rows.iter().zip(drafts) {
-        let worst = draft.findings.iter().min_by_key(|f| f.severity);
-        let (status, reason) = match worst.map(|f| f.severity) {
-            Some(Severity::Refused) => ("refused", of_severity(draft, Severity::Refused)),
-            Some(Severity::Warning) => ("used with a warning", of_severity(draft, Severity::Warning)),
-            _ => ("used", String::new()),
-        };
-        out.push((read.table, read.number, account(sheets, read, status, reason)));
-    }
-    for read in &sheets.merged.left_out {
-        let reason = read.left_out.as_ref().map(|f| f.message.clone()).unwrap_or_default();
-        out.push((read.table, read.number, account(sheets, read, "left out", reason)));
-    }
-    for read in &sheets.merged.joined {
-        let reason = "has the number of a row above or on another sheet".to_string();
-        out.push((read.table, read.number, account(sheets, read, "part of another row", reason)));
-    }
-    out.sort_by_key(|(table, row, _)| (*table, *row));
-    out.into_iter().map(|(_, _, account)| account).collect()
-}
-
-fn of_severity(draft: &Draft, severity: Severity) -> String {
-    let all = draft.findings.iter().filter(|f| f.severity == severity);
-    all.map(|f| format!("{}: {}", f.column.as_deref().unwrap_or("row"), f.message))
-        .collect::<Vec<_>>()
-        .join("; ")
-}
-
-fn account(sheets: &SheetsRead, read: &ReadRow, status: &'static str, reason: String) -> RowAccount {
-    let fields = read
-        .cells
-        .iter()
-        .filter(|(_, c)| !c.text.is_empty() || !c.written.is_empty())
-        .map(|(column, cell)| FieldRead {
-            field: column.name(),
-            value: cell.text.clone(),
-            column: sheets.tables[cell.table].column_names.get(cell.column).cloned().unwrap_or_default(),
-            text: cell.written.clone(),
-            rule: cell.rule,
-        })
-        .collect();
-    let id = read.cells.get(&crate::ingest::columns::Column::OccurrenceId);
-    RowAccount {
-        file: sheets.tables[read.table].file.clone(),
-        row: read.number,
-        id: id.map(|c| c.text.clone()).unwrap_or_default(),
-        status,
-        reason,
-        fields,
-    }
 }

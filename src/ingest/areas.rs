@@ -157,7 +157,7 @@ impl Area<'_> {
 pub(crate) struct Areas<T> {
     pub areas: Vec<T>,
     pub findings: Vec<Finding>,
-    pub input: table::InputFile,
+    pub input: crate::ingest::input_file::InputFile,
 }
 
 /// Reads the zones.

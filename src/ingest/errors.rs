@@ -91,6 +91,12 @@ pub enum IngestError {
         /// What to do.
         suggested_correction: &'static str,
     },
+    /// A file without anything in it.
+    #[error("{file}: holds nothing; save it again with column names and records")]
+    HoldsNothing {
+        /// File as named.
+        file: String,
+    },
     /// `[records.columns]` has a key that is no column of ours.
     #[error("records.columns: \"{name}\" is no column; the columns are {known}")]
     UnknownColumnName {
@@ -170,6 +176,6 @@ pub enum IngestError {
     )]
     NoUsablePig {
         /// What was read and found.
-        account: Box<crate::ingest::Account>,
+        account: Box<crate::ingest::account::Account>,
     },
 }

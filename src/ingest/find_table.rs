@@ -3,7 +3,8 @@
 use crate::ingest::errors::IngestError;
 use crate::ingest::formats::layer::Ask;
 use crate::ingest::formats::{csv, parquet, spatial, workbook};
-use crate::ingest::table::{InputFile, Row, RowProblem, Table, guarded, read_bytes};
+use crate::ingest::input_file::InputFile;
+use crate::ingest::table::{Row, RowProblem, Table, guarded, read_bytes};
 use std::path::Path;
 
 /// Reads the one table of a file; the format follows from the extension.

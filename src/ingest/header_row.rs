@@ -7,7 +7,7 @@
 use crate::ingest::findings::{Place, Severity};
 use crate::ingest::header_words::{ABOVE, Meaning, meaning};
 use crate::ingest::phrase;
-use crate::ingest::table::{Row, Table};
+use crate::ingest::table::{PassedOver, Row, RowProblem, Table};
 use crate::ingest::values::length::metres_per;
 use crate::ingest::values::written_age::months_per;
 use crate::ingest::vocabulary::{self, HARMLESS, NOTES, TOTALS};
@@ -25,7 +25,9 @@ pub(crate) fn known_names(cells: &[String]) -> usize {
     let data = |c: &&&str| {
         let letters = c.chars().any(char::is_alphabetic);
         let unknown = meaning(c).is_none();
-        let digits = c.chars().any(|c| c.is_ascii_digit());
+        // "met1" is a name; "q-3" is a tag.
+        let figures = c.chars().filter(char::is_ascii_digit).count();
+        let digits = figures > 0 && figures * 2 >= c.chars().filter(|c| c.is_alphanumeric()).count();
         !letters || (unknown && (digits || vocabulary::says(c).is_some() || vocabulary::is_pig(c).is_some()))
     };
     if filled.is_empty() || filled.iter().filter(data).count() * 5 > filled.len() {
@@ -39,7 +41,7 @@ pub(crate) fn known_names(cells: &[String]) -> usize {
             other => format!("{other:?}"),
         })
         .collect();
-    if keys.len() * 5 < filled.len() * 2 { 0 } else { keys.iter().unique().count() }
+    if keys.len() * 4 < filled.len() { 0 } else { keys.iter().unique().count() }
 }
 
 /// The header row among the first rows of a sheet: the one that names most, the upper one of equals.
@@ -73,17 +75,6 @@ fn joined_to(upper: &[String], lower: &[String]) -> Vec<String> {
     let both = joined(&upper, lower);
     let sided = |l: &String| vocabulary::side(&phrase::words(l)).is_some();
     both.into_iter().zip(lower).map(|(b, l)| if sided(l) { b } else { l.clone() }).collect()
-}
-
-/// A row that is no record, with the reason.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct PassedOver {
-    /// Its number in the file.
-    pub row: usize,
-    /// What it is: `header`, `units`, `total`, `note`.
-    pub what: &'static str,
-    /// Its text.
-    pub text: String,
 }
 
 /// Joins a second header row to the first, takes out units, repeated headers, totals and notes.
@@ -160,6 +151,10 @@ fn said(table: &Table) -> Option<crate::ingest::findings::Finding> {
 
 /// What a row is that holds no record: a total or a note.
 fn aside(row: &Row, columns: usize) -> Option<&'static str> {
+    // A row that cannot be read for another reason than its length may hold a record.
+    if !matches!(row.problem, None | Some(RowProblem::Ragged { .. })) {
+        return None;
+    }
     let filled: Vec<&str> = row.cells.iter().map(|c| c.trim()).filter(|c| !c.is_empty()).collect();
     let first = phrase::words(filled.first()?);
     let starts = |list: &[&str]| {

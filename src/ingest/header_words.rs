@@ -11,37 +11,11 @@ use crate::records::NodePair;
 pub(crate) const ABOVE: &str = " / ";
 
 /// Words at the end of a column name that leave its field as it is.
+#[rustfmt::skip]
 const QUALIFIERS: [&str; 30] = [
-    "est",
-    "estimated",
-    "approx",
-    "gps",
-    "wgs84",
-    "y n",
-    "dd",
-    "decimal",
-    "dec",
-    "months",
-    "code",
-    "text",
-    "nztm",
-    "utm",
-    "estimada",
-    "estimado",
-    "stimata",
-    "geschatzt",
-    "visible",
-    "macro",
-    "macroscopic",
-    "tb",
-    "btb",
-    "bovine",
-    "final",
-    "total",
-    "recorded",
-    "field",
-    "head",
-    "pig",
+    "est", "estimated", "approx", "gps", "wgs84", "y n", "dd", "decimal", "dec", "months", "code", "text",
+    "nztm", "utm", "estimada", "estimado", "stimata", "geschatzt", "visible", "macro", "macroscopic",
+    "tb", "btb", "bovine", "final", "total", "recorded", "field", "head", "pig",
 ];
 
 /// What a column name says.
@@ -84,6 +58,9 @@ pub(crate) fn meaning(name: &str) -> Option<Meaning> {
     if let Some(found) = forms.iter().find_map(|f| exact(f).or_else(|| node(f))) {
         return Some(found);
     }
+    if let Some(field) = forms.iter().find_map(|f| grid_axis(f)) {
+        return Some(Meaning::Field(field, 900));
+    }
     let later = |found: Option<(Field, usize)>, by: usize| found.map(|(f, rank)| (f, rank + by));
     let (field, rank) = later(forms.iter().find_map(|f| vocabulary::field_in_any_order(f)), 1000)
         .or_else(|| later(forms.iter().find_map(|f| shortened(f)), 2000))
@@ -93,7 +70,7 @@ pub(crate) fn meaning(name: &str) -> Option<Meaning> {
 
 /// A name with the words for its signs: an error, a number.
 pub(crate) fn plain_name(name: &str) -> String {
-    name.replace("+/-", " error ").replace('±', " error ").replace('#', " no ")
+    name.replace("+/-", " error ").replace("+-", " error ").replace('±', " error ").replace('#', " no ")
 }
 
 /// The field that a name names but for one slip of the hand; both have at least seven letters.
@@ -195,6 +172,29 @@ fn node(form: &str) -> Option<Meaning> {
         }
     }
     None
+}
+
+/// The axis of a grid that a letter beside the name of the grid names: `ITM X`, `Coord. Y ETRS89 H30`.
+fn grid_axis(form: &str) -> Option<Field> {
+    let words: Vec<&str> = form.split(' ').collect();
+    let grid = |w: &&str| {
+        w.starts_with("coord")
+            || w.starts_with("koord")
+            || w.starts_with("etrs")
+            || w.starts_with("gda")
+            || matches!(
+                *w,
+                "utm" | "itm" | "nztm" | "mga" | "grid" | "epsg" | "gk" | "lambert" | "l93" | "tm"
+            )
+    };
+    if !words.iter().any(|w| grid(w)) {
+        return None;
+    }
+    match (words.contains(&"x"), words.contains(&"y")) {
+        (true, false) => Some(Field::X),
+        (false, true) => Some(Field::Y),
+        _ => None,
+    }
 }
 
 /// A tooth's symbol, such as `M1` or the milk molar `m1`.

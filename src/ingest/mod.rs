@@ -24,6 +24,7 @@
 
 pub(crate) mod account;
 pub(crate) mod areas;
+pub(crate) mod column_checks;
 pub(crate) mod columns;
 pub(crate) mod cross_checks;
 pub(crate) mod errors;
@@ -33,11 +34,15 @@ pub(crate) mod findings;
 pub(crate) mod formats;
 pub(crate) mod header_row;
 pub(crate) mod header_words;
+pub(crate) mod input_file;
 pub(crate) mod neighbourhood;
 pub(crate) mod operations;
 pub(crate) mod phrase;
 pub(crate) mod pig_row;
 pub(crate) mod places;
+pub(crate) mod propose;
+pub(crate) mod row_accounts;
+pub(crate) mod row_view;
 pub(crate) mod sheets;
 pub(crate) mod table;
 pub(crate) mod translate;
@@ -45,13 +50,12 @@ pub(crate) mod values;
 pub(crate) mod vocabulary;
 
 use crate::geography::coordinates::projector::Projector;
-use crate::ingest::account::RowAccount;
-use crate::ingest::columns::RowView;
+pub use crate::ingest::account::Account;
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Counts, Finding, Severity};
+use crate::ingest::input_file::InputFile;
 use crate::ingest::pig_row::Draft;
-use crate::ingest::table::InputFile;
-use crate::ingest::translate::plan::Inference;
+use crate::ingest::row_view::RowView;
 use crate::records::{Pig, Records};
 use crate::study::study_file::Study;
 use geo::MultiPolygon;
@@ -72,25 +76,6 @@ pub struct Ingested {
     pub as_of: Date,
     /// What was read of each file.
     pub account: Account,
-}
-
-/// What was read, and what was found on the way.
-#[derive(Debug, Clone, Default)]
-pub struct Account {
-    /// Every finding: file by file, row by row.
-    pub findings: Vec<Finding>,
-    /// What became of the pig rows.
-    pub counts: Counts,
-    /// Every file read, with its fingerprint.
-    pub inputs: Vec<InputFile>,
-    /// Pigs used whose age comes from the `dentition` column.
-    pub ages_from_jaw: usize,
-    /// The study's system, and the ways positions took into it with their accuracy.
-    pub projection_note: String,
-    /// What was read otherwise than as our own columns are written, once per column.
-    pub inferences: Vec<Inference>,
-    /// What was read of every row.
-    pub rows: Vec<RowAccount>,
 }
 
 /// Reads every file of a study; dates after today are in the future.
@@ -157,7 +142,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         sheets.tables.iter().enumerate().map(|(i, t)| (t.file.as_str(), i)).rev().collect();
     let of_file = |file: &str| paths.iter().position(|p| file.starts_with(p.as_str())).unwrap_or(usize::MAX);
     findings.sort_by_cached_key(|f| (of_file(&f.file), order.get(f.file.as_str()).map_or(0, |k| k + 1)));
-    let rows = account::rows(&sheets, &drafts);
+    let rows = row_accounts::rows(&sheets, &drafts);
     let mut account = Account {
         findings,
         counts,

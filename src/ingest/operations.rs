@@ -13,7 +13,7 @@ use crate::ingest::columns::{is_blank, plain};
 use crate::ingest::errors::IngestError;
 use crate::ingest::find_table;
 use crate::ingest::findings::{Finding, Place, Severity};
-use crate::ingest::table::InputFile;
+use crate::ingest::input_file::InputFile;
 use crate::ingest::values::date;
 use crate::ingest::values::number::{SHARE, complaint, number};
 use crate::records::{Block, DateSpan, Operation, Source, WildlifeHost};

@@ -8,8 +8,9 @@
 //! `as_of` day (or today, when none is given), nor before [`FIRST_YEAR`]. An interval that
 //! only ends after that day is cut to it, with a note.
 
-use crate::ingest::columns::{Column, RowView};
+use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::row_view::RowView;
 use crate::ingest::table::RowProblem;
 use crate::ingest::values::age::age;
 use crate::ingest::values::date::{complaint as date_complaint, date_span};

@@ -1,12 +1,15 @@
 //! All record sheets of a study: tables found, planned, read row by row, and put together.
 
 use crate::geography::coordinates::projector::Projector;
-use crate::ingest::columns::{check_map, check_required, unused};
+use crate::ingest::account::Inference;
+use crate::ingest::column_checks::{check_map, check_required, unused};
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Severity};
-use crate::ingest::table::{InputFile, Table};
+use crate::ingest::input_file::InputFile;
+use crate::ingest::table::Table;
+use crate::ingest::translate::make_plan::plan;
 use crate::ingest::translate::merge::{Merged, merge};
-use crate::ingest::translate::plan::{Given, Inference, Plan, plan};
+use crate::ingest::translate::plan::{Given, TablePlan};
 use crate::ingest::translate::{row, row_findings};
 use crate::study::study_file::Study;
 use jiff::civil::Date;
@@ -14,7 +17,7 @@ use jiff::civil::Date;
 /// The record sheets of a study as read.
 pub(crate) struct SheetsRead {
     pub tables: Vec<Table>,
-    pub plans: Vec<Plan>,
+    pub plans: Vec<TablePlan>,
     pub merged: Merged,
     /// Findings on files as a whole.
     pub notes: Vec<Finding>,
@@ -59,7 +62,7 @@ pub(crate) fn read(
     }
     tables.retain(|t| !t.column_names.is_empty());
     let given = Given { keys: &study.records, projector: Some(projector), latest_year: latest.year() };
-    let plans = tables.iter().map(|t| plan(t, &given)).collect::<Result<Vec<Plan>, _>>()?;
+    let plans = tables.iter().map(|t| plan(t, &given)).collect::<Result<Vec<TablePlan>, _>>()?;
     check_required(&tables, &plans)?;
     for (table, plan) in tables.iter().zip(&plans) {
         notes.extend(plan.inferences.iter().map(Inference::finding));
@@ -71,7 +74,7 @@ pub(crate) fn read(
 }
 
 /// Reads the rows of all tables and puts those of one animal together.
-pub(crate) fn rows(tables: &[Table], plans: &[Plan]) -> Merged {
+pub(crate) fn rows(tables: &[Table], plans: &[TablePlan]) -> Merged {
     let all = tables.iter().zip(plans).enumerate();
     let read =
         all.flat_map(|(k, (table, plan))| table.rows.iter().map(move |r| row::read(plan, table, r, k)));

@@ -12,8 +12,10 @@
 //! | `.geojson` `.json` | GeoJSON points; the geometry becomes two columns |
 //! | `.gpkg` | a layer of a GeoPackage, of points or without places |
 
+use crate::ingest::columns::plain;
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::Finding;
+use crate::ingest::input_file::InputFile;
 use sha2::{Digest, Sha256};
 use std::path::Path;
 
@@ -35,7 +37,18 @@ pub(crate) struct Table {
     /// Units that stand in a row of their own, one per column name; empty texts where none do.
     pub units: Vec<String>,
     /// Rows that are no records: further headers, units, totals, notes.
-    pub passed_over: Vec<crate::ingest::header_row::PassedOver>,
+    pub passed_over: Vec<PassedOver>,
+}
+
+/// A row that is no record, with the reason.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct PassedOver {
+    /// Its number in the file.
+    pub row: usize,
+    /// What it is: `header`, `units`, `total`, `note`.
+    pub what: &'static str,
+    /// Its text.
+    pub text: String,
 }
 
 /// One row of text.
@@ -73,19 +86,13 @@ pub(crate) enum RowProblem {
     },
 }
 
-/// A file that was read, for the manifest.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
-pub struct InputFile {
-    /// Path as given in the study file.
-    pub path: String,
-    /// What it holds: `study`, `pigs`, `zones`, `blocks`, `cover`, `operations`, `ageing`.
-    pub role: &'static str,
-    /// Length, bytes.
-    pub bytes: u64,
-    /// SHA-256 of the bytes, hexadecimal.
-    pub sha256: String,
-    /// Rows or features read, where the file has them.
-    pub rows: Option<usize>,
+/// Where a column name stands in a file: as it is written, otherwise as column names are compared.
+pub(crate) fn headed(table: &Table, column_name: &str) -> Vec<usize> {
+    let all = |same: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        table.column_names.iter().enumerate().filter(|(_, h)| same(h)).map(|(i, _)| i).collect()
+    };
+    let exact = all(&|h| h.trim() == column_name.trim());
+    if exact.is_empty() { all(&|h| plain(h) == plain(column_name)) } else { exact }
 }
 
 /// Reads a whole file and takes its fingerprint.

@@ -83,12 +83,31 @@ pub struct StudyKeys {
     pub crs: String,
     /// Analysis date, ISO 8601: the day for which all statements hold. Default: the last kill date in the
     /// records.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "text_or_date")]
     #[schemars(with = "Option<String>")]
     pub as_of: Option<Date>,
     /// Seed of every random number; the same seed gives the same bytes.
     #[serde(default = "one")]
     pub seed: u64,
+}
+
+/// A day as text or as a date of TOML.
+fn text_or_date<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<Option<Date>, D::Error> {
+    #[derive(Deserialize)]
+    #[serde(untagged)]
+    enum DayKey {
+        Text(String),
+        Toml(toml::value::Datetime),
+    }
+    let wrong = |given: String| {
+        serde::de::Error::custom(format!("study.as_of = {given} is no day; write as_of = 2024-12-31"))
+    };
+    let text = match Option::<DayKey>::deserialize(deserializer)? {
+        None => return Ok(None),
+        Some(DayKey::Text(text)) => text,
+        Some(DayKey::Toml(date)) => date.to_string(),
+    };
+    text.parse().map(Some).map_err(|_| wrong(text))
 }
 
 /// Where the pig records are.

@@ -81,11 +81,11 @@ fn a_multi_point_of_one_point_is_that_point() {
 #[test]
 fn several_files_are_read_in_order_and_share_one_set_of_ids() {
     let both = read(&study_of(&same_six(), &["six.csv", "six.geojson"])).unwrap();
-    assert_eq!((both.account.counts.read, both.account.counts.used, both.account.counts.refused), (12, 6, 6));
+    assert_eq!((both.account.counts.read, both.account.counts.used, both.account.counts.joined), (12, 6, 6));
     assert!(both.records.pigs.iter().all(|p| p.source.file == "six.csv"));
-    let refused: Vec<_> = both.account.findings.iter().filter(|f| f.code == "id-repeated").collect();
-    assert_eq!(refused.len(), 6);
-    assert!(refused.iter().all(|f| f.file == "six.geojson" && f.message.contains("six.csv row")));
+    let joined: Vec<_> =
+        both.account.rows.iter().filter(|r| r.status == "part of another row").map(|r| &r.file).collect();
+    assert!(joined.len() == 6 && joined.iter().all(|f| *f == "six.geojson"));
 }
 
 #[test]

@@ -52,6 +52,9 @@ pub(crate) fn read(bytes: &[u8], name: &str, header_row: Option<usize>) -> Resul
     {
         table.column_names = names;
     }
+    // Notes are texts: what quotation marks hold together is one.
+    let texts = table.preamble.iter().flat_map(|line| cells_of(line, delimiter));
+    table.preamble = texts.map(|t| t.trim().to_string()).filter(|t| !t.is_empty()).collect();
     Ok(table)
 }
 

@@ -192,7 +192,15 @@ fn not_read(
             others.push(named);
             continue;
         };
-        let held: Vec<String> = rows.into_iter().flatten().filter(|c| !c.trim().is_empty()).collect();
+        // A word in one cell and its meaning in the next are one explanation.
+        let line = |row: Vec<String>| {
+            let filled: Vec<String> = row.into_iter().filter(|c| !c.trim().is_empty()).collect();
+            match &filled[..] {
+                [word, meaning] => vec![format!("{} = {}", word.trim(), meaning.trim())],
+                _ => filled,
+            }
+        };
+        let held: Vec<String> = rows.into_iter().flat_map(line).collect();
         if held.is_empty() {
             continue;
         }

@@ -46,7 +46,7 @@ pub(crate) fn read(text: &str) -> AnimalWords {
             let phrase = phrase.trim_matches(['.', '-']);
             let pig = vocabulary::is_pig(phrase);
             // A lone letter beside other words is as likely a unit as a sex.
-            let letter = phrase.chars().count() == 1 && phrase != "?" && at > 0;
+            let letter = phrase::words(phrase).chars().count() == 1 && at > 0;
             let sex = vocabulary::sex(phrase).filter(|_| !letter);
             (pig.is_some() || sex.is_some()).then_some((length, pig, sex))
         });

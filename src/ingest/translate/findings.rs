@@ -1,7 +1,7 @@
 //! What was found in a head: cells of nodes, of lesions and of the laboratory, in the words of sheets.
 
 use crate::ingest::phrase;
-use crate::ingest::translate::verdict::{not_done, verdict};
+use crate::ingest::translate::verdict::{not_done, says_nothing, verdict};
 use crate::ingest::vocabulary::{self, Says, Side};
 use crate::records::{LabMethod, LabResult, NodePair};
 use std::collections::BTreeMap;
@@ -24,21 +24,10 @@ pub(crate) enum NodeSays {
 const YES: [&str; 14] = ["yes", "y", "true", "t", "si", "s", "oui", "o", "ja", "j", "sim", "x", "✓", "✔"];
 const NO: [&str; 8] = ["no", "n", "false", "f", "non", "nein", "nao", "✗"];
 /// Words for a node that was opened.
+#[rustfmt::skip]
 const EXAMINED: [&str; 14] = [
-    "examined",
-    "inspected",
-    "opened",
-    "cut",
-    "checked",
-    "done",
-    "seen",
-    "examinado",
-    "examine",
-    "untersucht",
-    "esaminato",
-    "visto",
-    "inspeccionado",
-    "inspecionado",
+    "examined", "inspected", "opened", "cut", "checked", "done", "seen", "examinado", "examine",
+    "untersucht", "esaminato", "visto", "inspeccionado", "inspecionado",
 ];
 
 /// Yes or no in six languages.
@@ -60,7 +49,9 @@ pub(crate) fn node_cell(text: &str, signed: bool) -> Option<NodeSays> {
     if vocabulary::is_blank_word(&cell) {
         return Some(NodeSays::NotExamined);
     }
-    if let Some(side) = vocabulary::side(&phrase::words(&cell)) {
+    // "✓ L": a tick with the side it stands for.
+    let unticked = cell.trim_start_matches(['✓', '✔', '√', 'x']).trim();
+    if let Some(side) = vocabulary::side(&phrase::words(unticked)) {
         return Some(NodeSays::Sides(bits(Some(side))));
     }
     if let Some(yes) = yes_no(&cell) {
@@ -108,7 +99,7 @@ pub(crate) fn lesion(text: &str) -> Option<Says> {
     for length in (1..words.len()).rev() {
         let phrase = words[..length].join(" ");
         // A letter or two may begin another abbreviation.
-        let Some(says) = vocabulary::says(&phrase).filter(|_| phrase.len() > 3).and_then(of_lesions) else {
+        let Some(says) = vocabulary::says(&phrase).filter(|_| phrase.len() > 2).and_then(of_lesions) else {
             continue;
         };
         return words[length..].iter().all(|w| places_or_sizes(w)).then_some(says);
@@ -116,35 +107,33 @@ pub(crate) fn lesion(text: &str) -> Option<Says> {
     None
 }
 
+/// As [`lesion`], with a remark after the word: `NVL. Old wound on the ear`, `yes (parotid left)`.
+pub(crate) fn lesion_and_remark(text: &str) -> Option<Says> {
+    let yes = |t: &str| yes_no(t).map(|y| if y { Says::LesionYes } else { Says::LesionNo });
+    let read = |t: &str| yes(t).or_else(|| lesion(t));
+    if let Some(says) = read(text) {
+        return Some(says);
+    }
+    let end = text.find(['.', ',', ';', '(', ':']).or_else(|| text.find(" - "))?;
+    let (first, rest) = text.split_at(end);
+    let says = read(first.trim())?;
+    // The remark must not take back what was said.
+    let words = phrase::words(rest);
+    let contrary = |w: &str| match vocabulary::says(w) {
+        Some(Says::LesionYes | Says::Positive) => says == Says::LesionNo,
+        Some(Says::LesionNo | Says::Negative | Says::NotInspected) => says == Says::LesionYes,
+        _ => matches!(w, "not" | "but" | "except" | "lesion" | "suspect" | "tb"),
+    };
+    (!words.split(' ').any(contrary)).then_some(says)
+}
+
 /// Whether a word tells where a lesion was or how large.
 fn places_or_sizes(word: &str) -> bool {
+    #[rustfmt::skip]
     const SIZES: [&str; 26] = [
-        "gr",
-        "grade",
-        "grad",
-        "grado",
-        "grau",
-        "score",
-        "small",
-        "large",
-        "one",
-        "several",
-        "multiple",
-        "mm",
-        "cm",
-        "size",
-        "pequena",
-        "grande",
-        "petite",
-        "gross",
-        "klein",
-        "piccola",
-        "both",
-        "single",
-        "typical",
-        "pus",
-        "caseous",
-        "calcified",
+        "gr", "grade", "grad", "grado", "grau", "score", "small", "large", "one", "several", "multiple",
+        "mm", "cm", "size", "pequena", "grande", "petite", "gross", "klein", "piccola", "both", "single",
+        "typical", "pus", "caseous", "calcified",
     ];
     word.chars().all(|c| c.is_ascii_digit())
         || SIZES.contains(&word)
@@ -181,7 +170,8 @@ pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
     if let Some(says) = sign(&cell, signed) {
         return Some(LabAnswer { result: answer(says)?, method: None, says });
     }
-    // A method in the cell first: "PCR-" is a word for a negative as well. Signs are words of their own: "pcr+" is "pcr +".
+    // A method in the cell first: "PCR-" is a word for a negative as well.
+    // Signs are words of their own: "pcr+" is "pcr +".
     let spaced = cell.replace('+', " + ").replace(['(', ')', ':', ',', '='], " ");
     let spaced = match spaced.trim().strip_suffix('-') {
         Some(before) => format!("{before} -"),
@@ -200,8 +190,40 @@ pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
             }
         }
     }
+    // The method may stand between: "inconclusive, culture overgrown".
+    let between = (1..words.len().saturating_sub(1)).find_map(|at| {
+        let method = vocabulary::method(words[at])?;
+        let rest = format!("{} {}", words[..at].join(" "), words[at + 1..].join(" "));
+        Some((method, verdict(&rest)?))
+    });
+    if let Some((method, says)) = between {
+        return Some(LabAnswer { result: answer(says)?, method: Some(method), says });
+    }
     let says = vocabulary::says(&cell).or_else(|| verdict(&cell))?;
     Some(LabAnswer { result: answer(says)?, method: None, says })
+}
+
+/// Reads a cell with one answer or several: `PCR neg / culture pos`, `PCR neg; then culture pending`.
+pub(crate) fn labs(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
+    let mut cell = phrase::cell(text);
+    for link in [" then ", " puis ", " luego ", " danach ", " poi "] {
+        cell = cell.replace(link, ";");
+    }
+    let several = |signs: &[&str]| -> Option<Vec<LabAnswer>> {
+        let mut parts = vec![cell.as_str()];
+        for sign in signs {
+            parts = parts.into_iter().flat_map(|p| p.split(sign)).collect();
+        }
+        let says = |p: &&str| *p == "-" || !(vocabulary::is_blank_word(p) || says_nothing(p));
+        let parts: Vec<&str> = parts.into_iter().map(str::trim).filter(says).collect();
+        let read: Option<Vec<LabAnswer>> = parts.iter().map(|p| lab(p, signed)).collect();
+        read.filter(|r| !r.is_empty())
+    };
+    // The finest parting that can be read as a whole: "PCR + / culture pending" is two answers.
+    several(&[";", " / ", ", "])
+        .or_else(|| several(&[";", " / "]))
+        .or_else(|| lab(text, signed).map(|one| vec![one]))
+        .or_else(|| several(&[";", "/", ","]))
 }
 
 /// A plus or a minus.
@@ -228,41 +250,19 @@ pub(crate) fn bits(side: Option<Side>) -> u8 {
 
 /// Reads nodes in one cell of text: `SM, RP both; PA L`, `submand L+R, parotid L`, `all`, `none`.
 pub(crate) fn node_list(text: &str) -> Option<Sides> {
+    #[rustfmt::skip]
     const ALL: [&str; 18] = [
-        "all",
-        "all three",
-        "all three pairs",
-        "all pairs",
-        "all nodes",
-        "all head nodes",
-        "todos",
-        "todas",
-        "tous",
-        "toutes",
-        "alle",
-        "tutti",
-        "tutte",
-        "complete",
-        "all 3",
-        "all heads",
-        "todos os linfonodos",
-        "todos los ganglios",
+        "all", "all three", "all three pairs", "all pairs", "all nodes", "all head nodes", "todos",
+        "todas", "tous", "toutes", "alle", "tutti", "tutte", "complete", "all 3", "all heads",
+        "todos os linfonodos", "todos los ganglios",
     ];
+    #[rustfmt::skip]
     const NONE: [&str; 13] = [
-        "none",
-        "nil",
-        "not examined",
-        "ninguno",
-        "ninguna",
-        "aucun",
-        "aucune",
-        "keine",
-        "nessuno",
-        "nenhum",
-        "no",
-        "0",
-        "not cut",
+        "none", "nil", "not examined", "ninguno", "ninguna", "aucun", "aucune", "keine", "nessuno",
+        "nenhum", "no", "0", "not cut",
     ];
+    // "nodes cut: both mand, left RP".
+    let text = text.rsplit(':').next().unwrap_or(text);
     let mut cell = format!(" {} ", phrase::cell(text));
     for (l, r) in
         [("l", "r"), ("r", "l"), ("d", "e"), ("e", "d"), ("d", "i"), ("g", "d"), ("d", "g"), ("sx", "dx")]
@@ -275,6 +275,8 @@ pub(crate) fn node_list(text: &str) -> Option<Sides> {
         }
     }
     let mut sides = Sides::new();
+    // "SM, RP L / PA both": with groups, a side at the end of one holds for its list.
+    let grouped = cell.contains([';', '/', '|']);
     for group in cell.split([';', '/', '|']).filter(|g| !phrase::words(g).is_empty()) {
         let parts: Vec<String> = group
             .split([',', '+', '&'])
@@ -297,8 +299,9 @@ pub(crate) fn node_list(text: &str) -> Option<Sides> {
                 continue;
             }
             let (pairs, side) = part_of(&phrase::words(part))?;
-            // A side in brackets belongs to its own pair only.
-            if part.contains('(') {
+            // A side in brackets, or in a list without groups, belongs to its own pair only.
+            let alone = side.is_some_and(|s| s != Side::Both) && (!grouped || part.contains('('));
+            if alone && !pairs.is_empty() {
                 for pair in waiting.drain(..) {
                     sides.insert(pair, 3);
                 }

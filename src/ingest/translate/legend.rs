@@ -101,8 +101,8 @@ impl Legend {
     }
 }
 
-/// The age that a meaning ends with, such as `weaner, 2-6 months`, and the words before it; nothing else in it
-/// may be a number.
+/// The age that a meaning ends with, such as `weaner, 2-6 months`, and the words before it; nothing else in
+/// it may be a number.
 fn age_at_the_end(meaning: &str) -> Option<(String, WrittenAge)> {
     let meaning = meaning.replace(['(', ')'], " ");
     if let Some(age) = written_age(&meaning, None) {

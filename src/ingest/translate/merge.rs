@@ -8,8 +8,8 @@ use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::phrase;
 use crate::ingest::table::Table;
-use crate::ingest::translate::plan::Plan;
-use crate::ingest::translate::row::ReadRow;
+use crate::ingest::translate::plan::TablePlan;
+use crate::ingest::translate::read_row::ReadRow;
 use crate::ingest::values::date::date_span;
 use std::collections::{BTreeMap, HashMap, HashSet};
 
@@ -61,8 +61,14 @@ fn loose(id: &str) -> String {
     out
 }
 
+/// The figures of a tag alone, without the zeros that lead them: `12` for `LA-0012`.
+fn digits(id: &str) -> String {
+    let figures: String = id.chars().filter(char::is_ascii_digit).collect();
+    figures.trim_start_matches('0').to_string()
+}
+
 /// Puts rows together.
-pub(crate) fn merge(rows: Vec<ReadRow>, tables: &[Table], plans: &[Plan]) -> Merged {
+pub(crate) fn merge(rows: Vec<ReadRow>, tables: &[Table], plans: &[TablePlan]) -> Merged {
     let mut out = Merged::default();
     let (left, mut rows): (Vec<ReadRow>, Vec<ReadRow>) = rows.into_iter().partition(|r| r.left_out.is_some());
     out.left_out = left;
@@ -96,9 +102,9 @@ pub(crate) fn merge(rows: Vec<ReadRow>, tables: &[Table], plans: &[Plan]) -> Mer
 }
 
 /// Which tables tell of each animal where and when it was killed; the first of the field where none does.
-fn complete_tables(plans: &[Plan]) -> Vec<bool> {
+fn complete_tables(plans: &[TablePlan]) -> Vec<bool> {
     use crate::ingest::vocabulary::Field as F;
-    let any = |plan: &Plan, fields: &[F]| fields.iter().any(|f| plan.fields.contains_key(f));
+    let any = |plan: &TablePlan, fields: &[F]| fields.iter().any(|f| plan.fields.contains_key(f));
     let all: Vec<bool> = plans
         .iter()
         .map(|p| {
@@ -109,7 +115,7 @@ fn complete_tables(plans: &[Plan]) -> Vec<bool> {
     if all.contains(&true) {
         return all;
     }
-    let first = plans.iter().position(Plan::is_of_the_field).unwrap_or(0);
+    let first = plans.iter().position(TablePlan::is_of_the_field).unwrap_or(0);
     (0..plans.len()).map(|k| k == first).collect()
 }
 
@@ -189,13 +195,16 @@ fn by_tag(partial: Vec<ReadRow>, tables: &[Table], out: &mut Merged) {
         }
         map
     };
-    let (strict, wide) = (index(&tag), index(&loose));
+    let (strict, wide, bare) = (index(&tag), index(&loose), index(&digits));
     for row in partial {
         // A row that is named by its place in one list names nothing in another.
         let numbered = row.cells.get(&Column::OccurrenceId).is_some_and(|c| c.column == usize::MAX);
         let found = id(&row).filter(|_| !numbered).and_then(|id| {
             let one = |held: Option<&Vec<usize>>| held.filter(|k| k.len() == 1).map(|k| k[0]);
-            one(strict.get(&tag(id))).or_else(|| one(wide.get(&loose(id))))
+            let figures = id.trim().chars().all(|c| c.is_ascii_digit());
+            one(strict.get(&tag(id)))
+                .or_else(|| one(wide.get(&loose(id))))
+                .or_else(|| one(bare.get(&digits(id))).filter(|_| figures))
         });
         match found {
             Some(k) => {

@@ -3,16 +3,16 @@
 use crate::ingest::columns::Column;
 use crate::ingest::phrase;
 use crate::ingest::table::{Row, number_text};
-use crate::ingest::translate::plan::Plan;
-use crate::ingest::translate::row::ReadCell;
-use crate::ingest::translate::settle_places::{PlaceSetting, Zone, zone_in};
+use crate::ingest::translate::place_setting::{GridZone, PlaceSetting, zone_in};
+use crate::ingest::translate::plan::TablePlan;
+use crate::ingest::translate::read_row::ReadCell;
 use crate::ingest::values::angle::degrees_minutes_seconds;
 use crate::ingest::values::number::{degrees, number};
 use crate::ingest::vocabulary::{self, Field};
 
 /// An axis of a position in degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Axis {
+pub(crate) enum AngleAxis {
     Latitude,
     Longitude,
 }
@@ -26,19 +26,19 @@ pub(crate) struct WrittenAngle {
 
 /// Letters and words for the two hemispheres of an axis, the positive one first. `O` is set apart: it is
 /// east in German and west in French, Spanish, Portuguese and Italian.
-fn hemisphere(word: &str, axis: Axis, o_is_east: bool) -> Option<f64> {
+fn hemisphere(word: &str, axis: AngleAxis, o_is_east: bool) -> Option<f64> {
     match (axis, word) {
-        (Axis::Latitude, "n" | "north" | "nord" | "norte") => Some(1.0),
-        (Axis::Latitude, "s" | "south" | "sud" | "sur" | "sul") => Some(-1.0),
-        (Axis::Longitude, "e" | "east" | "est" | "este" | "ost" | "l" | "leste") => Some(1.0),
-        (Axis::Longitude, "w" | "west" | "ouest" | "oeste" | "ovest") => Some(-1.0),
-        (Axis::Longitude, "o") => Some(if o_is_east { 1.0 } else { -1.0 }),
+        (AngleAxis::Latitude, "n" | "north" | "nord" | "norte") => Some(1.0),
+        (AngleAxis::Latitude, "s" | "south" | "sud" | "sur" | "sul") => Some(-1.0),
+        (AngleAxis::Longitude, "e" | "east" | "est" | "este" | "ost" | "l" | "leste") => Some(1.0),
+        (AngleAxis::Longitude, "w" | "west" | "ouest" | "oeste" | "ovest") => Some(-1.0),
+        (AngleAxis::Longitude, "o") => Some(if o_is_east { 1.0 } else { -1.0 }),
         _ => None,
     }
 }
 
 /// Reads one angle: `-41.5`, `41,5 S`, `41°24'12"`, `S 41 24.205`. `None`: it is none.
-pub(crate) fn angle(text: &str, axis: Axis, o_is_east: bool) -> Option<WrittenAngle> {
+pub(crate) fn angle(text: &str, axis: AngleAxis, o_is_east: bool) -> Option<WrittenAngle> {
     let cell = phrase::cell(text).replace(['′', '\''], " ").replace(['″', '"', '”', '“'], " ");
     let comma = cell.matches(',').count() == 1 && !cell.contains('.');
     let cell = if comma { cell.replace(',', ".") } else { cell };
@@ -95,30 +95,31 @@ pub(crate) struct RowDegrees {
 }
 
 /// The text of a field's cell that holds something, with its column.
-fn held<'a>(plan: &Plan, row: &'a Row, field: Field) -> Option<(&'a str, usize)> {
+fn held<'a>(plan: &TablePlan, row: &'a Row, field: Field) -> Option<(&'a str, usize)> {
     let index = plan.index(field)?;
     let text = row.cells.get(index)?.trim();
     (!vocabulary::is_blank_word(text)).then_some((text, index))
 }
 
 /// Reads the degrees of a row; `None` where it has none that can be read.
-pub(crate) fn row_degrees(plan: &Plan, row: &Row) -> Option<RowDegrees> {
+pub(crate) fn row_degrees(plan: &TablePlan, row: &Row) -> Option<RowDegrees> {
     let o = plan.places.o_is_east;
     if let (Some((lat, i)), Some((lon, j))) =
         (held(plan, row, Field::Latitude), held(plan, row, Field::Longitude))
     {
         // In a table whose columns are swapped each letter belongs to the other axis.
-        let read = |text: &str, axis: Axis, other: Axis| {
+        let read = |text: &str, axis: AngleAxis, other: AngleAxis| {
             angle(text, axis, o).or_else(|| angle(text, other, o).filter(|a| !a.signed))
         };
         let letter = |f: Field| {
             held(plan, row, f).and_then(|(text, _)| {
-                let axis = if f == Field::LatitudeHemisphere { Axis::Latitude } else { Axis::Longitude };
+                let axis =
+                    if f == Field::LatitudeHemisphere { AngleAxis::Latitude } else { AngleAxis::Longitude };
                 hemisphere(&phrase::words(text), axis, o)
             })
         };
-        let mut latitude = read(lat, Axis::Latitude, Axis::Longitude)?;
-        let mut longitude = read(lon, Axis::Longitude, Axis::Latitude)?;
+        let mut latitude = read(lat, AngleAxis::Latitude, AngleAxis::Longitude)?;
+        let mut longitude = read(lon, AngleAxis::Longitude, AngleAxis::Latitude)?;
         for (angle, field) in
             [(&mut latitude, Field::LatitudeHemisphere), (&mut longitude, Field::LongitudeHemisphere)]
         {
@@ -132,7 +133,7 @@ pub(crate) fn row_degrees(plan: &Plan, row: &Row) -> Option<RowDegrees> {
         (held(plan, row, Field::LatitudeDegrees), held(plan, row, Field::LongitudeDegrees))
     {
         use Field as F;
-        let parts = |fields: [Field; 3], letter: Field, axis: Axis| {
+        let parts = |fields: [Field; 3], letter: Field, axis: AngleAxis| {
             // A column of degrees without one of minutes says the place to a hundred kilometres.
             plan.index(fields[1])?;
             let mut text = String::new();
@@ -151,12 +152,12 @@ pub(crate) fn row_degrees(plan: &Plan, row: &Row) -> Option<RowDegrees> {
         let latitude = parts(
             [F::LatitudeDegrees, F::LatitudeMinutes, F::LatitudeSeconds],
             F::LatitudeHemisphere,
-            Axis::Latitude,
+            AngleAxis::Latitude,
         )?;
         let longitude = parts(
             [F::LongitudeDegrees, F::LongitudeMinutes, F::LongitudeSeconds],
             F::LongitudeHemisphere,
-            Axis::Longitude,
+            AngleAxis::Longitude,
         )?;
         return Some(RowDegrees {
             latitude,
@@ -167,7 +168,9 @@ pub(crate) fn row_degrees(plan: &Plan, row: &Row) -> Option<RowDegrees> {
     }
     let (text, i) = held(plan, row, Field::Position)?;
     let letters = lettered(text, o);
-    let at = degrees_minutes_seconds(&letters).ok()?;
+    // Two large numbers are a grid position.
+    let at =
+        degrees_minutes_seconds(&letters).ok().filter(|at| at.y.abs() <= 180.0 && at.x.abs() <= 180.0)?;
     let signed = letters.chars().any(char::is_alphabetic);
     let axis = |value: f64| WrittenAngle { value, signed: signed || value < 0.0 };
     Some(RowDegrees {
@@ -200,7 +203,7 @@ fn lettered(text: &str, o_is_east: bool) -> String {
 }
 
 /// A grid position in one cell: a zone, an easting and a northing, in any order the numbers allow.
-pub(crate) fn grid_cell(text: &str) -> Option<(f64, f64, Option<Zone>)> {
+pub(crate) fn grid_cell(text: &str) -> Option<(f64, f64, Option<GridZone>)> {
     let cell = phrase::cell(text).replace([',', ';', '/'], " ");
     let tokens: Vec<&str> = cell.split_whitespace().collect();
     let mut numbers = Vec::new();
@@ -225,7 +228,7 @@ pub(crate) fn grid_cell(text: &str) -> Option<(f64, f64, Option<Zone>)> {
 }
 
 /// The cells of our own columns for the position of a row; empty where the row has none.
-pub(crate) fn cells(plan: &Plan, row: &Row) -> Vec<(Column, ReadCell)> {
+pub(crate) fn cells(plan: &TablePlan, row: &Row) -> Vec<(Column, ReadCell)> {
     let cell = |column: Column, index: usize, text: String, rule: &'static str| {
         let written = row.cells.get(index).map_or("", |c| c.trim()).to_string();
         let changed = text != written;
@@ -284,14 +287,14 @@ type MakeCell<'a> = &'a dyn Fn(Column, usize, String, &'static str) -> (Column, 
 
 /// Adds easting, northing and their system.
 fn grid(
-    plan: &Plan,
+    plan: &TablePlan,
     row: &Row,
     cell: MakeCell,
     as_written: &dyn Fn(Field, Column) -> Option<(Column, ReadCell)>,
     out: &mut Vec<(Column, ReadCell)>,
 ) {
     let setting = &plan.places;
-    let system = |zone: Option<Zone>, northing: f64| -> Option<String> {
+    let system = |zone: Option<GridZone>, northing: f64| -> Option<String> {
         setting.crs.clone().or_else(|| setting.system_of(zone.or(setting.zone)?, northing))
     };
     let place = out.iter().any(|(c, _)| *c == Column::VerbatimCoordinates || *c == Column::DecimalLatitude);
@@ -347,7 +350,7 @@ mod tests {
 
     #[test]
     fn angles_in_the_ways_people_write_them() {
-        use Axis::{Latitude, Longitude};
+        use AngleAxis::{Latitude, Longitude};
         for (text, axis, value, signed) in [
             ("-41.5", Latitude, -41.5, true),
             ("41,5034", Latitude, 41.5034, false),

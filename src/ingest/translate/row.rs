@@ -1,116 +1,19 @@
 //! One row of a sheet, read by its table's plan.
 
 use crate::ingest::columns::Column;
-use crate::ingest::findings::{Finding, Place, Severity};
+use crate::ingest::findings::{Finding, Severity};
 use crate::ingest::phrase;
-use crate::ingest::table::{Row, RowProblem, Table, number_text};
+use crate::ingest::table::{Row, Table, number_text};
 use crate::ingest::translate::animal::{self, AnimalWords};
-use crate::ingest::translate::findings::{LabAnswer, Sides};
-use crate::ingest::translate::plan::Plan;
+use crate::ingest::translate::plan::TablePlan;
+use crate::ingest::translate::read_row::{ReadCell, ReadRow, Reader};
 use crate::ingest::translate::{place, row_ages, row_dates, row_findings};
 use crate::ingest::values::length::length_m;
 use crate::ingest::vocabulary::{self, Field};
 use crate::records::Sex;
-use std::collections::BTreeMap;
-
-/// A cell of one of our own columns.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct ReadCell {
-    /// What our own column would hold.
-    pub text: String,
-    /// The table it was read from.
-    pub table: usize,
-    /// The column of that table; `usize::MAX` for none.
-    pub column: usize,
-    /// What stands there.
-    pub written: String,
-    /// How the one was read from the other.
-    pub rule: &'static str,
-}
-
-/// A row as read, before the rows of one animal are put together.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct ReadRow {
-    /// The table it stands in.
-    pub table: usize,
-    /// Its number in the file.
-    pub number: usize,
-    pub problem: Option<RowProblem>,
-    /// The cells as they stand, for a row with a problem.
-    pub raw: Vec<String>,
-    pub cells: BTreeMap<Column, ReadCell>,
-    /// Answers of the laboratory, in the order of the columns.
-    pub labs: Vec<LabAnswer>,
-    /// Sides of each pair that were examined; `None`: not recorded.
-    pub sides: Option<Sides>,
-    pub lesion: Option<bool>,
-    /// What cannot be read, by the column of ours it would fill.
-    pub faults: Vec<(Option<Column>, Finding)>,
-    /// Why the row does not count: another species, withdrawn, not asked for.
-    pub left_out: Option<Finding>,
-    /// Table and number of the rows that became part of it.
-    pub joined: Vec<(usize, usize)>,
-}
-
-/// A row under its plan.
-pub(crate) struct Reader<'a> {
-    pub plan: &'a Plan,
-    pub table: &'a Table,
-    pub row: &'a Row,
-}
-
-impl<'a> Reader<'a> {
-    /// The trimmed text of a cell as it stands.
-    pub(crate) fn raw(&self, index: usize) -> &'a str {
-        self.row.cells.get(index).map_or("", |c| c.trim())
-    }
-
-    /// The text of a cell with the words of the study file put in; `None` where it says nothing.
-    pub(crate) fn text(&self, index: usize) -> Option<&str> {
-        let raw = self.raw(index);
-        let map = self.plan.words.get(&index);
-        let text = map.and_then(|m| m.get(&phrase::cell(raw))).map_or(raw, String::as_str).trim();
-        let blank = vocabulary::is_blank_word(text) && !(self.plan.signed.contains(&index) && text == "-");
-        (!blank).then_some(text)
-    }
-
-    /// The text of a field's cell, with its column.
-    pub(crate) fn field(&self, field: Field) -> Option<(usize, &str)> {
-        let index = self.plan.index(field)?;
-        Some((index, self.text(index)?))
-    }
-
-    /// What a legend on the sheet says of a text.
-    pub(crate) fn meaning(&self, text: &str) -> Option<&str> {
-        self.plan.legend.meanings.get(&phrase::cell(text)).map(String::as_str)
-    }
-
-    /// A cell of ours.
-    pub(crate) fn cell(&self, index: usize, text: impl Into<String>, rule: &'static str) -> ReadCell {
-        let (text, written) = (text.into(), self.raw(index).to_string());
-        let rule = if text == written { "as written" } else { rule };
-        ReadCell { text, table: 0, column: index, written, rule }
-    }
-
-    /// A finding on a cell of the file.
-    pub(crate) fn finding(
-        &self,
-        severity: Severity,
-        code: &'static str,
-        index: usize,
-        message: impl Into<String>,
-        fix: impl Into<String>,
-    ) -> Finding {
-        let name = self.table.column_names.get(index).map(String::as_str);
-        let raw = self.raw(index);
-        let value = (!raw.is_empty()).then_some(raw);
-        Place { file: &self.table.file, row: Some(self.row.number) }
-            .cell(severity, code, name, value, message, fix)
-    }
-}
 
 /// Reads a row; `table_index` is the table's place among those read.
-pub(crate) fn read(plan: &Plan, table: &Table, row: &Row, table_index: usize) -> ReadRow {
+pub(crate) fn read(plan: &TablePlan, table: &Table, row: &Row, table_index: usize) -> ReadRow {
     let mut out = ReadRow {
         table: table_index,
         number: row.number,
@@ -200,55 +103,21 @@ fn unknown_animal(
 
 /// Words that withdraw a row wherever they stand; results may say `error` or `rejected` and mean a test.
 fn withdraws(text: &str) -> bool {
+    #[rustfmt::skip]
     const STEMS: [&str; 28] = [
-        "void",
-        "voided",
-        "withdrawn",
-        "cancelled",
-        "canceled",
-        "anulado",
-        "anulada",
-        "annulé",
-        "annule",
-        "annulee",
-        "annullato",
-        "annullata",
-        "storniert",
-        "zuruckgezogen",
-        "ritirato",
-        "ritirata",
-        "retirado",
-        "retirada",
-        "retire",
-        "retiree",
-        "nulo",
-        "nula",
-        "ungultig",
-        "gestrichen",
-        "cancelado",
-        "cancelada",
-        "duplicate record",
-        "entered in error",
+        "void", "voided", "withdrawn", "cancelled", "canceled", "anulado", "anulada", "annulé", "annule",
+        "annulee", "annullato", "annullata", "storniert", "zuruckgezogen", "ritirato", "ritirata",
+        "retirado", "retirada", "retire", "retiree", "nulo", "nula", "ungultig", "gestrichen",
+        "cancelado", "cancelada", "duplicate record", "entered in error",
     ];
     let first = phrase::cell(text);
     let first = first.split([',', ';', ':', '.', '(']).next().unwrap_or("").trim();
     let first = first.split(" - ").next().unwrap_or(first);
     // "VOID double entry": a word that means nothing else, and little after it.
+    #[rustfmt::skip]
     const PLAIN: [&str; 14] = [
-        "void",
-        "voided",
-        "withdrawn",
-        "cancelled",
-        "canceled",
-        "cancelado",
-        "cancelada",
-        "anulado",
-        "anulada",
-        "annule",
-        "annulee",
-        "annullato",
-        "annullata",
-        "storniert",
+        "void", "voided", "withdrawn", "cancelled", "canceled", "cancelado", "cancelada", "anulado",
+        "anulada", "annule", "annulee", "annullato", "annullata", "storniert",
     ];
     let words: Vec<&str> = first.split(' ').collect();
     if words.len() <= 4 && PLAIN.contains(&words[0]) {
@@ -320,7 +189,9 @@ fn radius(reader: &Reader, out: &mut ReadRow) {
     let Some((index, text)) = reader.field(Field::Radius) else { return };
     let name = &reader.table.column_names[index];
     // Our own column is read by its own reader, with its own words on what is wrong.
-    if Column::of_column_name(name).is_some() && text.chars().all(|c| !c.is_alphabetic()) {
+    let own = Column::of_column_name(name).is_some();
+    if own && (text.chars().all(|c| !c.is_alphabetic()) || length_m(text, reader.plan.radius_unit).is_none())
+    {
         out.cells.insert(Column::CoordinateUncertainty, reader.cell(index, text, "as written"));
         return;
     }

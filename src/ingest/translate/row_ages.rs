@@ -5,7 +5,7 @@ use crate::ingest::findings::Severity;
 use crate::ingest::phrase;
 use crate::ingest::table::number_text;
 use crate::ingest::translate::animal::AnimalWords;
-use crate::ingest::translate::row::{ReadRow, Reader};
+use crate::ingest::translate::read_row::{ReadRow, Reader};
 use crate::ingest::values::number::number;
 use crate::ingest::values::written_age::{WrittenAge, bare_number, written_age};
 use crate::ingest::vocabulary::{self, Field};
@@ -37,7 +37,8 @@ pub(crate) fn read(
     // "gilt yrl": the age stands beside the sex.
     for (index, words) in [sex, species].into_iter().flatten() {
         let rest = words.rest.join(" ");
-        if let Some((age, rule)) = told(reader, &rest, None) {
+        let found = told(reader, &rest, None).or_else(|| class_within(reader, reader.text(*index)?));
+        if let Some((age, rule)) = found {
             write(reader, *index, age, rule, out);
             return;
         }
@@ -103,16 +104,10 @@ pub(crate) fn told(reader: &Reader, text: &str, unit: Option<f64>) -> Option<(Wr
 
 /// An age with its words for numbers in figures: `1 ano e meio`, `two years`, `+3 anos`.
 fn in_figures(text: &str) -> Option<String> {
+    #[rustfmt::skip]
     const HALVES: [&str; 9] = [
-        " e meio",
-        " e meia",
-        " y medio",
-        " et demi",
-        " and a half",
-        " e mezzo",
-        " einhalb",
-        " und ein halbes",
-        " y media",
+        " e meio", " e meia", " y medio", " et demi", " and a half", " e mezzo", " einhalb",
+        " und ein halbes", " y media",
     ];
     const NUMBERS: [(&[&str], &str); 6] = [
         (&["one", "un", "uno", "una", "um", "uma", "une", "ein", "eine", "einem", "a"], "1"),
@@ -124,7 +119,8 @@ fn in_figures(text: &str) -> Option<String> {
     ];
     let mut cell = phrase::cell(text);
     if let Some(rest) = cell.strip_prefix('+') {
-        cell = format!("> {}", rest.trim());
+        let rest = rest.trim();
+        cell = format!("> {}", rest.strip_prefix("de ").unwrap_or(rest));
     }
     let half = HALVES.iter().find(|h| cell.contains(**h));
     if let Some(half) = half {
@@ -143,6 +139,16 @@ fn in_figures(text: &str) -> Option<String> {
     }
     let out = words.join(" ");
     (out != phrase::cell(text)).then_some(out)
+}
+
+/// The one age class of the legend among the words of a cell: `Adult sow`.
+fn class_within(reader: &Reader, text: &str) -> Option<(WrittenAge, &'static str)> {
+    let words = format!(" {} ", phrase::words(text));
+    let legend = &reader.plan.legend.ages;
+    let named = |key: &&String| !key.is_empty() && words.contains(&format!(" {} ", phrase::words(key)));
+    // "adult" stands within "sub adult" too: the longer name is meant.
+    let longest = legend.keys().filter(named).max_by_key(|k| k.len())?;
+    Some((*legend.get(longest)?, "age class by the legend of the sheet"))
 }
 
 fn rule(age: &WrittenAge) -> &'static str {

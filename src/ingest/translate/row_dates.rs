@@ -1,19 +1,29 @@
 //! The date of a row, from one column or from day, month and year.
 
 use crate::ingest::columns::Column;
-use crate::ingest::translate::row::{ReadRow, Reader};
+use crate::ingest::translate::read_row::{ReadRow, Reader};
 use crate::ingest::values::date::date_span;
-use crate::ingest::values::written_date::{DateSetting, lacks_year, written_date};
+use crate::ingest::values::date_setting::{DateOrder, DateSetting};
+use crate::ingest::values::written_date::{lacks_year, written_date};
 use crate::ingest::vocabulary::Field;
 use crate::records::DateSpan;
 
 /// Reads the day killed and the day of release.
 pub(crate) fn read(reader: &Reader, out: &mut ReadRow) {
     if let Some((index, text)) = reader.field(Field::Date) {
+        let above = is_ditto(text).then(|| above(reader, index)).flatten();
+        let text = above.as_deref().unwrap_or(text);
         let setting = of_the_row(reader, &reader.plan.date);
         // Where the reader of our own column reads a text, it is handed on as it is.
         let own = !setting.serials && date_span(text).is_ok();
-        let read = (!own).then(|| written_date(text, &setting)).flatten();
+        // "10 March 2022, dusk": a remark without figures after a comma.
+        let before_remark = || {
+            let (date, remark) = text.rsplit_once(',')?;
+            let plain =
+                !remark.chars().any(|c| c.is_ascii_digit()) && date.chars().any(|c| c.is_ascii_digit());
+            plain.then(|| written_date(date, &setting)).flatten()
+        };
+        let read = (!own).then(|| written_date(text, &setting).or_else(before_remark)).flatten();
         let from_parts = (!own && read.is_none() && !lacks_year(text)).then(|| parts(reader)).flatten();
         let cell = match (read, from_parts) {
             (Some((span, form)), _) => reader.cell(index, iso(span), form.rule()),
@@ -35,6 +45,20 @@ pub(crate) fn read(reader: &Reader, out: &mut ReadRow) {
     }
 }
 
+/// Whether a cell repeats the one above it.
+fn is_ditto(text: &str) -> bool {
+    const MARKS: [&str; 12] =
+        ["\"", "''", "\"\"", "„", "”", "dto", "dito", "ditto", "do", "idem", "id", "same"];
+    MARKS.contains(&text.trim_end_matches('.').to_lowercase().as_str())
+}
+
+/// The nearest cell above that is no ditto.
+fn above(reader: &Reader, index: usize) -> Option<String> {
+    let here = reader.table.rows.partition_point(|r| r.number < reader.row.number);
+    let before = reader.table.rows[..here].iter().rev().filter_map(|r| r.cells.get(index)).map(|c| c.trim());
+    before.filter(|c| !c.is_empty()).find(|c| !is_ditto(c)).map(str::to_string)
+}
+
 /// The setting with the year that the row itself gives.
 fn of_the_row(reader: &Reader, setting: &DateSetting) -> DateSetting {
     let year = reader.field(Field::Year).and_then(|(_, text)| text.parse().ok());
@@ -45,11 +69,8 @@ fn of_the_row(reader: &Reader, setting: &DateSetting) -> DateSetting {
 fn parts(reader: &Reader) -> Option<(usize, String)> {
     let (index, year) = reader.field(Field::Year)?;
     let part = |field: Field| reader.field(field).map(|(_, text)| text.trim_end_matches('.'));
-    let setting = DateSetting {
-        order: Some(crate::ingest::values::written_date::DateOrder::DayFirst),
-        serials: false,
-        ..reader.plan.date.clone()
-    };
+    let setting =
+        DateSetting { order: Some(DateOrder::DayFirst), serials: false, ..reader.plan.date.clone() };
     let text = match (part(Field::Day), part(Field::Month), part(Field::Season)) {
         (Some(day), Some(month), _) if month.chars().any(char::is_alphabetic) => {
             format!("{day} {month} {year}")

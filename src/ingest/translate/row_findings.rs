@@ -3,10 +3,10 @@
 use crate::ingest::columns::Column;
 use crate::ingest::findings::Severity;
 use crate::ingest::translate::findings::{
-    self, LabAnswer, NodeSays, Sides, bits, lab, lesion, node_cell, node_list, yes_no,
+    self, LabAnswer, NodeSays, Sides, bits, labs, lesion, lesion_and_remark, node_cell, node_list, yes_no,
 };
 use crate::ingest::translate::plan::NodeCells;
-use crate::ingest::translate::row::{ReadRow, Reader};
+use crate::ingest::translate::read_row::{ReadRow, Reader};
 use crate::ingest::vocabulary::{self, Field, Says};
 use crate::records::LabMethod;
 
@@ -36,6 +36,9 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
             false => by_legend().or_else(|| node_cell(text, signed)),
         };
         let ticks = reader.plan.node_cells;
+        // Where check marks stand for yes, a cross stands for no.
+        let says =
+            if reader.plan.checked && text.eq_ignore_ascii_case("x") { Some(NodeSays::No) } else { says };
         let (examined, found) = match says {
             Some(NodeSays::NotExamined) => continue,
             // A score of 1 in a column of ticks is a tick.
@@ -64,7 +67,8 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
                         node.index,
                         "says neither lesion nor none in a way known here",
                         format!(
-                            "say what it means: [records.words.{name:?}] {raw:?} = \"no lesion\", \"lesion\", \
+                            "say what it means: [records.words.{name:?}] {raw:?} = \"no lesion\", \
+                             \"lesion\", \
                              \"examined\" or \"not examined\""
                         ),
                     ),
@@ -165,7 +169,7 @@ fn lesion_or_none(text: &str, signed: bool, field: Field) -> Option<Option<bool>
             "-" if signed => return Some(Some(false)),
             _ => {}
         }
-        return match lesion(text)? {
+        return match lesion_and_remark(text)? {
             Says::LesionYes => Some(Some(true)),
             Says::LesionNo => Some(Some(false)),
             _ => Some(None),
@@ -195,25 +199,27 @@ fn laboratory(reader: &Reader, out: &mut ReadRow) {
         // It holds where there is an answer, and says nothing by itself.
         out.cells.retain(|c, cell| *c != Column::LabMethod || cell.column != usize::MAX);
     }
-    let mut columns = [
-        (Field::LabResult, None),
-        (Field::Result, None),
-        (Field::Culture, Some(LabMethod::Culture)),
-        (Field::Pcr, Some(LabMethod::Pcr)),
-        (Field::Histology, Some(LabMethod::Histology)),
-    ];
     // Answers keep the order in which the sheet has them.
-    columns.sort_by_key(|(field, _)| reader.plan.index(*field));
-    for (field, of_column) in columns {
-        let Some((index, text)) = reader.field(field) else { continue };
+    for (index, field) in reader.plan.labs.clone() {
+        let Some(text) = reader.text(index) else { continue };
+        let of_column = match field {
+            Field::Culture => Some(LabMethod::Culture),
+            Field::Pcr => Some(LabMethod::Pcr),
+            Field::Histology => Some(LabMethod::Histology),
+            _ => None,
+        };
         let signed = reader.plan.signed.contains(&index);
-        let by_legend = || reader.meaning(text).and_then(|meaning| lab(meaning, false));
-        let read = by_legend().or_else(|| lab(text, signed));
+        let by_legend = || reader.meaning(text).and_then(|meaning| labs(meaning, false));
+        let read = by_legend().or_else(|| labs(text, signed));
         match read {
-            Some(LabAnswer { result: None, .. }) => {}
-            Some(answer) => {
-                let method = answer.method.or(of_column).or(method);
-                out.labs.push(LabAnswer { method, ..answer });
+            Some(answers) => {
+                for answer in answers.into_iter().filter(|a| a.result.is_some()) {
+                    let method = answer.method.or(of_column).or(method);
+                    out.labs.push(LabAnswer { method, ..answer });
+                }
+                if out.labs.is_empty() {
+                    continue;
+                }
                 out.cells.entry(Column::LabResult).or_insert(reader.cell(index, "", "word of a laboratory"));
             }
             // A result that tells of a lesion has been read.
@@ -243,7 +249,7 @@ pub(crate) fn write(row: &mut ReadRow) {
     let unread = |row: &ReadRow, column: Column| row.cells.get(&column).is_some_and(|c| !c.text.is_empty());
     let row_table = row.table;
     let put = |row: &mut ReadRow, column: Column, text: String, rule: &'static str| {
-        let blank = || crate::ingest::translate::row::ReadCell {
+        let blank = || crate::ingest::translate::read_row::ReadCell {
             text: String::new(),
             table: row_table,
             column: usize::MAX,

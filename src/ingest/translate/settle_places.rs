@@ -7,108 +7,16 @@ use crate::ingest::header_words::ABOVE;
 use crate::ingest::phrase;
 use crate::ingest::table::Table;
 use crate::ingest::translate::place::{RowDegrees, row_degrees};
-use crate::ingest::translate::plan::{Given, LOOKED_AT, Plan, filled};
+use crate::ingest::translate::place_setting::{PlaceSetting, zone_in};
+use crate::ingest::translate::plan::{Given, LOOKED_AT, TablePlan, filled};
 use crate::ingest::values::number::number;
 use crate::ingest::vocabulary::{self, Field};
-use geo::Coord;
 
 /// Least number of rows from which a whole column is read otherwise than it is named. Own choice: with fewer
 /// each row is refused, and the user corrects them.
 const LEAST_ROWS: usize = 5;
 /// Margin about the area where the study's system is used, degrees.
 const MARGIN_DEG: f64 = 1.0;
-
-/// How the positions of a table are read.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(crate) struct PlaceSetting {
-    /// Sign of latitudes that have neither sign nor letter.
-    pub latitude_sign: Option<f64>,
-    /// Sign of longitudes that have neither sign nor letter.
-    pub longitude_sign: Option<f64>,
-    /// Whether the columns stand under each other's name.
-    pub swapped: bool,
-    /// Whether the letter O is east (German) and not west.
-    pub o_is_east: bool,
-    /// System of easting and northing, where the sheet names one.
-    pub crs: Option<String>,
-    /// Zone of the grid, where the sheet names one for all rows.
-    pub zone: Option<Zone>,
-    /// Words about the datum of the grid.
-    pub datum_words: String,
-    /// Whether the study lies south of the equator; `None`: not known, or on both sides.
-    pub southern: Option<bool>,
-}
-
-/// A zone of a transverse Mercator grid, with what its letter says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Zone {
-    pub number: u8,
-    pub half: Half,
-}
-
-/// Which half of the globe a zone lies in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Half {
-    North,
-    South,
-    /// The letter S: south, or the band from 32 to 40 degrees north.
-    LetterS,
-    Unknown,
-}
-
-impl PlaceSetting {
-    /// Whether degrees are read as their columns are named.
-    pub(crate) fn as_named(&self) -> bool {
-        !self.swapped
-            && self.latitude_sign.is_none_or(|s| s > 0.0)
-            && self.longitude_sign.is_none_or(|s| s > 0.0)
-    }
-
-    /// The EPSG code of a zone, given a northing in it; `None`: its half of the globe is not known.
-    pub(crate) fn system_of(&self, zone: Zone, northing: f64) -> Option<String> {
-        // Band S has northings of 3.54 to 4.43 million metres: WGS 84 at 32 and 40 degrees.
-        let in_band_s = (3.54e6..4.43e6).contains(&northing);
-        let south = match zone.half {
-            Half::North => false,
-            Half::South => true,
-            Half::LetterS => self.southern.unwrap_or(!in_band_s),
-            Half::Unknown => self.southern?,
-        };
-        vocabulary::zoned(&self.datum_words, zone.number, south)
-    }
-}
-
-/// The zone that words such as `zone 55 south`, `utm 32n`, `zone 30t` name.
-pub(crate) fn zone_in(words: &str) -> Option<Zone> {
-    const BEFORE: [&str; 12] =
-        ["zone", "zona", "huso", "fuso", "fuseau", "utm", "mga", "zn", "streifen", "gda94", "gda2020", "z"];
-    let tokens: Vec<&str> = words.split(' ').filter(|t| !t.is_empty()).collect();
-    for (i, token) in tokens.iter().enumerate() {
-        // "utm32n" is one word.
-        let glued = BEFORE.iter().find_map(|b| token.strip_prefix(b)).filter(|r| !r.is_empty());
-        let after = i > 0 && BEFORE.contains(&tokens[i - 1]);
-        let Some(body) = glued.or(after.then_some(*token)) else { continue };
-        let digits = body.chars().take_while(char::is_ascii_digit).count();
-        let Ok(number) = body[..digits].parse::<u8>() else { continue };
-        if !(1..=60).contains(&number) {
-            continue;
-        }
-        let letter = &body[digits..];
-        let next = tokens.get(i + 1).copied().unwrap_or("");
-        let half = match if letter.is_empty() { next } else { letter } {
-            "north" | "nord" | "norte" | "n" => Half::North,
-            "south" | "sud" | "sur" | "sul" => Half::South,
-            "s" => Half::LetterS,
-            // Bands of latitude: C to M lie in the south, N to X in the north (I and O are not used).
-            band if band.len() == 1 && ("c"..="m").contains(&band) && band != "i" => Half::South,
-            band if band.len() == 1 && ("p"..="x").contains(&band) => Half::North,
-            _ if letter.is_empty() => Half::Unknown,
-            _ => continue,
-        };
-        return Some(Zone { number, half });
-    }
-    None
-}
 
 /// The EPSG code that words such as `epsg 25832` name.
 fn epsg_in(words: &str) -> Option<String> {
@@ -125,7 +33,7 @@ fn epsg_in(words: &str) -> Option<String> {
 ///
 /// # Errors
 /// [`IngestError`] when the key `records.crs` is no code of the register.
-pub(crate) fn settle(plan: &mut Plan, table: &Table, given: &Given) -> Result<(), IngestError> {
+pub(crate) fn settle(plan: &mut TablePlan, table: &Table, given: &Given) -> Result<(), IngestError> {
     plan.places.southern = plan.date.southern;
     coordinates_called_x_and_y(plan, table);
     letter_o(plan, table);
@@ -148,7 +56,7 @@ pub(crate) fn settle(plan: &mut Plan, table: &Table, given: &Given) -> Result<()
 }
 
 /// `x` and `y` are degrees where all their numbers are small enough, otherwise a grid.
-fn coordinates_called_x_and_y(plan: &mut Plan, table: &Table) {
+fn coordinates_called_x_and_y(plan: &mut TablePlan, table: &Table) {
     let (Some(x), Some(y)) = (plan.index(Field::X), plan.index(Field::Y)) else { return };
     let most = |index: usize| {
         let numbers = filled(table, index, LOOKED_AT).filter_map(|v| number(v).ok()).map(f64::abs);
@@ -165,29 +73,18 @@ fn coordinates_called_x_and_y(plan: &mut Plan, table: &Table) {
 }
 
 /// In German sheets the letter O is east.
-fn letter_o(plan: &mut Plan, table: &Table) {
+fn letter_o(plan: &mut TablePlan, table: &Table) {
+    #[rustfmt::skip]
     const GERMAN: [&str; 14] = [
-        "geschlecht",
-        "alter",
-        "altersklasse",
-        "erlegt",
-        "erlegungsdatum",
-        "breite",
-        "lange",
-        "laenge",
-        "bemerkung",
-        "bemerkungen",
-        "wildart",
-        "datum",
-        "befund",
-        "lymphknoten",
+        "geschlecht", "alter", "altersklasse", "erlegt", "erlegungsdatum", "breite", "lange", "laenge",
+        "bemerkung", "bemerkungen", "wildart", "datum", "befund", "lymphknoten",
     ];
     let german = |name: &String| phrase::words(name).split(' ').any(|w| GERMAN.contains(&w));
     plan.places.o_is_east = table.column_names.iter().filter(|n| german(n)).count() >= 2;
 }
 
 /// Signs that the names of columns give: `Lat S`, `Longitude (O)`, `Long W deg`.
-fn hemispheres_in_names(plan: &mut Plan, table: &Table) {
+fn hemispheres_in_names(plan: &mut TablePlan, table: &Table) {
     let o_west = if plan.places.o_is_east { "" } else { "o" };
     for (fields, south_or_west) in [
         ([Field::Latitude, Field::LatitudeDegrees], ["s", "south", "sud", "sur", "sul", "s"]),
@@ -198,7 +95,11 @@ fn hemispheres_in_names(plan: &mut Plan, table: &Table) {
         let own = name.rsplit(ABOVE).next().unwrap_or(name);
         let words = phrase::header(own);
         let unit = phrase::words(table.units.get(index).map_or("", String::as_str));
-        let named = words.split(' ').chain(unit.split(' ')).skip(1).any(|w| south_or_west.contains(&w));
+        let named = words
+            .split(' ')
+            .chain(unit.split(' '))
+            .skip(1)
+            .any(|w| !w.is_empty() && south_or_west.contains(&w));
         // "E/W" names both.
         let both = ["n s", "s n", "e w", "w e"].iter().any(|b| words.contains(b));
         if !named || both {
@@ -219,7 +120,7 @@ fn hemispheres_in_names(plan: &mut Plan, table: &Table) {
 }
 
 /// The grid of easting and northing, from the key, the names of the columns, or the notes.
-fn grid(plan: &mut Plan, table: &Table, given: &Given) -> Result<(), IngestError> {
+fn grid(plan: &mut TablePlan, table: &Table, given: &Given) -> Result<(), IngestError> {
     let at = plan.index(Field::Easting).or_else(|| plan.index(Field::Position));
     let Some(index) = at else { return Ok(()) };
     if let Some(code) = &given.keys.crs {
@@ -299,7 +200,7 @@ const WAYS: [(bool, f64, f64, &str); 7] = [
 ];
 
 /// Reads whole columns as swapped or without signs where that alone puts them into the study's area.
-fn against_the_area(plan: &mut Plan, table: &Table, projector: &Projector) {
+fn against_the_area(plan: &mut TablePlan, table: &Table, projector: &Projector) {
     let Some(area) = projector.area_of_use() else { return };
     let sound = table.rows.iter().filter(|r| r.problem.is_none());
     let read: Vec<RowDegrees> = sound.filter_map(|r| row_degrees(plan, r)).take(LOOKED_AT).collect();
@@ -354,45 +255,4 @@ fn against_the_area(plan: &mut Plan, table: &Table, projector: &Projector) {
     let (setting, words) = (setting.clone(), (*words).to_string());
     plan.places = setting;
     plan.infer(table, index, words, evidence, key);
-}
-
-/// The median place of a table in degrees, for a system to propose.
-pub(crate) fn median_degrees(plan: &Plan, table: &Table) -> Option<Coord> {
-    let read: Vec<RowDegrees> = table.rows.iter().filter_map(|r| row_degrees(plan, r)).collect();
-    let (mut lon, mut lat): (Vec<f64>, Vec<f64>) = read.iter().map(|r| plan.places.turned(r)).unzip();
-    lon.sort_by(f64::total_cmp);
-    lat.sort_by(f64::total_cmp);
-    Some(Coord { x: *lon.get(lon.len() / 2)?, y: *lat.get(lat.len() / 2)? })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn zones_as_people_write_them() {
-        for (words, number, half) in [
-            ("utm e zone 55 south", 55, Half::South),
-            ("zone 30t", 30, Half::North),
-            ("utm 32n", 32, Half::North),
-            ("utm32n", 32, Half::North),
-            ("mga zone 55", 55, Half::Unknown),
-            ("zone 55 s", 55, Half::LetterS),
-            ("zone 55h", 55, Half::South),
-            ("huso 30", 30, Half::Unknown),
-        ] {
-            assert_eq!(zone_in(words), Some(Zone { number, half }), "{words}");
-        }
-        assert_eq!(zone_in("block 12 of zone x"), None);
-    }
-
-    #[test]
-    fn the_letter_s_is_a_band_where_its_northings_are() {
-        let zone = zone_in("zone 30s").unwrap();
-        let setting = PlaceSetting::default();
-        assert_eq!(setting.system_of(zone, 4_234_567.0).as_deref(), Some("EPSG:32630"));
-        assert_eq!(setting.system_of(zone, 5_306_034.0).as_deref(), Some("EPSG:32730"));
-        let south = PlaceSetting { southern: Some(true), ..PlaceSetting::default() };
-        assert_eq!(south.system_of(zone, 4_234_567.0).as_deref(), Some("EPSG:32730"));
-    }
 }

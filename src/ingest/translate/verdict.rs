@@ -6,156 +6,46 @@ use crate::ingest::phrase;
 use crate::ingest::vocabulary::{self, Says};
 
 /// Words that turn the next into its opposite.
-const NOT: [&str; 14] =
-    ["no", "not", "non", "nao", "nicht", "kein", "keine", "pas", "sin", "sem", "senza", "sans", "ohne", "n"];
+#[rustfmt::skip]
+const NOT: [&str; 17] = [
+    "no", "not", "non", "nao", "nicht", "kein", "keine", "pas", "sin", "sem", "senza", "sans", "ohne",
+    "n", "none", "k", "never",
+];
 /// Beginnings of words for the work of the eye or the laboratory.
-const WORK: [&str; 44] = [
-    "test",
-    "collect",
-    "sent",
-    "send",
-    "done",
-    "submit",
-    "sampl",
-    "coleta",
-    "colet",
-    "realiz",
-    "recog",
-    "recolh",
-    "envi",
-    "unters",
-    "einge",
-    "gemacht",
-    "durchgef",
-    "effet",
-    "esegu",
-    "effett",
-    "fait",
-    "preleva",
-    "prelev",
-    "inspec",
-    "insp",
-    "examin",
-    "esamin",
-    "avali",
-    "evalu",
-    "cort",
-    "abiert",
-    "opened",
-    "cut",
-    "seen",
-    "revis",
-    "ispez",
-    "valut",
-    "vist",
-    "incis",
-    "angeschn",
-    "made",
-    "asked",
-    "hech",
-    "processed",
+#[rustfmt::skip]
+const WORK: [&str; 49] = [
+    "test", "collect", "sent", "send", "done", "submit", "sampl", "coleta", "colet", "realiz", "recog",
+    "recolh", "envi", "unters", "einge", "gemacht", "durchgef", "effet", "esegu", "effett", "fait",
+    "preleva", "prelev", "inspec", "insp", "examin", "esamin", "avali", "evalu", "cort", "abiert",
+    "opened", "cut", "seen", "revis", "ispez", "valut", "vist", "incis", "angeschn", "made", "asked",
+    "hech", "processed", "solicit", "request", "muestr", "probe", "taken",
 ];
 /// Beginnings of words for an answer that is neither.
-const UNSURE: [&str; 16] = [
+#[rustfmt::skip]
+const UNSURE: [&str; 18] = [
     "inconcl", "unklar", "dud", "dubb", "dubi", "dout", "fragl", "zweifel", "equivoc", "indeterm", "susp",
-    "contam", "kontam", "ambig", "border", "invalid",
+    "contam", "kontam", "ambig", "border", "invalid", "overgr", "uberwuch",
 ];
 /// Beginnings of words for an answer that is not there yet.
+#[rustfmt::skip]
 const OPEN: [&str; 16] = [
-    "pend",
-    "pdte",
-    "await",
-    "wait",
-    "attes",
-    "espera",
-    "cours",
-    "ausst",
-    "lauf",
-    "aguard",
-    "progress",
-    "proces",
-    "andamento",
-    "follow",
-    "later",
-    "tba",
+    "pend", "pdte", "await", "wait", "attes", "espera", "cours", "ausst", "lauf", "aguard", "progress",
+    "proces", "andamento", "follow", "later", "tba",
 ];
 /// Words for other mycobacteria.
+#[rustfmt::skip]
 const OTHER: [&str; 12] = [
-    "avium",
-    "mac",
-    "mnt",
-    "ntm",
-    "mott",
-    "intracellulare",
-    "microti",
-    "atypical",
-    "atipica",
-    "atypique",
-    "atypisch",
-    "nontuberculous",
+    "avium", "mac", "mnt", "ntm", "mott", "intracellulare", "microti", "atypical", "atipica", "atypique",
+    "atypisch", "nontuberculous",
 ];
 /// Words that say nothing beside an answer.
-const FILLERS: [&str; 60] = [
-    "for",
-    "p",
-    "para",
-    "per",
-    "pour",
-    "fur",
-    "m",
-    "mycobacterium",
-    "bovis",
-    "tb",
-    "btb",
-    "tbc",
-    "only",
-    "solo",
-    "so",
-    "nur",
-    "seulement",
-    "apenas",
-    "the",
-    "a",
-    "la",
-    "o",
-    "el",
-    "of",
-    "de",
-    "di",
-    "da",
-    "le",
-    "in",
-    "lab",
-    "labor",
-    "at",
-    "en",
-    "em",
-    "still",
-    "noch",
-    "is",
-    "ist",
-    "es",
-    "e",
-    "and",
-    "y",
-    "und",
-    "et",
-    "complex",
-    "complexe",
-    "komplex",
-    "complejo",
-    "mtbc",
-    "yet",
-    "se",
-    "be",
-    "to",
-    "result",
-    "resultado",
-    "resultat",
-    "auswertbar",
-    "strain",
-    "growth",
-    "ergebnis",
+#[rustfmt::skip]
+const FILLERS: [&str; 62] = [
+    "for", "p", "para", "per", "pour", "fur", "m", "mycobacterium", "bovis", "tb", "btb", "tbc", "only",
+    "solo", "so", "nur", "seulement", "apenas", "the", "a", "la", "o", "el", "of", "de", "di", "da", "le",
+    "in", "lab", "labor", "at", "en", "em", "still", "noch", "is", "ist", "es", "e", "and", "y", "und",
+    "et", "complex", "complexe", "komplex", "complejo", "mtbc", "yet", "se", "be", "to", "result",
+    "resultado", "resultat", "strain", "ergebnis", "set", "up", "sample", "then",
 ];
 
 /// Whether words say that something was not done.
@@ -166,8 +56,18 @@ pub(crate) fn not_done(text: &str) -> bool {
     NOT.contains(&words[0]) && words.len() > 1 && words[1..].iter().any(|w| work(&w))
 }
 
+/// Whether words beside an answer say nothing by themselves, such as the number of a strain.
+pub(crate) fn says_nothing(text: &str) -> bool {
+    let words = phrase::words(text);
+    !words.is_empty() && words.split(' ').all(|w| w != "bovis" && (FILLERS.contains(&w) || is_number(w)))
+}
+
 /// What the words of an answer say together.
 pub(crate) fn verdict(text: &str) -> Option<Says> {
+    // Signs say more than words do here, and are read elsewhere.
+    if text.contains('+') {
+        return None;
+    }
     if not_done(text) {
         return Some(Says::NotTested);
     }
@@ -177,6 +77,10 @@ pub(crate) fn verdict(text: &str) -> Option<Says> {
     let (mut found, mut negated, mut bovis) = (Vec::new(), false, false);
     for word in &words {
         bovis |= *word == "bovis";
+        // "M. avium, not bovis" denies the other.
+        if *word == "bovis" && negated {
+            negated = false;
+        }
         // "bovis" alone is a word for a positive; beside another answer it says of what.
         if FILLERS.contains(word) || is_number(word) {
             continue;
@@ -195,6 +99,11 @@ pub(crate) fn verdict(text: &str) -> Option<Says> {
         {
             negated = false;
             Says::Inconclusive
+        } else if ["detect", "detec", "nachgew", "crec", "growth", "wachst", "isol"]
+            .iter()
+            .any(|b| word.starts_with(b))
+        {
+            if negated { Says::Negative } else { Says::Positive }
         } else if matches!(vocabulary::says(word), Some(Says::Positive)) {
             if negated { Says::Negative } else { Says::Positive }
         } else if matches!(vocabulary::says(word), Some(Says::Negative)) {
@@ -225,6 +134,8 @@ pub(crate) fn verdict(text: &str) -> Option<Says> {
 
 /// A number, or the cycle at which a PCR turned positive, such as `ct33`.
 fn is_number(word: &str) -> bool {
+    // A spoligotype of M. bovis is numbered SB and four figures.
+    let word = word.strip_prefix("sb").filter(|n| n.len() == 4).unwrap_or(word);
     word.trim_start_matches("ct").chars().all(|c| c.is_ascii_digit())
 }
 

@@ -9,11 +9,13 @@
 //! and a mixture over age classes is used. Each assumption is a warning.
 
 use crate::ageing::estimate::Estimate;
-use crate::ingest::columns::{Column, RowView};
+use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::row_view::RowView;
 use crate::ingest::values::date::date_span;
 use crate::ingest::values::dentition::{Fault, Jaws};
 use crate::ingest::values::number::{MONTHS, complaint, number};
+use crate::ingest::values::written_age::OLDEST_AGE_MONTHS;
 use crate::records::{Age, DateSpan};
 
 /// Upper age taken where only a lower bound is given, months. Own choice, no source. Most
@@ -22,9 +24,6 @@ use crate::records::{Age, DateSpan};
 pub(crate) const OPEN_AGE_TOP_MONTHS: f64 = 60.0;
 /// Least width of an age interval left open at the top, months. Own choice, no source.
 pub(crate) const OPEN_AGE_SPAN_MONTHS: f64 = 24.0;
-/// Oldest age believed, months: 20 years. Own choice: the oldest breeding sow on record in
-/// northern South Island, New Zealand, was 14 (Dzieciolowski 1992).
-pub(crate) const OLDEST_AGE_MONTHS: f64 = 240.0;
 
 /// An age, and whether the jaw told it.
 pub(crate) struct Told {

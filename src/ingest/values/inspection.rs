@@ -12,8 +12,9 @@
 //! unknown word for *how* it was looked at costs that detail only, with a warning. A row must
 //! hold a result: a lesion seen or not seen, or a laboratory answer.
 
-use crate::ingest::columns::{Column, RowView};
+use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::row_view::RowView;
 use crate::records::{Inspection, LabMethod, LabResult, NodePair, Reading};
 
 /// Reads the four columns; the findings say whether the row can be used.

@@ -3,6 +3,8 @@
 pub(crate) mod age;
 pub(crate) mod angle;
 pub(crate) mod date;
+pub(crate) mod date_pieces;
+pub(crate) mod date_setting;
 pub(crate) mod dentition;
 pub(crate) mod inspection;
 pub(crate) mod length;

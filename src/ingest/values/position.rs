@@ -6,8 +6,9 @@
 
 use crate::geography::coordinates::register::epsg;
 use crate::geography::coordinates::transform::WGS84;
-use crate::ingest::columns::{Column, RowView};
+use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::row_view::RowView;
 use crate::ingest::values::angle::degrees_minutes_seconds;
 use crate::ingest::values::number::{METRES, NotANumber, complaint, degrees, number};
 use geo::Coord;

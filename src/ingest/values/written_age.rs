@@ -4,10 +4,13 @@
 //! the age come off, and what is left must be one amount or two. Anything else is not an age.
 
 use crate::ingest::phrase;
-use crate::ingest::values::age::OLDEST_AGE_MONTHS;
 use crate::ingest::values::number::number;
 use crate::ingest::vocabulary::{EITHER, HARMLESS, Quantity, UNITS};
 use std::ops::Range;
+
+/// Oldest age believed, months: 20 years. Own choice: the oldest breeding sow on record in
+/// northern South Island, New Zealand, was 14 (Dzieciolowski 1992).
+pub(crate) const OLDEST_AGE_MONTHS: f64 = 240.0;
 
 /// Ages in months as a cell says them.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,12 +51,12 @@ const PLURALS: &str = "months|mths|mos|meses|mois|mesi|monate|years|yrs|anos|ans
 /// Units after which `y` before the number is rather the Spanish "and".
 const SPANISH: &str = "mes|meses|semana|semanas|sem|dia|dias";
 
-enum Token {
+enum AgeToken {
     Number(f64),
     /// A word or a sign, and whether it touches a number before it.
     Word(String, bool),
 }
-use Token::{Number, Word};
+use AgeToken::{Number, Word};
 
 /// Reads the age or ages of a cell; with no `months_per_unit`, numbers without a unit are not read.
 pub(crate) fn written_age(text: &str, months_per_unit: Option<f64>) -> Option<WrittenAge> {
@@ -153,7 +156,7 @@ fn without_remarks(cell: &str) -> Option<String> {
 }
 
 /// Cuts a cell; `None` where a number is none.
-fn tokens(cell: &str) -> Option<Vec<Token>> {
+fn tokens(cell: &str) -> Option<Vec<AgeToken>> {
     let mut cell = cell.to_string();
     for (sign, meant) in [("+/-", "±"), ("+-", "±"), ("<=", "<"), ("≤", "<"), (">=", ">"), ("≥", ">")] {
         cell = cell.replace(sign, meant);
@@ -202,7 +205,7 @@ fn fraction(text: &str) -> Option<(&'static str, f64)> {
 }
 
 /// Reads an amount at the start: a number and its unit, or a sum of such in months; also the rest.
-fn amount(tokens: &[Token], between: bool) -> Option<(f64, Option<f64>, &[Token])> {
+fn amount(tokens: &[AgeToken], between: bool) -> Option<(f64, Option<f64>, &[AgeToken])> {
     let [Number(value), rest @ ..] = tokens else { return None };
     if let [Word(word, false), Number(_), tail @ ..] = rest {
         // `1 a 2`: one to two, not one year and two.
@@ -234,13 +237,13 @@ fn joins(word: &str, between: bool) -> bool {
 }
 
 /// Words with a blank between; `None` when a number is among them.
-fn words_of(tokens: &[Token]) -> Option<String> {
+fn words_of(tokens: &[AgeToken]) -> Option<String> {
     let words = tokens.iter().map(|t| if let Word(word, _) = t { Some(word.as_str()) } else { None });
     Some(words.collect::<Option<Vec<_>>>()?.join(" "))
 }
 
 /// Takes the longest phrase of a list off one end.
-fn peel(tokens: &mut Vec<Token>, phrases: &str, at_back: bool) -> bool {
+fn peel(tokens: &mut Vec<AgeToken>, phrases: &str, at_back: bool) -> bool {
     let all = tokens.len();
     let mut ends = (1..=all.min(3)).rev().map(|n| if at_back { all - n..all } else { 0..n });
     let listed = |end: &Range<usize>| words_of(&tokens[end.clone()]).is_some_and(|w| among(phrases, &w));

@@ -15,124 +15,24 @@
 //!
 //! No setting is guessed here, and nothing is read that the setting leaves open.
 
-use crate::ingest::phrase::words;
 use crate::ingest::values::date::date_span;
-use crate::ingest::values::written_season::Item::{self, Long, Month, Short, Tick};
-use crate::ingest::values::written_season::{
-    Piece, day, interval, items, one_of, pieces, undressed, written_season,
-};
+use crate::ingest::values::date_pieces::Item::{self, Long, Month, Short, Tick};
+use crate::ingest::values::date_pieces::{ARTICLES, Piece, day, items, pieces, undressed, without};
+use crate::ingest::values::date_setting::{DateForm, DateOrder, DateSetting, one_of};
+use crate::ingest::values::written_season::written_season;
 use crate::records::DateSpan;
 use jiff::civil::Date;
 
-/// Order of day, month and year in dates of numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[allow(clippy::enum_variant_names, reason = "the variants are said as words")]
-pub(crate) enum DateOrder {
-    /// Day, month, year.
-    DayFirst,
-    /// Month, day, year.
-    MonthFirst,
-    /// Year, month, day.
-    YearFirst,
-}
-
-impl DateOrder {
-    /// The order in words.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            DateOrder::DayFirst => "day first",
-            DateOrder::MonthFirst => "month first",
-            DateOrder::YearFirst => "year first",
-        }
-    }
-
-    /// The one order that a text names, such as a header with `dd.mm.yy` in it.
-    pub(crate) fn parse(text: &str) -> Option<DateOrder> {
-        const ORDERS: [DateOrder; 3] = [DateOrder::DayFirst, DateOrder::MonthFirst, DateOrder::YearFirst];
-        let text = words(text);
-        // Only at the end: "day first seen" names no order.
-        let ends = |o: &DateOrder| format!(" {text}").ends_with(&format!(" {}", o.word()));
-        if let Some(order) = ORDERS.into_iter().find(ends) {
-            return Some(order);
-        }
-        let runs: Vec<&str> = text.split(' ').flat_map(runs).collect();
-        let is_day = |w: &str| one_of("d dd j jj t tt g gg day dia jour tag giorno", w);
-        let is_month = |w: &str| one_of("m mm mmm month mes mois monat mese", w);
-        let is_year = |w: &str| one_of("y yy yyyy a aa aaaa j jj jjjj year ano annee jahr anno", w);
-        let mut named = ORDERS.into_iter().filter(|order| {
-            runs.windows(3).any(|w| match order {
-                DateOrder::DayFirst => is_day(w[0]) && is_month(w[1]) && is_year(w[2]),
-                DateOrder::MonthFirst => is_month(w[0]) && is_day(w[1]) && is_year(w[2]),
-                // A lone "a" before other letters is an article more often than a year.
-                DateOrder::YearFirst => w[0] != "a" && is_year(w[0]) && is_month(w[1]) && is_day(w[2]),
-            })
-        });
-        named.next().filter(|_| named.next().is_none())
-    }
-}
-
-/// `ddmmyyyy` and `dmy` in their three parts, any other word whole.
-fn runs(word: &str) -> Vec<&str> {
-    let parts: Vec<&str> =
-        word.as_bytes().chunk_by(|a, b| a == b).filter_map(|r| str::from_utf8(r).ok()).collect();
-    let joined = parts.len() == 3 && (one_of("dmy mdy ymd", word) || parts.iter().all(|p| p.len() > 1));
-    if joined { parts } else { vec![word] }
-}
-
-/// What is settled for a column of dates.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct DateSetting {
-    /// Order of dates of numbers. None: only dates with one reading are read.
-    pub order: Option<DateOrder>,
-    /// Year of dates written without one.
-    pub year: Option<i16>,
-    /// Last year believed: two-digit years are the latest year not after it.
-    pub latest_year: i16,
-    /// Whether seasons are those of the southern hemisphere. None: not known.
-    pub southern: Option<bool>,
-    /// Whether bare numbers are spreadsheet serial days.
-    pub serials: bool,
-}
-
-/// How a text is a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum DateForm {
-    /// As ISO 8601 has it.
-    Iso,
-    /// Day, month and year in numbers.
-    Numbers,
-    /// With the name of a month.
-    MonthName,
-    /// A spreadsheet's day number.
-    Serial,
-    /// Day and month only.
-    WithoutYear,
-    /// A season.
-    Season,
-    /// Month and year only.
-    MonthAndYear,
-}
-
-impl DateForm {
-    /// The form in words.
-    pub(crate) fn rule(self) -> &'static str {
-        match self {
-            DateForm::Iso => "year-month-day",
-            DateForm::Numbers => "day, month and year in numbers",
-            DateForm::MonthName => "day, name of the month and year",
-            DateForm::Serial => "day number of a spreadsheet",
-            DateForm::WithoutYear => "day and month, in the year stated for them",
-            DateForm::Season => "season and year, as three whole months",
-            DateForm::MonthAndYear => "month and year, as the whole month",
-        }
-    }
-}
+const FROM: &str = "from del du de vom von dal desde";
+const BETWEEN: &str = "between entre zwischen tra fra";
+const TO: &str = "to bis al au a ate until till through";
+const AND: &str = "and und y e et";
 
 /// The days of a text and its form.
-pub(super) type Reading = (DateSpan, DateForm);
+pub(crate) type ReadDays = (DateSpan, DateForm);
 
 /// Reads a text by the setting. None: not readable so.
-pub(crate) fn written_date(text: &str, setting: &DateSetting) -> Option<Reading> {
+pub(crate) fn written_date(text: &str, setting: &DateSetting) -> Option<ReadDays> {
     let text = text.trim();
     let read = if setting.serials && is_serial(text) {
         let day = jiff::Span::new().days(serial_day(text)?);
@@ -223,7 +123,7 @@ fn chosen(dates: [Option<Date>; 3], order: Option<DateOrder>) -> Option<Date> {
 }
 
 /// One date, month or day without year.
-pub(super) fn single(pieces: &[Piece], setting: &DateSetting) -> Option<Reading> {
+fn single(pieces: &[Piece], setting: &DateSetting) -> Option<ReadDays> {
     let pieces = undressed(pieces)?;
     let latest = setting.latest_year;
     if let [Piece { text, .. }] = pieces {
@@ -289,6 +189,68 @@ fn compact(text: &str, setting: &DateSetting) -> Option<Date> {
     };
     let signed = format!("{}/{}/{}", text.get(..i)?, text.get(i..j)?, text.get(j..)?);
     triple(&items(&pieces(&signed)?)?, setting.latest_year)?[order as usize]
+}
+
+fn bare(pieces: &[Piece]) -> Option<Vec<Item>> {
+    Some(items(pieces)?.into_iter().map(|(item, _)| item).collect())
+}
+
+/// First day to last day, where one parting of the text alone can be read so.
+fn interval(pieces: &[Piece], setting: &DateSetting) -> Option<ReadDays> {
+    let between = pieces.first()?.is(BETWEEN);
+    let pieces = without(without(without(pieces, FROM), BETWEEN), ARTICLES);
+    let mut found = (1..pieces.len()).filter_map(|i| {
+        let by_word = pieces[i].is(TO) || between && pieces[i].is(AND);
+        let right = match pieces.get(i + usize::from(by_word)..) {
+            Some(right @ [_, ..]) if by_word || pieces[i].has_dash() => without(right, ARTICLES),
+            _ => return None,
+        };
+        ends(&pieces[..i], right, setting)
+    });
+    found.next().filter(|_| found.next().is_none())
+}
+
+/// An interval by its two ends; the first may leave out what the second says.
+fn ends(left: &[Piece], right: &[Piece], setting: &DateSetting) -> Option<ReadDays> {
+    let joined = |first: Date, last: Date| (first <= last).then_some(DateSpan { first, last });
+    let signless = |p: &Piece| !p.gap.contains(['-', '/', '.']);
+    // "Feb 3-5, 2021": the month stands before both days.
+    if let ([name, from], [to, rest @ ..]) = (left, right)
+        && let (Some(month), [Month(_), Short(..)]) = (name.month(), &bare(left)?[..])
+        && to.is_number()
+        && signless(from)
+        && rest.iter().all(|p| signless(p) && p.is_number())
+    {
+        let (year, form) = match bare(rest)?[..] {
+            [] => (setting.year?, DateForm::WithoutYear),
+            [Long(year)] => (year, DateForm::MonthName),
+            _ => return None,
+        };
+        let on = |p: &Piece| day(year, month.into(), p.number()?);
+        return Some((joined(on(from)?, on(to)?)?, form));
+    }
+    let (end, form) = single(right, setting)?;
+    let months = form == DateForm::MonthAndYear;
+    let year = if form == DateForm::WithoutYear { setting.year } else { Some(end.last.year()) };
+    let start = match left {
+        [lone] if lone.is_number() => {
+            let by_name = right.iter().any(|p| p.month().is_some());
+            let day_first = right[0].is_number() && right[0].number() == Some(end.first.day().into());
+            let clear = right[1..].iter().all(|p| !p.has_dash());
+            let ordered = by_name || setting.order != Some(DateOrder::MonthFirst);
+            let fits = !months && day_first && clear && ordered && lone.text.len() <= 2;
+            day(year.filter(|_| fits)?, end.last.month().into(), lone.number()?)?
+        }
+        [lone] if months && right[0].month().is_some() => day(year?, lone.month()?.into(), 1)?,
+        _ => {
+            let (start, start_form) = single(left, &DateSetting { year, ..setting.clone() })?;
+            let alike = (start_form == DateForm::MonthAndYear) == months;
+            // A start with its year says nothing sure about the year of the end.
+            let known = form != DateForm::WithoutYear || start_form == form;
+            Some(start.first).filter(|_| alike && known)?
+        }
+    };
+    Some((joined(start, end.last)?, form))
 }
 
 #[cfg(test)]

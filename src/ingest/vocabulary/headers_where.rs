@@ -324,6 +324,7 @@ pub(crate) const DATUM: &[&str] = &[
 /// Column names for `Field::Position`, the surest first.
 #[rustfmt::skip]
 pub(crate) const POSITION: &[&str] = &[
+    "e n", "easting northing", "x y", "grid ref", "grid reference", "e n nztm2000", "e n nztm",
     "position", "gps", "coordinates", "coordinate", "coords", "coord", "location coordinates",
     "gps coordinates", "gps coords", "gps coord", "gps position", "gps location", "gps point", "gps ref",
     "gps reference", "gps reading", "gps fix", "gps co ordinates", "co ordinates", "co ords", "gps co ords",
@@ -372,7 +373,7 @@ pub(crate) const POSITION: &[&str] = &[
 /// Column names for `Field::Radius`, the surest first.
 #[rustfmt::skip]
 pub(crate) const RADIUS: &[&str] = &[
-    "hdop", "hdop m", "gps err", "err", "prec", "precis", "genauigk", "accur",
+    "hdop", "hdop m", "margen", "margen gps", "give or take", "fix good to", "margin", "gps err", "err", "prec", "precis", "genauigk", "accur",
     "accuracy", "uncertainty", "precision", "radius", "error", "gps error", "gps accuracy", "gps precision",
     "position accuracy", "position error", "position uncertainty", "positional accuracy", "positional error",
     "positional uncertainty", "location accuracy", "location error", "location uncertainty",

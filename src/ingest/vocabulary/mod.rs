@@ -91,9 +91,10 @@ pub(crate) fn field(phrase: &str) -> Option<(Field, usize)> {
 }
 
 /// Words of column names that may stand in any order or be left out.
+#[rustfmt::skip]
 const STOPS: [&str; 26] = [
-    "of", "the", "de", "del", "la", "le", "el", "los", "las", "du", "des", "der", "die", "das", "di", "da",
-    "do", "dos", "l", "d", "in", "en", "im", "at", "by", "for",
+    "of", "the", "de", "del", "la", "le", "el", "los", "las", "du", "des", "der", "die", "das", "di",
+    "da", "do", "dos", "l", "d", "in", "en", "im", "at", "by", "for",
 ];
 
 /// The words of a phrase in the order of the alphabet, without those that tie others.
@@ -163,69 +164,14 @@ const TELLING: &[(Field, &[&str])] = &[
 ];
 
 /// Words that make another thing of a telling word: a culture date, the place of a lesion.
+#[rustfmt::skip]
 const ANOTHER_THING: [&str; 62] = [
-    "birth",
-    "received",
-    "receipt",
-    "reported",
-    "report",
-    "test",
-    "tested",
-    "testing",
-    "results",
-    "sent",
-    "entered",
-    "entry",
-    "exam",
-    "examined",
-    "laboratorio",
-    "labor",
-    "laboratoire",
-    "release",
-    "released",
-    "eingang",
-    "recepcion",
-    "reception",
-    "base",
-    "source",
-    "entrada",
-    "no",
-    "nr",
-    "number",
-    "numero",
-    "id",
-    "code",
-    "ref",
-    "site",
-    "location",
-    "where",
-    "place",
-    "photo",
-    "size",
-    "type",
-    "comment",
-    "comments",
-    "notes",
-    "note",
-    "lab",
-    "name",
-    "by",
-    "degrees",
-    "deg",
-    "min",
-    "sec",
-    "minutes",
-    "seconds",
-    "grad",
-    "grados",
-    "grade",
-    "count",
-    "n",
-    "sample",
-    "weight",
-    "class",
-    "method",
-    "zone",
+    "birth", "received", "receipt", "reported", "report", "test", "tested", "testing", "results", "sent",
+    "entered", "entry", "exam", "examined", "laboratorio", "labor", "laboratoire", "release", "released",
+    "eingang", "recepcion", "reception", "base", "source", "entrada", "no", "nr", "number", "numero",
+    "id", "code", "ref", "site", "location", "where", "place", "photo", "size", "type", "comment",
+    "comments", "notes", "note", "lab", "name", "by", "degrees", "deg", "min", "sec", "minutes",
+    "seconds", "grad", "grados", "grade", "count", "n", "sample", "weight", "class", "method", "zone",
 ];
 
 /// The field that one word of a phrase tells, when no other word makes it another thing.

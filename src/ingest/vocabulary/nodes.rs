@@ -6,6 +6,7 @@ use crate::records::NodePair;
 #[rustfmt::skip]
 pub(crate) const GLANDS: &[(NodePair, &[&str])] = &[
     (NodePair::Parotid, &[
+        "gl p", "ln p", "lk p", "nl p",
         "parotid", "parotids", "parotid node", "parotid nodes", "parotid gland", "parotid lymph node",
         "parotid lymph nodes", "parotid ln", "parotideal", "pa", "par", "paro", "parot", "prt", "pt", "ptd",
         "pln", "paln", "parln", "ptln", "ln parotid", "parotideo", "parotideos", "parotidea", "parotideas",
@@ -120,6 +121,7 @@ pub(crate) const BOTH: &[&str] = &[
 /// Words that may stand in the name of a node column and say nothing.
 #[rustfmt::skip]
 pub(crate) const FILLERS: &[&str] = &[
+    "only", "solo", "each", "all", "nur",
     "ln", "lns", "lnn", "lnd", "lymph", "lymphs", "lymphnode", "lymphnodes", "lymph node", "lymph nodes",
     "node", "nodes", "gland", "glands", "lymphatic", "lymphatics", "lesion", "lesions", "lymphonodus",
     "lymphonodi", "nodus", "head", "heads", "exam", "examined", "inspected", "checked", "result", "results",

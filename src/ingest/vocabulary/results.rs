@@ -27,6 +27,8 @@ pub(crate) enum Says {
 #[rustfmt::skip]
 pub(crate) const RESULTS: &[(Says, &[&str])] = &[
     (Says::LesionYes, &[
+        "lumps", "white lumps", "lump", "cheesy", "white spots", "spots", "nodule", "nodulo", "nodulos", "knoten", "pus", "caseoso",
+        "calcificado", "foco caseoso", "pus y calcificado",
         "v a tbc", "v a tb", "v a tuberkulose", "verdacht auf tbc", "verdacht auf tb", "tbc verdacht",
         "vl", "vls", "visible lesion", "visible lesions", "lesion", "lesions", "lesion seen", "lesions seen",
         "lesion present", "lesions present", "lesion found", "lesions found", "lesion visible",
@@ -74,6 +76,7 @@ pub(crate) const RESULTS: &[(Says, &[&str])] = &[
         "presenza di lesione",
     ]),
     (Says::LesionNo, &[
+        "sin novedad", "sin novedades", "s/n", "nothing wrong", "no lumps", "looks clean", "sans nodule",
         "nvl", "nvls", "no visible lesion", "no visible lesions", "no vl", "no vls", "nil", "none",
         "none seen", "none found", "none visible", "none observed", "nil seen", "nil found", "nil visible",
         "nil lesion", "nil lesions", "no lesion", "no lesions", "no lesion seen", "no lesions seen",

@@ -28,6 +28,7 @@ pub(crate) const METHODS: &[(LabMethod, &[&str])] = &[
         "biologia molecolare", "biologie moleculaire", "molekularbiologie", "molekular",
     ]),
     (LabMethod::Histology, &[
+        "histopato", "anatomia patologica",
         "histology", "histo", "hist", "histol", "histopath", "histopathology", "histological",
         "histopathological", "histology zn", "histo zn", "zn", "zn stain", "ziehl neelsen", "ziehl-neelsen",
         "afb", "afb stain", "acid fast", "acid-fast", "acid fast stain", "microscopy", "h e", "he stain",
@@ -56,7 +57,7 @@ pub(crate) const FEMALE: &[&str] = &[
 /// Words for a boar or a barrow.
 #[rustfmt::skip]
 pub(crate) const MALE: &[&str] = &[
-    "capado", "castrao", "verrasco",
+    "capado", "capon", "castrao", "verrasco",
     "m", "male", "males", "boar", "boars", "barrow", "barrows", "castrate", "castrated", "castrated male",
     "stag", "adult male", "male adult", "male pig", "male boar", "boy", "barr", "young boar", "uncastrated",
     "entire male", "neutered male", "mal", "macho", "machos", "verraco", "jabali macho", "cerdo macho",
@@ -106,7 +107,9 @@ pub(crate) const PIGS: &[&str] = &[
 /// Species words for animals that are not pigs.
 #[rustfmt::skip]
 pub(crate) const OTHER_SPECIES: &[&str] = &[
-    "cateto", "queixada", "peccary", "capivara", "capybara", "carpincho", "vison", "nutria", "coypu", "agouti",
+    "rehbock", "ricke", "rehkitz", "hirschkalb", "feldhuhn",
+    "cateto", "queixada", "peccary", "capivara", "capybara", "carpincho", "vison", "nutria", "coypu",
+    "agouti",
     "cutia", "tapir", "anta", "llama", "guanaco", "pudu", "armadillo", "tatu", "opossum", "other species",
     "not a pig", "non target", "by catch", "bycatch", "emu", "wombat", "pademelon", "quoll", "bandicoot",
     "deer", "red deer", "fallow deer", "fallow", "roe", "roe deer", "sika", "sika deer", "rusa", "rusa deer",

@@ -47,6 +47,7 @@ pub(crate) fn text(study: &Study, read: &Ingested, most: usize) -> String {
         out.push_str("\nfindings\n");
     }
     out.push_str(&run::findings(&read.account.findings, most));
+    out.push_str(&run::what_to_do(&read.account.findings));
     out
 }
 

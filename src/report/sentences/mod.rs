@@ -12,6 +12,7 @@
 //! | fit, other inputs, areas held out | `model_checks` |
 //! | a run: counts, headline, warnings | `run` |
 //! | what the records hold | `data_summary` |
+//! | a study file for records, words not known | `records` |
 //! | where the next pigs should come from | `next_pigs` |
 //! | the age of one jaw | `jaw` |
 //! | what a drawing shows | `drawings` |
@@ -29,5 +30,6 @@ pub(crate) mod next_pigs;
 pub(crate) mod operations;
 pub(crate) mod pigs;
 pub(crate) mod priorities;
+pub(crate) mod records;
 pub(crate) mod run;
 pub(crate) mod words;

@@ -5,7 +5,7 @@ use crate::inference::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
 use crate::ingest::findings::{Counts, Finding, Severity};
 use crate::pipeline::analysis::{Analysis, Prepared};
 use crate::pipeline::reruns::Plan;
-use crate::report::sentences::{areas, freedom, model_checks, operations, pigs, priorities, words};
+use crate::report::sentences::{areas, freedom, model_checks, operations, pigs, priorities, records, words};
 use crate::study::study_file::Study;
 use std::fmt::Write;
 use std::path::Path;
@@ -49,6 +49,8 @@ pub(crate) fn findings(all: &[Finding], most: usize) -> String {
                 codes.push(f.code);
             }
         }
+        // The most frequent kind first; of equals, the one found first.
+        codes.sort_by_key(|code| std::cmp::Reverse(all.iter().filter(|f| f.code == *code).count()));
         for code in codes {
             let of_kind: Vec<&Finding> =
                 all.iter().filter(|f| f.severity == severity && f.code == code).collect();
@@ -60,6 +62,20 @@ pub(crate) fn findings(all: &[Finding], most: usize) -> String {
                 let _ = writeln!(out, "  … and {} more", of_kind.len() - most);
             }
         }
+    }
+    out
+}
+
+/// How the findings end: words to explain in the study file, and the cause that keeps most rows out.
+pub(crate) fn what_to_do(all: &[Finding]) -> String {
+    let mut out = String::new();
+    let unknown = records::unknown_words(all);
+    if !unknown.is_empty() {
+        out += "words not known; lines for the study file, with their meaning between the marks:\n";
+        out += &records::word_lines(&unknown, "  ");
+    }
+    if let Some(cause) = crate::ingest::findings::main_cause(all) {
+        let _ = writeln!(out, "most rows that are not used: {cause}");
     }
     out
 }
