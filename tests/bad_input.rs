@@ -131,6 +131,7 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("animal-not-found", "animal-not-found", Warning, 5, Some("tag")),
     ("animal-unknown", "animal-unknown", Refused, 5, Some("species")),
     ("column-read-as", "column-read-as", Note, 0, Some("Shot")),
+    ("cell-corrected", "cell-corrected", Note, 4, Some("sex")),
     ("column-undecided", "column-undecided", Warning, 0, Some("Accuracy")),
     ("lesion-against-nodes", "lesion-against-nodes", Warning, 5, Some("grossLesion")),
     ("node-word-unknown", "node-word-unknown", Refused, 5, Some("L submand")),

@@ -16,3 +16,4 @@ mod help;
 mod planning;
 mod terminal;
 mod typed_ages;
+mod your_records;

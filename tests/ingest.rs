@@ -8,3 +8,4 @@ mod garbage;
 mod geopackages;
 mod reading;
 mod sheets;
+mod styles;

@@ -18,8 +18,7 @@ are matters for veterinarians and licensed operators under local rules.";
 
 const SHORT_AFTER: &str = "`--help` shows examples and exit codes.";
 
-/// From records of hunted feral pigs to infection windows and a map of local transmission of bovine
-/// tuberculosis.
+/// From records of hunted feral pigs to a map of local transmission of bovine tuberculosis.
 #[derive(Debug, Parser)]
 #[command(name = "pignut", version, after_long_help = AFTER, after_help = SHORT_AFTER)]
 pub struct Args {

@@ -48,6 +48,7 @@ pub(crate) fn check(args: &CheckArgs) -> Result<Ending, CliError> {
             "data_summary": DataSummary::of(&study, &read),
             "findings": read.account.findings,
             "read_as": read.account.inferences,
+            "corrections": read.account.corrections,
             "rows": read.account.rows,
         }))?)?;
     } else {

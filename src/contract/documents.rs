@@ -5,7 +5,7 @@ use crate::contract::columns::{chance, column, date, flag, number, pigs, text};
 use crate::contract::{ColumnSpec, FileKind, FileSpec, Written};
 
 /// Documents that results list before the tables.
-pub(crate) static BEFORE: [&FileSpec; 2] = [&FINDINGS, &SUMMARY];
+pub(crate) static BEFORE: [&FileSpec; 3] = [&FINDINGS, &RECORDS_READ, &SUMMARY];
 /// Documents that results list after the rasters.
 pub(crate) static AFTER: [&FileSpec; 5] =
     [&PUBLIC_SQUARES, &PUBLIC_POSITIVES, &PUBLIC_README, &REPORT, &MANIFEST];
@@ -29,6 +29,28 @@ pub(crate) static FINDINGS: FileSpec = FileSpec {
     ],
 };
 
+/// What was read of every row.
+pub(crate) static RECORDS_READ: FileSpec = FileSpec {
+    path: "records_read.csv",
+    kind: FileKind::Csv,
+    row: "field of a row of the record files, or row of which nothing was read",
+    written: Written::Always,
+    meaning: "What became of every row: which field was read, from which text, and by which rule.",
+    columns: &[
+        text("file", "File as the study names it, and the sheet where a workbook has several."),
+        column("row", Whole, "", "Row in that file."),
+        text("occurrence_id", "Number of the specimen as used.").or_absent(),
+        text("status", "used, used with a warning, refused, left out, or part of another row."),
+        text("reason", "Why it is not simply used.").or_absent(),
+        text("field", "Our own column.").or_absent(),
+        text("value", "What is used of it.").or_absent(),
+        text("column", "Column name in the file; absent for what the study file says of all rows.")
+            .or_absent(),
+        text("text", "What stands there.").or_absent(),
+        text("rule", "How the value was read from the text.").or_absent(),
+    ],
+};
+
 const fn object(name: &'static str, meaning: &'static str) -> ColumnSpec {
     column(name, Object, "", meaning)
 }
@@ -38,7 +60,8 @@ const fn list(name: &'static str, meaning: &'static str) -> ColumnSpec {
 
 const STUDY: ColumnSpec = text("study", "Name of the study.");
 const AS_OF: ColumnSpec = date("as_of", "Analysis date.");
-const RECORDS: ColumnSpec = object("records", "Rows read, used, used with a warning, and refused.");
+const RECORDS: ColumnSpec =
+    object("records", "Rows read, used, used with a warning, refused, left out, and joined to others.");
 
 /// Headline figures.
 pub(crate) static SUMMARY: FileSpec = FileSpec {
@@ -90,6 +113,11 @@ pub(crate) static MANIFEST: FileSpec = FileSpec {
         object("parameters", "Every key of the study, with its default where none was given."),
         list("inputs", "Files read, with size, rows and SHA-256 digest."),
         RECORDS,
+        list(
+            "read_as",
+            "What each column was read as where it is not called and written as our own, and why.",
+        ),
+        list("corrections", "Cells corrected by hand, with who and why."),
         object("diagnostics", "Convergence of the chains, and the criteria asked of it."),
         list("outputs", "Files written, with size and SHA-256 digest."),
         text("started", "When the run started, RFC 3339."),

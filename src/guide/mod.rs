@@ -4,6 +4,9 @@
 #[doc = include_str!("data.md")]
 pub mod data {}
 
+#[doc = include_str!("your_records.md")]
+pub mod your_records {}
+
 #[doc = include_str!("practice_sheets.md")]
 pub mod practice_sheets {}
 

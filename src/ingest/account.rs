@@ -19,6 +19,8 @@ pub struct Account {
     pub projection_note: String,
     /// What was read otherwise than as our own columns are written, once per column.
     pub inferences: Vec<Inference>,
+    /// Cells corrected by hand.
+    pub corrections: Vec<Correction>,
     /// What was read of every row.
     pub rows: Vec<RowAccount>,
 }
@@ -56,6 +58,25 @@ impl Inference {
         let fix = if self.undecided { format!("say it with {key}") } else { format!("pin or change: {key}") };
         place.cell(severity, code, Some(&self.column), None, message, fix)
     }
+}
+
+/// A cell corrected by hand.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Correction {
+    /// File, and sheet where a workbook has several.
+    pub file: String,
+    /// Row as a spreadsheet counts.
+    pub row: usize,
+    /// Column name in the file.
+    pub column: String,
+    /// What stands in the file.
+    pub before: String,
+    /// What is read instead.
+    pub value: String,
+    /// Who corrected it.
+    pub who: String,
+    /// The reason.
+    pub why: String,
 }
 
 /// What was read of one field of a row.

@@ -91,6 +91,16 @@ pub enum IngestError {
         /// What to do.
         suggested_correction: &'static str,
     },
+    /// A correction that cannot be made.
+    #[error("{file} row {row}: {reason}")]
+    Correction {
+        /// Table of corrections.
+        file: String,
+        /// Its row.
+        row: usize,
+        /// What is wrong.
+        reason: String,
+    },
     /// A file without anything in it.
     #[error("{file}: holds nothing; save it again with column names and records")]
     HoldsNothing {

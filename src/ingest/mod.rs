@@ -4,15 +4,17 @@
 //! projected system, the [`Finding`]s made on the way, and [`Counts`] that add up.
 //!
 //! ```text
-//! file ─ find_table ─ columns ─ pig_row ─ places ─ cross_checks ─ records
-//!        (formats/)              (values/)  (swapped, mirrored, far away)
+//! file ─ find_table ─ header_row ─ translate ─ pig_row ─ places ─ cross_checks ─ records
+//!        (formats/)               (plan, row,  (values/) (swapped, mirrored, far away)
+//!                                  merge; vocabulary/)
 //! ```
 //!
 //! # What a user may rely on
-//! * A row is used as written or not at all: nothing is set right in silence.
+//! * What a column is read as is said once, with its evidence and the key that overrules it.
+//! * A cell is read by a rule that stands in the account of its row, or refused: nothing is set right in silence.
 //! * Every row that is not used has a finding that names file, row, column, value and the suggested
 //!   correction.
-//! * `counts.read == counts.used + counts.used_with_warning + counts.refused`.
+//! * `counts.read == used + used_with_warning + refused + left_out + joined`.
 //! * Pigs keep the order of the files and of the rows in them.
 //! * The same bytes in give the same records and findings out.
 //!
@@ -26,6 +28,7 @@ pub(crate) mod account;
 pub(crate) mod areas;
 pub(crate) mod column_checks;
 pub(crate) mod columns;
+pub(crate) mod corrections;
 pub(crate) mod cross_checks;
 pub(crate) mod errors;
 pub(crate) mod file_notes;
@@ -35,6 +38,7 @@ pub(crate) mod formats;
 pub(crate) mod header_row;
 pub(crate) mod header_words;
 pub(crate) mod input_file;
+pub(crate) mod memory;
 pub(crate) mod neighbourhood;
 pub(crate) mod operations;
 pub(crate) mod phrase;
@@ -149,6 +153,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         inputs,
         ages_from_jaw,
         projection_note,
+        corrections: sheets.corrections.clone(),
         inferences: sheets.inferences(),
         rows,
     };

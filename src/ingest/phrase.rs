@@ -11,6 +11,17 @@ use unicode_normalization::char::is_combining_mark;
 /// assert_eq!(cell("Überläufer"), "uberlaufer");
 /// ```
 pub fn cell(text: &str) -> String {
+    if text.is_ascii() {
+        // Most cells have no accents to take off.
+        let mut out = String::with_capacity(text.len());
+        for word in text.split_ascii_whitespace() {
+            if !out.is_empty() {
+                out.push(' ');
+            }
+            out.extend(word.chars().map(|c| c.to_ascii_lowercase()));
+        }
+        return out;
+    }
     let mut out = String::with_capacity(text.len());
     for c in text.trim().nfd().filter(|c| !is_combining_mark(*c)) {
         match c {

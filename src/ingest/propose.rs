@@ -52,7 +52,7 @@ pub(crate) fn propose(files: &[(PathBuf, String)], today: Date) -> Result<Propos
         tables.iter().map(|t| plan(t, &given)).collect()
     };
     let plans = planned(None)?;
-    let crs = system(&sheets::rows(&tables, &plans));
+    let crs = system(&sheets::rows(&first_rows(&tables), &plans));
     // With the system known, columns under each other's name and seasons of the south are seen.
     let projector = crs.as_ref().and_then(|(code, _)| Projector::new(code).ok());
     let plans = match &projector {
@@ -67,6 +67,21 @@ pub(crate) fn propose(files: &[(PathBuf, String)], today: Date) -> Result<Propos
         missing,
         tables: tables.iter().map(size).collect(),
     })
+}
+
+/// Most rows of a table from which the system is told.
+const ENOUGH: usize = 3000;
+
+/// The tables with their first rows only.
+fn first_rows(tables: &[Table]) -> Vec<Table> {
+    let cut = |t: &Table| Table {
+        file: t.file.clone(),
+        column_names: t.column_names.clone(),
+        rows: t.rows.iter().take(ENOUGH).cloned().collect(),
+        sheet: t.sheet.clone(),
+        ..Table::default()
+    };
+    tables.iter().map(cut).collect()
 }
 
 /// The grid that most rows are written in, otherwise the UTM zone of the median position.

@@ -1,7 +1,7 @@
 //! All record sheets of a study: tables found, planned, read row by row, and put together.
 
 use crate::geography::coordinates::projector::Projector;
-use crate::ingest::account::Inference;
+use crate::ingest::account::{Correction, Inference};
 use crate::ingest::column_checks::{check_map, check_required, unused};
 use crate::ingest::errors::IngestError;
 use crate::ingest::findings::{Finding, Severity};
@@ -21,6 +21,8 @@ pub(crate) struct SheetsRead {
     pub merged: Merged,
     /// Findings on files as a whole.
     pub notes: Vec<Finding>,
+    /// Cells corrected by hand.
+    pub corrections: Vec<Correction>,
 }
 
 impl SheetsRead {
@@ -62,7 +64,14 @@ pub(crate) fn read(
     }
     tables.retain(|t| !t.column_names.is_empty());
     let given = Given { keys: &study.records, projector: Some(projector), latest_year: latest.year() };
-    let plans = tables.iter().map(|t| plan(t, &given)).collect::<Result<Vec<TablePlan>, _>>()?;
+    let planned = |tables: &[Table]| tables.iter().map(|t| plan(t, &given)).collect::<Result<Vec<_>, _>>();
+    let mut plans: Vec<TablePlan> = planned(&tables)?;
+    let (corrections, found) = crate::ingest::corrections::apply(study, &mut tables, &plans, inputs)?;
+    if !corrections.is_empty() {
+        // What a column is read as may rest on the cells corrected.
+        plans = planned(&tables)?;
+    }
+    notes.extend(found);
     check_required(&tables, &plans)?;
     for (table, plan) in tables.iter().zip(&plans) {
         notes.extend(plan.inferences.iter().map(Inference::finding));
@@ -70,7 +79,7 @@ pub(crate) fn read(
     }
     let mut merged = rows(&tables, &plans);
     notes.append(&mut merged.notes);
-    Ok(SheetsRead { tables, plans, merged, notes })
+    Ok(SheetsRead { tables, plans, merged, notes, corrections })
 }
 
 /// Reads the rows of all tables and puts those of one animal together.

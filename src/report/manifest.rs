@@ -70,6 +70,8 @@ pub(crate) fn json(analysis: &Analysis, times: &Times, outputs: &[Output]) -> Re
         "parameters": layout.study,
         "inputs": inputs,
         "records": analysis.account.counts,
+        "read_as": analysis.account.inferences,
+        "corrections": analysis.account.corrections,
         "diagnostics": {
             "criteria": {
                 "split_r_hat_below": LARGEST_R_HAT,

@@ -13,12 +13,13 @@ pub(crate) mod layers;
 pub(crate) mod manifest;
 pub(crate) mod page;
 pub(crate) mod rasters;
+pub(crate) mod records_read;
 pub(crate) mod reread;
 pub(crate) mod sentences;
 pub(crate) mod summary;
 pub(crate) mod tables;
 
-use crate::contract::documents::{FINDINGS, MANIFEST, REPORT, SUMMARY};
+use crate::contract::documents::{FINDINGS, MANIFEST, RECORDS_READ, REPORT, SUMMARY};
 use crate::contract::error::ContractError;
 use crate::contract::files::asked_for;
 use crate::contract::{FileKind, FileSpec, Written, layers as layer, tables as table};
@@ -134,6 +135,7 @@ fn content(file: &FileSpec, analysis: &Analysis, projector: &Projector) -> Resul
         FileKind::Table if is(&table::SENSITIVITY) => tables::model_checks::sensitivity(analysis)?,
         FileKind::Table if is(&table::HELD_OUT) => tables::model_checks::held_out(analysis)?,
         FileKind::Csv if is(&FINDINGS) => findings::csv(&analysis.account.findings)?,
+        FileKind::Csv if is(&RECORDS_READ) => records_read::csv(&analysis.account.rows)?,
         FileKind::Json if is(&SUMMARY) => summary::json(analysis)?,
         _ => return Err(ContractError::file(file.path, "is declared and not made").into()),
     };

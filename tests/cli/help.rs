@@ -6,8 +6,10 @@ use serde_json::Value;
 use std::fs;
 use std::process::Output;
 
-const SUBCOMMANDS: [&str; 11] =
-    ["demo", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "forms", "schema"];
+const SUBCOMMANDS: [&str; 12] = [
+    "demo", "init", "check", "run", "choose", "simulate", "score", "sample", "power", "age", "forms",
+    "schema",
+];
 
 #[test]
 fn the_schema_names_every_table_and_key_of_the_study_file() {

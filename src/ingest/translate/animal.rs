@@ -1,5 +1,6 @@
 //! Species, sex and age class, which sheets often keep in one cell: `jabalí hembra`, `gilt yrl`, `possum`.
 
+use crate::ingest::memory::{Answers, answer};
 use crate::ingest::phrase;
 use crate::ingest::vocabulary;
 use crate::records::Sex;
@@ -27,6 +28,11 @@ const LONGEST: usize = 4;
 
 /// Reads a cell from left to right, the longest phrases first.
 pub(crate) fn read(text: &str) -> AnimalWords {
+    thread_local! { static KEPT: Answers<AnimalWords> = Answers::default(); }
+    answer(&KEPT, text, words_of_animal)
+}
+
+fn words_of_animal(text: &str) -> AnimalWords {
     let mut out = AnimalWords::default();
     // A question mark is a word for an unknown sex.
     let spaced = phrase::cell(text).replace('?', " ? ");

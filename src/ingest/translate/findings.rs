@@ -1,5 +1,6 @@
 //! What was found in a head: cells of nodes, of lesions and of the laboratory, in the words of sheets.
 
+use crate::ingest::memory::{self, Answers};
 use crate::ingest::phrase;
 use crate::ingest::translate::verdict::{not_done, says_nothing, verdict};
 use crate::ingest::vocabulary::{self, Says, Side};
@@ -42,6 +43,14 @@ pub(crate) fn yes_no(text: &str) -> Option<bool> {
 
 /// Reads the cell of a node; `signed`: a `-` is no lesion, because a `+` stands in such cells too.
 pub(crate) fn node_cell(text: &str, signed: bool) -> Option<NodeSays> {
+    thread_local! {
+        static SIGNED: Answers<Option<NodeSays>> = Answers::default();
+        static PLAIN: Answers<Option<NodeSays>> = Answers::default();
+    }
+    memory::answer(if signed { &SIGNED } else { &PLAIN }, text, |text| node_says(text, signed))
+}
+
+fn node_says(text: &str, signed: bool) -> Option<NodeSays> {
     let cell = phrase::cell(text);
     if cell == "-" {
         return Some(if signed { NodeSays::NoLesion } else { NodeSays::NotExamined });
@@ -109,6 +118,11 @@ pub(crate) fn lesion(text: &str) -> Option<Says> {
 
 /// As [`lesion`], with a remark after the word: `NVL. Old wound on the ear`, `yes (parotid left)`.
 pub(crate) fn lesion_and_remark(text: &str) -> Option<Says> {
+    thread_local! { static KEPT: Answers<Option<Says>> = Answers::default(); }
+    memory::answer(&KEPT, text, lesion_before_remark)
+}
+
+fn lesion_before_remark(text: &str) -> Option<Says> {
     let yes = |t: &str| yes_no(t).map(|y| if y { Says::LesionYes } else { Says::LesionNo });
     let read = |t: &str| yes(t).or_else(|| lesion(t));
     if let Some(says) = read(text) {
@@ -205,6 +219,14 @@ pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
 
 /// Reads a cell with one answer or several: `PCR neg / culture pos`, `PCR neg; then culture pending`.
 pub(crate) fn labs(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
+    thread_local! {
+        static SIGNED: Answers<Option<Vec<LabAnswer>>> = Answers::default();
+        static PLAIN: Answers<Option<Vec<LabAnswer>>> = Answers::default();
+    }
+    memory::answer(if signed { &SIGNED } else { &PLAIN }, text, |text| answers(text, signed))
+}
+
+fn answers(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
     let mut cell = phrase::cell(text);
     for link in [" then ", " puis ", " luego ", " danach ", " poi "] {
         cell = cell.replace(link, ";");
@@ -250,6 +272,11 @@ pub(crate) fn bits(side: Option<Side>) -> u8 {
 
 /// Reads nodes in one cell of text: `SM, RP both; PA L`, `submand L+R, parotid L`, `all`, `none`.
 pub(crate) fn node_list(text: &str) -> Option<Sides> {
+    thread_local! { static KEPT: Answers<Option<Sides>> = Answers::default(); }
+    memory::answer(&KEPT, text, nodes_of_list)
+}
+
+fn nodes_of_list(text: &str) -> Option<Sides> {
     #[rustfmt::skip]
     const ALL: [&str; 18] = [
         "all", "all three", "all three pairs", "all pairs", "all nodes", "all head nodes", "todos",

@@ -215,16 +215,16 @@ fn by_tag(partial: Vec<ReadRow>, tables: &[Table], out: &mut Merged) {
                 let place = Place { file: &tables[row.table].file, row: Some(row.number) };
                 let name = row.cells.get(&Column::OccurrenceId);
                 let column = name.and_then(|c| tables[row.table].column_names.get(c.column));
-                out.notes.push(place.cell(
+                let finding = place.cell(
                     Severity::Warning,
                     "animal-not-found",
                     column.map(String::as_str),
                     name.map(|c| c.written.as_str()),
                     "is the tag of no animal whose day and place are known; the row is not used",
                     "correct the tag, or add the animal to the field sheet",
-                ));
+                );
                 let mut row = row;
-                row.left_out = out.notes.last().cloned();
+                row.left_out = Some(finding);
                 out.left_out.push(row);
             }
         }

@@ -2,6 +2,7 @@
 
 use crate::ingest::columns::Column;
 use crate::ingest::findings::{Finding, Severity};
+use crate::ingest::memory::{Answers, answer};
 use crate::ingest::phrase;
 use crate::ingest::table::{Row, Table, number_text};
 use crate::ingest::translate::animal::{self, AnimalWords};
@@ -103,6 +104,14 @@ fn unknown_animal(
 
 /// Words that withdraw a row wherever they stand; results may say `error` or `rejected` and mean a test.
 fn withdraws(text: &str) -> bool {
+    if !text.chars().any(char::is_alphabetic) {
+        return false;
+    }
+    thread_local! { static KEPT: Answers<bool> = Answers::default(); }
+    answer(&KEPT, text, is_withdrawal)
+}
+
+fn is_withdrawal(text: &str) -> bool {
     #[rustfmt::skip]
     const STEMS: [&str; 28] = [
         "void", "voided", "withdrawn", "cancelled", "canceled", "anulado", "anulada", "annulé", "annule",

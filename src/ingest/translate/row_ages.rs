@@ -98,6 +98,7 @@ pub(crate) fn told(reader: &Reader, text: &str, unit: Option<f64>) -> Option<(Wr
     if let Some(age) = legend.get(&phrase::cell(text)).or_else(|| legend.get(&phrase::words(text))) {
         return Some((*age, "age class by the legend of the sheet"));
     }
+    // With its unit or without: a bare number counts once for each.
     let age = written_age(text, unit).or_else(|| written_age(&in_figures(text)?, unit))?;
     Some((age, rule(&age)))
 }

@@ -21,7 +21,8 @@ pub(crate) enum HeaderUnit {
 /// Words before a length that leave its greatest value as it is.
 #[rustfmt::skip]
 const BEFORE: &[&str] = &[
-    "±", "+/-", "+-", "<=", "≤", "<", "~", "≈", "approximately", "approx", "circa", "ca.", "c.", "ca", "about", "around",
+    "±", "+/-", "+-", "<=", "≤", "<", "~", "≈", "approximately", "approx", "circa", "ca.", "c.",
+    "ca", "about", "around",
     "within", "up to", "under", "less than", "max", "environ", "env", "moins de", "etwa", "ungefahr", "bis",
     "unter", "aprox", "unos", "menos de", "hasta", "cerca de", "meno di", "ate",
 ];

@@ -373,7 +373,8 @@ pub(crate) const POSITION: &[&str] = &[
 /// Column names for `Field::Radius`, the surest first.
 #[rustfmt::skip]
 pub(crate) const RADIUS: &[&str] = &[
-    "hdop", "hdop m", "margen", "margen gps", "give or take", "fix good to", "margin", "gps err", "err", "prec", "precis", "genauigk", "accur",
+    "hdop", "hdop m", "margen", "margen gps", "give or take", "fix good to", "margin",
+    "gps err", "err", "prec", "precis", "genauigk", "accur",
     "accuracy", "uncertainty", "precision", "radius", "error", "gps error", "gps accuracy", "gps precision",
     "position accuracy", "position error", "position uncertainty", "positional accuracy", "positional error",
     "positional uncertainty", "location accuracy", "location error", "location uncertainty",

@@ -16,6 +16,7 @@ mod systems;
 mod units;
 mod words;
 
+use crate::ingest::memory::{Answers, answer};
 use crate::ingest::phrase;
 use crate::records::{LabMethod, NodePair, Sex};
 use std::collections::HashMap;
@@ -243,6 +244,15 @@ pub(crate) fn stands(text: &str) -> Option<bool> {
 /// Whether a cell says that nothing is known.
 pub(crate) fn is_blank_word(text: &str) -> bool {
     let text = text.trim();
+    // A number is no blank, and most cells are numbers.
+    if text.parse::<f64>().is_ok_and(f64::is_finite) {
+        return false;
+    }
+    thread_local! { static KEPT: Answers<bool> = Answers::default(); }
+    answer(&KEPT, text, blank)
+}
+
+fn blank(text: &str) -> bool {
     // A sign alone is looked up as it is; in words only it would be nothing.
     if text.is_empty() || text.chars().all(|c| !c.is_alphanumeric()) {
         return text.is_empty() || BLANK_WORDS.contains_key(phrase::cell(text).as_str());

@@ -69,8 +69,9 @@ fn key(text: &str) -> String {
 /// The study file proposed for record files: what is inferred stands as lines with a mark before them.
 pub(crate) fn study_file(name: &str, pigs: &[String], p: &Proposal, unknown: &[UnknownWord]) -> String {
     let mut out = String::from(
-        "# A study file proposed from the records. Lines that begin with # say what is read and why; nothing\n\
-         # needs them. Take the # away to pin a line, and change it to overrule what is read.\n\n[study]\n",
+        "# A study file proposed from the records. Lines that begin with # say what is read and why;\n\
+         # nothing needs them. Take the # away to pin a line, and change it to overrule what is read.\n\n\
+         [study]\n",
     );
     let _ = writeln!(out, "name = {}", key(name));
     match &p.crs {
