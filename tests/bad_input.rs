@@ -212,7 +212,8 @@ fn every_fault_is_found_where_it_is() {
         if let Some(value) = &f.value {
             assert!(text.contains(&format!("\"{value}\"")), "{stem}: {f}");
         } else {
-            let empty = f.message.contains("is empty");
+            // What a column is read as is said of the whole column.
+            let empty = f.message.contains("is empty") || f.code.starts_with("column-");
             assert!(column.is_none() || empty, "{stem}: a cell with a value must be quoted: {f}");
         }
     }

@@ -10,6 +10,9 @@ use crate::study::study_file::Study;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
+/// Most rows that are read once more to list words that are not known; `check` reads any number.
+const MOST_READ: usize = 20_000;
+
 pub(crate) fn init(args: &InitArgs) -> Result<Ending, CliError> {
     if args.out.exists() {
         let out = args.out.display();
@@ -25,7 +28,9 @@ pub(crate) fn init(args: &InitArgs) -> Result<Ending, CliError> {
     let names: Vec<String> = files.into_iter().map(|(_, name)| name).collect();
     let text = records::study_file(&name, &names, &proposal, &[]);
     // The proposed study is read at once: what it does not understand is listed in it.
-    let account = Study::parse(&text, "the proposed study").ok().and_then(|mut study| {
+    let rows: usize = proposal.tables.iter().map(|t| t.1).sum();
+    let proposed = Study::parse(&text, "the proposed study").ok().filter(|_| rows <= MOST_READ);
+    let account = proposed.and_then(|mut study| {
         study.folder.clone_from(&folder);
         match read_study(&study) {
             Ok(read) => Some(read.account),
@@ -44,6 +49,9 @@ pub(crate) fn init(args: &InitArgs) -> Result<Ending, CliError> {
     }
     if let Some(account) = &account {
         said.push(run::counts(&account.counts));
+    }
+    if rows > MOST_READ {
+        said.push("many rows: what becomes of each is said by the next command".into());
     }
     let mut undecided = records::undecided(&proposal);
     if !unknown.is_empty() {

@@ -187,7 +187,7 @@ fn grid_axis(form: &str) -> Option<Field> {
                 "utm" | "itm" | "nztm" | "mga" | "grid" | "epsg" | "gk" | "lambert" | "l93" | "tm"
             )
     };
-    if !words.iter().any(|w| grid(w)) {
+    if !words.iter().any(grid) {
         return None;
     }
     match (words.contains(&"x"), words.contains(&"y")) {

@@ -11,7 +11,8 @@
 //!
 //! # What a user may rely on
 //! * What a column is read as is said once, with its evidence and the key that overrules it.
-//! * A cell is read by a rule that stands in the account of its row, or refused: nothing is set right in silence.
+//! * A cell is read by a rule that stands in the account of its row, or refused: nothing is set right in
+//!   silence.
 //! * Every row that is not used has a finding that names file, row, column, value and the suggested
 //!   correction.
 //! * `counts.read == used + used_with_warning + refused + left_out + joined`.

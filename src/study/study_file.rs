@@ -183,6 +183,7 @@ impl RecordFiles {
 
 /// Order of day, month and year in dates of numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[allow(clippy::enum_variant_names, reason = "the variants are said as words")]
 pub enum DateOrderKey {
     /// Day, month, year.
     #[serde(rename = "day first")]

@@ -155,8 +155,8 @@ fn page(all: &BTreeMap<String, Tally>) -> String {
         "# How much of a record sheet is read\n\n\
          The practice sheets in `fixtures/sheets` are invented, each another kind of keeper and language.\n\
          Each has the truth beside it, made with the sheet and not by the reader. A row is usable when a\n\
-         careful person could use it: its day, its place and a result can be told. *Lines* are those that an\n\
-         informed user adds to the study file besides its name, system and files.\n\n\
+         careful person could use it: its day, its place and a result can be told. *Lines* are those that\n\
+         an informed user adds to the study file besides its name, system and files.\n\n\
          The reader was built on the first twelve. The other sixteen were written afterwards by others who\n\
          had not seen it. Read as they came, with nothing added, 46 % of the rows of the first eight were\n\
          used and 15 % of the second eight. What they showed was mended by kind. So the figures below are\n\

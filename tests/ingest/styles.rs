@@ -286,7 +286,8 @@ proptest! {
             let k = &pigs[pig.id[1..].parse::<usize>().unwrap()];
             prop_assert_eq!((pig.killed.first, pig.killed.last), (k.killed, k.killed), "{}", text);
             let at = projector.to_wgs84(&[geo::Coord { x: pig.easting_m, y: pig.northing_m }]).unwrap()[0];
-            let meant = (k.longitude_milliminutes as f64 / 60_000.0, k.latitude_milliminutes as f64 / 60_000.0);
+            let degrees = |milliminutes: i64| milliminutes as f64 / 60_000.0;
+            let meant = (degrees(k.longitude_milliminutes), degrees(k.latitude_milliminutes));
             let near = (at.x - meant.0).abs() < 2e-6 && (at.y - meant.1).abs() < 2e-6;
             prop_assert!(near, "{at:?} {meant:?}\n{text}");
             prop_assert_eq!(pig.sex, if k.female { Sex::Female } else { Sex::Male }, "{}", text);

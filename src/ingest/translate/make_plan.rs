@@ -5,8 +5,9 @@ use crate::ingest::errors::IngestError;
 use crate::ingest::header_words::{Meaning, meaning, nearly};
 use crate::ingest::phrase;
 use crate::ingest::table::{Table, headed};
-use crate::ingest::translate::findings::{labs, lesion_and_remark, node_list};
+use crate::ingest::translate::findings::{labs, lesion_and_remark};
 use crate::ingest::translate::legend::Legend;
+use crate::ingest::translate::node_list::node_list;
 use crate::ingest::translate::plan::{
     Given, LOOKED_AT, NodeColumn, TablePlan, column_of, field_named, field_of, filled, key_of, name_of,
     word_of,

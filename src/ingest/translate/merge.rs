@@ -159,13 +159,16 @@ fn apart(rows: &mut [ReadRow], tables: &[Table], complete: &[bool], notes: &mut 
             cell.rule = "number with the name of its sheet or file";
         }
     }
-    for k in again.iter().copied() {
-        notes.push(Place { file: &tables[k].file, row: None }.whole(
+    let mut first: Vec<usize> = again.iter().copied().collect();
+    first.sort_unstable();
+    if let Some(k) = first.first() {
+        let names: Vec<String> = first.iter().map(|k| format!("\"{}-1\"", label(*k))).collect();
+        notes.push(Place { file: &tables[*k].file, row: None }.whole(
             Severity::Note,
             "numbers-start-again",
             format!(
-                "has numbers that another sheet uses for other animals; they are read as \"{}-1\"",
-                label(k)
+                "has numbers that another sheet uses for other animals; they are read as {}",
+                names.join(", ")
             ),
             "give every specimen a number of its own if that is not meant",
         ));

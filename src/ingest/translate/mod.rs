@@ -10,6 +10,7 @@ pub(crate) mod findings;
 pub(crate) mod legend;
 pub(crate) mod make_plan;
 pub(crate) mod merge;
+pub(crate) mod node_list;
 pub(crate) mod place;
 pub(crate) mod place_setting;
 pub(crate) mod plan;

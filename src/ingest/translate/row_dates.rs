@@ -1,9 +1,10 @@
 //! The date of a row, from one column or from day, month and year.
 
 use crate::ingest::columns::Column;
+use crate::ingest::memory::{Answers, answer};
 use crate::ingest::translate::read_row::{ReadRow, Reader};
 use crate::ingest::values::date::date_span;
-use crate::ingest::values::date_setting::{DateOrder, DateSetting};
+use crate::ingest::values::date_setting::{DateForm, DateOrder, DateSetting};
 use crate::ingest::values::written_date::{lacks_year, written_date};
 use crate::ingest::vocabulary::Field;
 use crate::records::DateSpan;
@@ -23,7 +24,12 @@ pub(crate) fn read(reader: &Reader, out: &mut ReadRow) {
                 !remark.chars().any(|c| c.is_ascii_digit()) && date.chars().any(|c| c.is_ascii_digit());
             plain.then(|| written_date(date, &setting)).flatten()
         };
-        let read = (!own).then(|| written_date(text, &setting).or_else(before_remark)).flatten();
+        // A column holds the same days again and again; the answer rests on the text and the setting.
+        thread_local! { static KEPT: Answers<Option<(DateSpan, DateForm)>> = Answers::default(); }
+        let DateSetting { order, year, latest_year, southern, serials } = &setting;
+        let asked = format!("{text}\n{order:?}{year:?}{latest_year}{southern:?}{serials}");
+        let read = || answer(&KEPT, &asked, |_| written_date(text, &setting).or_else(before_remark));
+        let read = (!own).then(read).flatten();
         let from_parts = (!own && read.is_none() && !lacks_year(text)).then(|| parts(reader)).flatten();
         let cell = match (read, from_parts) {
             (Some((span, form)), _) => reader.cell(index, iso(span), form.rule()),

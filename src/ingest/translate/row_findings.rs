@@ -3,8 +3,9 @@
 use crate::ingest::columns::Column;
 use crate::ingest::findings::Severity;
 use crate::ingest::translate::findings::{
-    self, LabAnswer, NodeSays, Sides, bits, labs, lesion, lesion_and_remark, node_cell, node_list, yes_no,
+    LabAnswer, NodeSays, labs, lesion, lesion_and_remark, node_cell, yes_no,
 };
+use crate::ingest::translate::node_list::{self, Sides, bits, node_list};
 use crate::ingest::translate::plan::NodeCells;
 use crate::ingest::translate::read_row::{ReadRow, Reader};
 use crate::ingest::vocabulary::{self, Field, Says};
@@ -265,7 +266,7 @@ pub(crate) fn write(row: &mut ReadRow) {
     if let Some(sides) = row.sides.clone()
         && !unread(row, Column::NodePairs)
     {
-        put(row, Column::NodePairs, findings::node_text(&sides), "columns of nodes");
+        put(row, Column::NodePairs, node_list::node_text(&sides), "columns of nodes");
     }
     if let Some(lesion) = row.lesion
         && !unread(row, Column::GrossLesion)

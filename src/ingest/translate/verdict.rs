@@ -38,6 +38,8 @@ const OTHER: [&str; 12] = [
     "avium", "mac", "mnt", "ntm", "mott", "intracellulare", "microti", "atypical", "atipica", "atypique",
     "atypisch", "nontuberculous",
 ];
+/// Beginnings of words for bacteria that were found or grew.
+const GROWN: [&str; 7] = ["detect", "detec", "nachgew", "crec", "growth", "wachst", "isol"];
 /// Words that say nothing beside an answer.
 #[rustfmt::skip]
 const FILLERS: [&str; 62] = [
@@ -53,7 +55,7 @@ pub(crate) fn not_done(text: &str) -> bool {
     let words = phrase::words(text);
     let words: Vec<&str> = words.split(' ').collect();
     let work = |w: &&str| WORK.iter().any(|s| w.starts_with(s));
-    NOT.contains(&words[0]) && words.len() > 1 && words[1..].iter().any(|w| work(&w))
+    NOT.contains(&words[0]) && words.len() > 1 && words[1..].iter().any(work)
 }
 
 /// Whether words beside an answer say nothing by themselves, such as the number of a strain.
@@ -99,12 +101,9 @@ pub(crate) fn verdict(text: &str) -> Option<Says> {
         {
             negated = false;
             Says::Inconclusive
-        } else if ["detect", "detec", "nachgew", "crec", "growth", "wachst", "isol"]
-            .iter()
-            .any(|b| word.starts_with(b))
+        } else if GROWN.iter().any(|b| word.starts_with(b))
+            || matches!(vocabulary::says(word), Some(Says::Positive))
         {
-            if negated { Says::Negative } else { Says::Positive }
-        } else if matches!(vocabulary::says(word), Some(Says::Positive)) {
             if negated { Says::Negative } else { Says::Positive }
         } else if matches!(vocabulary::says(word), Some(Says::Negative)) {
             // "not negative" is no answer that anybody can use.

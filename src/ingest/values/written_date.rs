@@ -15,6 +15,7 @@
 //!
 //! No setting is guessed here, and nothing is read that the setting leaves open.
 
+use crate::ingest::memory::{Answers, answer};
 use crate::ingest::values::date::date_span;
 use crate::ingest::values::date_pieces::Item::{self, Long, Month, Short, Tick};
 use crate::ingest::values::date_pieces::{ARTICLES, Piece, day, items, pieces, undressed, without};
@@ -63,6 +64,11 @@ pub(crate) struct OrderVote {
 
 /// The orders in which a text of three numbers is a date.
 pub(crate) fn order_vote(text: &str) -> OrderVote {
+    thread_local! { static KEPT: Answers<OrderVote> = Answers::default(); }
+    answer(&KEPT, text, vote)
+}
+
+fn vote(text: &str) -> OrderVote {
     // Year 2099 as the latest makes "00" a leap year, as in every column of living memory.
     let read = pieces(text).and_then(|p| items(undressed(&p)?)).and_then(|i| triple(&i, 2099));
     let [day_first, month_first, year_first] = read.unwrap_or_default().map(|date| date.is_some());
@@ -82,6 +88,11 @@ fn serial_day(text: &str) -> Option<i32> {
 
 /// Whether the text is a date of day and month without a year.
 pub(crate) fn lacks_year(text: &str) -> bool {
+    thread_local! { static KEPT: Answers<bool> = Answers::default(); }
+    answer(&KEPT, text, without_year)
+}
+
+fn without_year(text: &str) -> bool {
     [None, Some(DateOrder::DayFirst), Some(DateOrder::MonthFirst)].into_iter().any(|order| {
         // A leap year, so that the 29th of February counts.
         let setting = DateSetting { order, year: Some(2020), latest_year: 2099, ..DateSetting::default() };

@@ -27,7 +27,8 @@ pub(crate) enum Says {
 #[rustfmt::skip]
 pub(crate) const RESULTS: &[(Says, &[&str])] = &[
     (Says::LesionYes, &[
-        "lumps", "white lumps", "lump", "cheesy", "white spots", "spots", "nodule", "nodulo", "nodulos", "knoten",
+        "lumps", "white lumps", "lump", "cheesy", "white spots", "spots", "nodule", "nodulo", "nodulos",
+        "knoten",
         "pus", "caseoso",
         "calcificado", "foco caseoso", "pus y calcificado",
         "v a tbc", "v a tb", "v a tuberkulose", "verdacht auf tbc", "verdacht auf tb", "tbc verdacht",
