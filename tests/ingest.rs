@@ -6,6 +6,7 @@ mod coordinates;
 mod formats;
 mod garbage;
 mod geopackages;
+mod keys;
 mod reading;
 mod sheets;
 mod styles;

@@ -16,6 +16,8 @@ pub(crate) enum NodeSays {
     NotExamined,
     /// The side or sides that were examined, as bits.
     Sides(u8),
+    /// The side or sides that were examined, and whether a lesion was seen there.
+    SidesFound(u8, bool),
     /// Yes, no: of the lesion or of the examination, as the column has it.
     Yes,
     No,
@@ -75,6 +77,14 @@ fn node_says(text: &str, signed: bool) -> Option<NodeSays> {
     // Lesion scores are small whole numbers; 0 is none.
     if let Ok(score) = cell.parse::<u8>() {
         return (score < 10).then_some(if score == 0 { NodeSays::NoLesion } else { NodeSays::Lesion });
+    }
+    // "B NVL", "L lesion": a letter for the side before the finding. Longer words may begin a phrase: "sin".
+    if let Some((side @ ("b" | "l" | "r"), found)) = cell.split_once(' ')
+        && lesion(text).is_none()
+        && let Some(says @ (NodeSays::Lesion | NodeSays::NoLesion)) = node_says(found, signed)
+    {
+        let bits = node_list::bits(vocabulary::side(side));
+        return Some(NodeSays::SidesFound(bits, says == NodeSays::Lesion));
     }
     match lesion(text)? {
         Says::LesionYes => Some(NodeSays::Lesion),
@@ -319,6 +329,8 @@ mod tests {
             assert_eq!(node_cell(text, signed), Some(says), "{text}");
         }
         assert_eq!(node_cell("purple", false), None);
+        assert_eq!(node_cell("B NVL", false), Some(NodeSays::SidesFound(3, false)));
+        assert_eq!(node_cell("sin lesiones", false), Some(NoLesion));
         assert_eq!(lesion("lesión gr. 3 mandibular izq."), Some(Says::LesionYes));
         assert_eq!(lesion("lesion of the foot, old wound"), None);
     }

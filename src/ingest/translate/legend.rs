@@ -60,7 +60,7 @@ impl Legend {
             if let Some((class, age)) = age_at_the_end(meaning) {
                 // "1 = Juv (under 8 mo)": the number and the word stand for one class.
                 if !class.is_empty() {
-                    self.ages.entry(class).or_insert(age);
+                    self.ages.entry(phrase::words(&class)).or_insert(age);
                 }
                 self.ages.insert(key, age);
             } else if !meaning.trim().is_empty() {
@@ -74,8 +74,8 @@ impl Legend {
                 && let Some((class, age)) = age_at_the_end(meaning)
             {
                 // "Classes: weaner 2-6 months": the word is the heading of the list.
-                let class = if class.is_empty() { phrase::cell(word) } else { class };
-                self.ages.entry(class).or_insert(age);
+                let class = if class.is_empty() { word.to_string() } else { class };
+                self.class(&class, age);
                 return;
             }
         }
@@ -91,12 +91,26 @@ impl Legend {
             return;
         }
         for class in 1..=LONGEST_CLASS.min(words.len().saturating_sub(1)) {
-            let span = words[class..].join(" ");
+            let span = words[class..].join(" ").replace(['(', ')'], " ");
             let is_class = words[..class].iter().all(|w| w.chars().all(|c| c.is_alphabetic() || c == '-'));
             if is_class && let Some(age) = written_age(&span, None) {
-                self.ages.entry(phrase::cell(&words[..class].join(" "))).or_insert(age);
+                self.class(&words[..class].join(" "), age);
                 return;
             }
+        }
+    }
+}
+
+impl Legend {
+    /// Keeps a class as it is written; "W weaner" explains the capitals before it as well. The word alone is
+    /// left: "sub adult" is no adult.
+    fn class(&mut self, class: &str, age: WrittenAge) {
+        self.ages.entry(phrase::cell(class)).or_insert(age);
+        if let Some((code, _)) = class.split_once(' ')
+            && code.chars().count() <= 3
+            && code.chars().all(char::is_uppercase)
+        {
+            self.ages.entry(phrase::cell(code)).or_insert(age);
         }
     }
 }
@@ -113,7 +127,7 @@ fn age_at_the_end(meaning: &str) -> Option<(String, WrittenAge)> {
         let before = words[..start].join(" ");
         let plain = !before.chars().any(|c| c.is_ascii_digit());
         let age = written_age(&words[start..].join(" "), None).filter(|_| plain)?;
-        Some((phrase::words(&before), age))
+        Some((before, age))
     })
 }
 
@@ -138,6 +152,17 @@ mod tests {
         assert_eq!(legend.ages["lait"].max_months, Some(5.0));
         assert_eq!(legend.ages["m1 en eruption"].min_months, 5.0);
         assert_eq!(of("wnr = weaner, 2-6 months").ages["wnr"].max_months, Some(6.0));
+    }
+
+    #[test]
+    fn capitals_before_a_class_stand_for_it() {
+        let legend = of("Age class: W weaner <6 mo, SA sub-adult 12-24 mo, A adult >24 mo");
+        assert_eq!(legend.ages["w"].max_months, Some(6.0));
+        assert_eq!(legend.ages["sa"].min_months, 12.0);
+        assert_eq!((legend.ages["a"].min_months, legend.ages["a"].max_months), (24.0, None));
+        // "sub adult" does not say how old an adult is.
+        let legend = of("sub adult 12-24 mo, adult 24 mo and over");
+        assert_eq!(legend.ages["adult"].max_months, None);
     }
 
     #[test]

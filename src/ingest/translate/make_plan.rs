@@ -195,6 +195,29 @@ fn answers(plan: &mut TablePlan, table: &Table) {
             plan.infer(table, index, name_of(field), "by its name, beside another", key_of(field, name));
         }
     }
+    // A second column of answers must not be passed over: it may hold the positive.
+    for index in 0..table.column_names.len() {
+        let held = plan.fields.values().any(|i| *i == index)
+            || plan.labs.iter().any(|(i, _)| *i == index)
+            || plan.nodes.iter().any(|n| n.index == index)
+            || plan.teeth.iter().any(|t| t.0 == index);
+        let name = &table.column_names[index];
+        let of_answers = match meaning(name) {
+            None => true,
+            Some(Meaning::Field(field, _)) => ANSWERS.contains(&field) || field == Field::LabMethod,
+            Some(_) => false,
+        };
+        if held || name.is_empty() || !of_answers || plan.labs.is_empty() {
+            continue;
+        }
+        let values: Vec<&str> = filled(table, index, LOOKED_AT).collect();
+        let read = values.iter().filter(|v| labs(v, true).is_some()).count();
+        if !values.is_empty() && read * 10 >= values.len() * 8 {
+            plan.labs.push((index, Field::LabResult));
+            let evidence = format!("{read} of {} cells are answers of a laboratory", values.len());
+            plan.infer(table, index, name_of(Field::LabResult), evidence, key_of(Field::LabResult, name));
+        }
+    }
     plan.labs.sort_unstable();
 }
 

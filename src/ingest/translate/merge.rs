@@ -47,18 +47,23 @@ fn tag(id: &str) -> String {
     phrase::cell(id).chars().filter(|c| c.is_alphanumeric()).collect()
 }
 
-/// A tag without the zeros that lead its numbers.
+/// The words and numbers of a tag, without the zeros that lead a number: `wd.22.2` for `WD22-002`.
 fn loose(id: &str) -> String {
-    let mut out = String::new();
-    for c in tag(id).chars() {
-        let leading = out.chars().last().is_none_or(|l| !l.is_ascii_digit());
-        if c == '0' && leading {
-            // A number that is nothing but zeros keeps none; no list has one.
-            continue;
+    let cell = phrase::cell(id);
+    let mut runs: Vec<String> = Vec::new();
+    let mut last = None;
+    for c in cell.chars() {
+        let kind = c.is_alphanumeric().then(|| c.is_ascii_digit());
+        match (kind, runs.last_mut()) {
+            (Some(_), Some(run)) if kind == last => run.push(c),
+            (Some(_), _) => runs.push(c.to_string()),
+            (None, _) => {}
         }
-        out.push(c);
+        last = kind;
     }
-    out
+    let figures = |run: &String| run.chars().all(|c| c.is_ascii_digit());
+    let bare = |run: String| if figures(&run) { run.trim_start_matches('0').to_string() } else { run };
+    runs.into_iter().map(bare).collect::<Vec<_>>().join(".")
 }
 
 /// The figures of a tag alone, without the zeros that lead them: `12` for `LA-0012`.
@@ -304,6 +309,8 @@ mod tests {
     fn tags_of_two_lists_are_compared_without_signs_and_zeros() {
         assert_eq!(loose("FP-007"), loose("fp7"));
         assert_eq!(loose("P 012"), loose("P012"));
+        assert_eq!(loose("WD22-002"), loose("wd22-2"));
+        assert_ne!(loose("WD22-002"), loose("WD2-2002"));
         assert_ne!(loose("P-012"), loose("P-0120"));
         assert_ne!(tag("A1"), tag("A01"));
     }

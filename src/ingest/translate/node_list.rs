@@ -27,10 +27,10 @@ pub(crate) fn node_list(text: &str) -> Option<Sides> {
 
 fn nodes_of_list(text: &str) -> Option<Sides> {
     #[rustfmt::skip]
-    const ALL: [&str; 18] = [
-        "all", "all three", "all three pairs", "all pairs", "all nodes", "all head nodes", "todos",
-        "todas", "tous", "toutes", "alle", "tutti", "tutte", "complete", "all 3", "all heads",
-        "todos os linfonodos", "todos los ganglios",
+    const ALL: [&str; 21] = [
+        "all", "cabeza completa", "complete head", "whole head", "all three", "all three pairs",
+        "all pairs", "all nodes", "all head nodes", "todos", "todas", "tous", "toutes", "alle", "tutti",
+        "tutte", "complete", "all 3", "all heads", "todos os linfonodos", "todos los ganglios",
     ];
     #[rustfmt::skip]
     const NONE: [&str; 13] = [

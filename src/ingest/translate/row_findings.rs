@@ -45,6 +45,14 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
             // A score of 1 in a column of ticks is a tick.
             Some(NodeSays::Lesion) if ticks == NodeCells::Examined && text == "1" => (true, None),
             Some(NodeSays::NoLesion) if ticks == NodeCells::Examined && text == "0" => continue,
+            Some(NodeSays::SidesFound(sides_said, found)) => {
+                if let Some(pair) = node.pair {
+                    *sides.entry(pair).or_insert(0) |= sides_said & bits(node.side);
+                    seen = true;
+                }
+                out.lesion = Some(found || out.lesion == Some(true));
+                continue;
+            }
             Some(NodeSays::Sides(sides_said)) => {
                 if let Some(pair) = node.pair {
                     *sides.entry(pair).or_insert(0) |= sides_said & bits(node.side);

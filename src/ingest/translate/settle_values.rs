@@ -171,7 +171,9 @@ fn node_cells(plan: &mut TablePlan, table: &Table) {
                 ("0", _) => zeros += 1,
                 ("1", _) => ones += 1,
                 (v, Some(NodeSays::Lesion)) if v.parse::<u8>().is_ok() => over += 1,
-                (_, Some(NodeSays::Lesion | NodeSays::NoLesion)) => lesion_words += 1,
+                (_, Some(NodeSays::Lesion | NodeSays::NoLesion | NodeSays::SidesFound(..))) => {
+                    lesion_words += 1;
+                }
                 (_, Some(NodeSays::Sides(_))) => sides += 1,
                 (v, _) if plan.legend.meanings.contains_key(&phrase::cell(v)) => {}
                 (_, Some(NodeSays::Yes)) => yes += 1,

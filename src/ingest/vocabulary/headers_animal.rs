@@ -60,7 +60,8 @@ pub(crate) const ID: &[&str] = &[
     "id cinghiale", "codice cinghiale", "testa n", "n testa", "numero testa", "targhetta", "bolla n",
     "animale", "matricola", "marchio auricolare", "tatuaggio", "tattoo", "tattoo no", "tattoo number",
     "microchip", "chip", "chip no", "pit tag", "animal", "sigla", "lacre", "n lacre",
-    "return no", "return number", "carcass", "carcase",
+    "return no", "return number", "carcass", "carcase", "client ref", "client reference", "customer ref",
+    "sender ref", "your ref", "submitter ref",
     "folio", "n folio", "ficha", "n ficha", "fiche", "n fiche", "scheda", "n scheda", "kennziffer", "laufnr",
 ];
 

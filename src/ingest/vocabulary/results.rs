@@ -27,7 +27,7 @@ pub(crate) enum Says {
 #[rustfmt::skip]
 pub(crate) const RESULTS: &[(Says, &[&str])] = &[
     (Says::LesionYes, &[
-        "lumps", "white lumps", "lump", "cheesy", "white spots", "spots", "nodule", "nodulo", "nodulos",
+        "gl", "lumps", "white lumps", "lump", "cheesy", "white spots", "spots", "nodule", "nodulo", "nodulos",
         "knoten",
         "pus", "caseoso",
         "calcificado", "foco caseoso", "pus y calcificado",
