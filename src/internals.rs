@@ -77,6 +77,7 @@ pub mod inference {
 }
 #[rustfmt::skip]
 pub mod ingest {
+    pub use crate::ingest::account::RowAccount;
     pub use crate::ingest::{Account, Ingested, read_study_on};
     pub mod columns { pub use crate::ingest::columns::{Column, is_blank}; }
     pub mod errors { pub use crate::ingest::errors::IngestError; }

@@ -128,7 +128,7 @@ const GALLERY: &[(&str, &str, Severity, usize, Option<&str>)] = &[
     ("sheets-not-read", "sheets-not-read", Note, 0, None),
     ("age-not-read", "age-not-read", Warning, 5, Some("Age")),
     ("age-unit-unknown", "age-unit-unknown", Refused, 5, Some("Age")),
-    ("animal-not-found", "animal-not-found", Warning, 5, Some("tag")),
+    ("animal-not-found", "animal-not-found", Refused, 5, Some("tag")),
     ("animal-unknown", "animal-unknown", Refused, 5, Some("species")),
     ("column-read-as", "column-read-as", Note, 0, Some("Shot")),
     ("cell-corrected", "cell-corrected", Note, 4, Some("sex")),
@@ -246,9 +246,10 @@ fn sound_rows_beside_a_fault_are_used() {
             continue;
         };
         let c = ingested.account.counts;
-        let pigs = ingested.account.inputs.iter().find(|i| i.role == "pigs").expect("every study has pigs");
-        let of_pigs =
-            row > 0 && ingested.account.findings.iter().any(|f| f.file == pigs.path && f.row == Some(row));
+        let pigs = ingested.account.inputs.iter().filter(|i| i.role == "pigs");
+        let pigs: Vec<&str> = pigs.map(|i| i.path.as_str()).collect();
+        let of_row = |f: &Finding| pigs.contains(&f.file.as_str()) && f.row == Some(row);
+        let of_pigs = row > 0 && ingested.account.findings.iter().any(of_row);
         let of_the_file = ["rows-empty", "rows-no-records", "encoding-", "cell-without-", "formula-"]
             .iter()
             .any(|s| stem.starts_with(s));

@@ -3,6 +3,7 @@
 mod areas;
 mod columns;
 mod coordinates;
+mod doubts;
 mod formats;
 mod garbage;
 mod geopackages;

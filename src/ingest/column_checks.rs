@@ -6,7 +6,7 @@ use crate::ingest::findings::{Finding, Place, Severity};
 use crate::ingest::table::{Table, headed};
 use crate::ingest::translate::plan::{FURTHER, TablePlan, column_of, field_named, name_of};
 use crate::ingest::vocabulary::Field;
-use crate::study::study_file::RecordFiles;
+use crate::study::study_file::{OneOrMany, RecordFiles};
 use itertools::Itertools as _;
 use std::collections::BTreeMap;
 
@@ -21,13 +21,17 @@ fn lower_heading_row(table: &Table) -> Option<usize> {
 }
 
 /// The entries of `[records.columns]`: the name of the field, and the column name in the file.
-fn columns_of(map: &BTreeMap<String, String>) -> Result<Vec<(String, &str)>, IngestError> {
+fn columns_of(map: &BTreeMap<String, OneOrMany>) -> Result<Vec<(String, String)>, IngestError> {
     let known = || Column::ALL.iter().map(|c| c.name().to_string()).chain(FURTHER.map(name_of)).join(", ");
     let field = |ours: &String| {
         let unknown = || IngestError::UnknownColumnName { name: ours.clone(), known: known() };
         field_named(ours).map(name_of).ok_or_else(unknown)
     };
-    map.iter().map(|(ours, column_name)| Ok((field(ours)?, column_name.as_str()))).collect()
+    let entry = |(ours, theirs): (&String, &OneOrMany)| -> Result<Vec<(String, String)>, IngestError> {
+        let field = field(ours)?;
+        Ok(theirs.all().into_iter().map(|theirs| (field.clone(), theirs)).collect())
+    };
+    map.iter().map(entry).flatten_ok().collect()
 }
 
 /// Checks `[records.columns]` against all files: each column name is in some file, and names one column of

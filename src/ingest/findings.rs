@@ -199,10 +199,11 @@ impl Counts {
         }
     }
 
-    /// Adds rows that were left out, and rows that became part of others.
-    pub(crate) fn set_aside(&mut self, left_out: usize, joined: usize) {
+    /// Adds rows that were left out, those of them that are refused, and rows that became part of others.
+    pub(crate) fn set_aside(&mut self, left_out: usize, refused: usize, joined: usize) {
         self.read += left_out + joined;
-        self.left_out += left_out;
+        self.left_out += left_out - refused;
+        self.refused += refused;
         self.joined += joined;
     }
 

@@ -50,6 +50,9 @@ pub(crate) fn meaning(name: &str) -> Option<Meaning> {
         let alone = Some(lower).filter(|l| l.trim().chars().count() > 1);
         return node(&phrase::header(name)).or_else(|| meaning(alone?)).or_else(|| meaning(upper));
     }
+    if vocabulary::of_another_disease(&phrase::header(name)) {
+        return None;
+    }
     // "GPS +/- m" is how far off the position may be.
     let plain = plain_name(name);
     let forms = forms(&plain);

@@ -128,7 +128,7 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
             used.push(i);
         }
     }
-    let first_file = study.records.pigs.paths().first().cloned().unwrap_or_default();
+    let first_file = study.records.pigs.all().first().cloned().unwrap_or_default();
     notes.extend(crate::ingest::cross_checks::look(&pigs, &used, &mut drafts, &first_file));
     let ages_from_jaw = used.iter().filter(|k| drafts[**k].age_from_jaw).count();
     let mut counts = Counts::default();
@@ -137,12 +137,14 @@ pub fn read_study_on(study: &Study, today: Date) -> Result<Ingested, IngestError
         counts.add(&draft.findings);
         findings.extend(draft.findings.iter().cloned());
     }
-    counts.set_aside(sheets.merged.left_out.len(), sheets.merged.joined.len());
-    findings.extend(sheets.merged.left_out.iter().filter_map(|r| r.left_out.clone()));
+    let aside: Vec<Finding> = sheets.merged.left_out.iter().filter_map(|r| r.left_out.clone()).collect();
+    let refused = aside.iter().filter(|f| f.severity == Severity::Refused).count();
+    counts.set_aside(aside.len(), refused, sheets.merged.joined.len());
+    findings.extend(aside);
     // Notes on a file come before its rows: a stable sort by the file's place in the study.
     notes.append(&mut findings);
     let mut findings = notes;
-    let paths = study.records.pigs.paths();
+    let paths = study.records.pigs.all();
     let order: BTreeMap<&str, usize> =
         sheets.tables.iter().enumerate().map(|(i, t)| (t.file.as_str(), i)).rev().collect();
     let of_file = |file: &str| paths.iter().position(|p| file.starts_with(p.as_str())).unwrap_or(usize::MAX);

@@ -19,8 +19,9 @@ pub(crate) fn rows(sheets: &SheetsRead, drafts: &[Draft]) -> Vec<RowAccount> {
         out.push((read.table, read.number, account(sheets, read, status, reason)));
     }
     for read in &sheets.merged.left_out {
-        let reason = read.left_out.as_ref().map(|f| f.message.clone()).unwrap_or_default();
-        out.push((read.table, read.number, account(sheets, read, "left out", reason)));
+        let Some(why) = &read.left_out else { continue };
+        let status = if why.severity == Severity::Refused { "refused" } else { "left out" };
+        out.push((read.table, read.number, account(sheets, read, status, why.message.clone())));
     }
     for read in &sheets.merged.joined {
         let reason = "has the number of a row above or on another sheet".to_string();

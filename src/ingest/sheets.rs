@@ -44,7 +44,7 @@ pub(crate) fn read(
 ) -> Result<SheetsRead, IngestError> {
     let mut tables = Vec::new();
     let mut notes = Vec::new();
-    for name in study.records.pigs.paths() {
+    for name in study.records.pigs.all() {
         let (read, input) = crate::ingest::find_table::read_tables(
             &study.path(&name),
             &name,
@@ -88,7 +88,7 @@ pub(crate) fn rows(tables: &[Table], plans: &[TablePlan]) -> Merged {
     let read =
         all.flat_map(|(k, (table, plan))| table.rows.iter().map(move |r| row::read(plan, table, r, k)));
     let mut merged = merge(read.collect(), tables, plans);
-    merged.rows.iter_mut().for_each(row_findings::write);
+    merged.rows.iter_mut().chain(&mut merged.joined).for_each(row_findings::write);
     merged
 }
 

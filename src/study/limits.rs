@@ -23,7 +23,7 @@ impl Study {
         if self.study.name.trim().is_empty() {
             return bad("study.name", "\"\"".into(), "give the study a name");
         }
-        if self.records.pigs.paths().is_empty() {
+        if self.records.pigs.all().is_empty() {
             return bad("records.pigs", "[]".into(), "name at least one file");
         }
         let a = &self.areas;
@@ -33,7 +33,7 @@ impl Study {
             ("areas.cover", &a.cover),
             ("areas.operations", &a.operations),
         ];
-        let pigs = self.records.pigs.paths().into_iter().map(|f| ("records.pigs", f));
+        let pigs = self.records.pigs.all().into_iter().map(|f| ("records.pigs", f));
         let files = named.into_iter().filter_map(|(key, file)| Some((key, file.clone()?)));
         for (key, file) in pigs.chain(files) {
             if file.trim().is_empty() {

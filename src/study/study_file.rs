@@ -121,9 +121,9 @@ pub struct RecordFiles {
     /// one, or the one called `pigs`.
     #[serde(default)]
     pub sheet: Option<String>,
-    /// Column map: a name of ours = the column name in your file.
+    /// Column map: a name of ours = the column name in your file; several where files or sheets differ.
     #[serde(default)]
-    pub columns: BTreeMap<String, String>,
+    pub columns: BTreeMap<String, OneOrMany>,
     /// Number of the header row, as a spreadsheet counts; default: the row that reads most like one.
     #[serde(default)]
     pub header_row: Option<usize>,
@@ -287,19 +287,25 @@ impl Hemisphere {
     }
 }
 
-/// One path or a list of paths.
+/// One text or a list of texts: paths, names, words.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum OneOrMany {
-    /// One path.
+    /// One.
     One(String),
-    /// Several paths.
+    /// Several.
     Many(Vec<String>),
 }
 
+impl From<&str> for OneOrMany {
+    fn from(one: &str) -> OneOrMany {
+        OneOrMany::One(one.to_string())
+    }
+}
+
 impl OneOrMany {
-    /// The paths as a list.
-    pub fn paths(&self) -> Vec<String> {
+    /// All of them as a list.
+    pub fn all(&self) -> Vec<String> {
         match self {
             OneOrMany::One(p) => vec![p.clone()],
             OneOrMany::Many(v) => v.clone(),

@@ -88,7 +88,7 @@ fn a_map_of_columns_is_followed_or_refused() {
         let mut study = Study::minimal("map", "EPSG:2193", files[0]);
         study.records.pigs = OneOrMany::Many(files.iter().map(|f| f.to_string()).collect());
         study.folder = dir.path().to_path_buf();
-        study.records.columns = map.iter().map(|(a, b)| (a.to_string(), b.to_string())).collect();
+        study.records.columns = map.iter().map(|(a, b)| (a.to_string(), OneOrMany::from(*b))).collect();
         read_study_on(&study, date(2025, 1, 1))
     };
     let said = |files: &[&str], map: &[(&str, &str)]| read(files, map).unwrap_err().to_string();

@@ -74,6 +74,10 @@ fn node_says(text: &str, signed: bool) -> Option<NodeSays> {
     if cell.starts_with('+') && cell.chars().all(|c| c == '+') {
         return Some(NodeSays::Lesion);
     }
+    // A lone question mark is a blank; beside a word it is a doubt that only the keeper can settle.
+    if cell.contains('?') {
+        return None;
+    }
     // Lesion scores are small whole numbers; 0 is none.
     if let Ok(score) = cell.parse::<u8>() {
         return (score < 10).then_some(if score == 0 { NodeSays::NoLesion } else { NodeSays::Lesion });
@@ -121,7 +125,14 @@ pub(crate) fn lesion(text: &str) -> Option<Says> {
         let Some(says) = vocabulary::says(&phrase).filter(|_| phrase.len() > 2).and_then(of_lesions) else {
             continue;
         };
-        return words[length..].iter().all(|w| places_or_sizes(w)).then_some(says);
+        let rest = &words[length..];
+        // "NVL; lung TB" takes back what it says: beside none only places in the head may stand.
+        let in_head = |w: &&str| vocabulary::side(w).is_some() || vocabulary::gland(w).is_some();
+        let fits = match says {
+            Says::LesionYes => rest.iter().all(|w| places_or_sizes(w)),
+            _ => rest.iter().all(|w| in_head(&w)),
+        };
+        return fits.then_some(says);
     }
     None
 }
@@ -133,6 +144,9 @@ pub(crate) fn lesion_and_remark(text: &str) -> Option<Says> {
 }
 
 fn lesion_before_remark(text: &str) -> Option<Says> {
+    if text.contains('?') {
+        return None;
+    }
     let yes = |t: &str| yes_no(t).map(|y| if y { Says::LesionYes } else { Says::LesionNo });
     let read = |t: &str| yes(t).or_else(|| lesion(t));
     if let Some(says) = read(text) {
@@ -173,8 +187,6 @@ pub(crate) struct LabAnswer {
     /// `None`: not tested.
     pub result: Option<LabResult>,
     pub method: Option<LabMethod>,
-    /// Whether it counts as another word than the cell has: inconclusive, or another mycobacterium.
-    pub says: Says,
 }
 
 /// What a word says as an answer of the laboratory.
@@ -192,7 +204,7 @@ fn answer(says: Says) -> Option<Option<LabResult>> {
 pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
     let cell = phrase::cell(text);
     if let Some(says) = sign(&cell, signed) {
-        return Some(LabAnswer { result: answer(says)?, method: None, says });
+        return Some(LabAnswer { result: answer(says)?, method: None });
     }
     // A method in the cell first: "PCR-" is a word for a negative as well.
     // Signs are words of their own: "pcr+" is "pcr +".
@@ -210,7 +222,7 @@ pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
             let rest = rest.join(" ");
             let says = sign(&rest, true).or_else(|| vocabulary::says(&rest)).or_else(|| verdict(&rest));
             if let Some(result) = says.and_then(answer) {
-                return Some(LabAnswer { result, method: Some(method), says: says? });
+                return Some(LabAnswer { result, method: Some(method) });
             }
         }
     }
@@ -221,10 +233,10 @@ pub(crate) fn lab(text: &str, signed: bool) -> Option<LabAnswer> {
         Some((method, verdict(&rest)?))
     });
     if let Some((method, says)) = between {
-        return Some(LabAnswer { result: answer(says)?, method: Some(method), says });
+        return Some(LabAnswer { result: answer(says)?, method: Some(method) });
     }
     let says = vocabulary::says(&cell).or_else(|| verdict(&cell))?;
-    Some(LabAnswer { result: answer(says)?, method: None, says })
+    Some(LabAnswer { result: answer(says)?, method: None })
 }
 
 /// Reads a cell with one answer or several: `PCR neg / culture pos`, `PCR neg; then culture pending`.
@@ -237,6 +249,10 @@ pub(crate) fn labs(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
 }
 
 fn answers(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
+    // "positive?" is neither.
+    if text.contains('?') {
+        return None;
+    }
     let mut cell = phrase::cell(text);
     for link in [" then ", " puis ", " luego ", " danach ", " poi "] {
         cell = cell.replace(link, ";");
@@ -251,6 +267,12 @@ fn answers(text: &str, signed: bool) -> Option<Vec<LabAnswer>> {
         let read: Option<Vec<LabAnswer>> = parts.iter().map(|p| lab(p, signed)).collect();
         read.filter(|r| !r.is_empty())
     };
+    // "M. bovis, negative" is one answer: the name alone would be a positive.
+    if cell.contains("bovis")
+        && let Some(one) = lab(text, signed)
+    {
+        return Some(vec![one]);
+    }
     // The finest parting that can be read as a whole: "PCR + / culture pending" is two answers.
     several(&[";", " / ", ", "])
         .or_else(|| several(&[";", " / "]))

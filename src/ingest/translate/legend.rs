@@ -106,6 +106,7 @@ impl Legend {
     /// left: "sub adult" is no adult.
     fn class(&mut self, class: &str, age: WrittenAge) {
         self.ages.entry(phrase::cell(class)).or_insert(age);
+        self.ages.entry(phrase::words(class)).or_insert(age);
         if let Some((code, _)) = class.split_once(' ')
             && code.chars().count() <= 3
             && code.chars().all(char::is_uppercase)

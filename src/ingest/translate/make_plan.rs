@@ -5,9 +5,9 @@ use crate::ingest::errors::IngestError;
 use crate::ingest::header_words::{Meaning, meaning, nearly};
 use crate::ingest::phrase;
 use crate::ingest::table::{Table, headed};
-use crate::ingest::translate::findings::{labs, lesion_and_remark};
+use crate::ingest::translate::findings::{labs, yes_no};
 use crate::ingest::translate::legend::Legend;
-use crate::ingest::translate::node_list::node_list;
+use crate::ingest::translate::node_list::{names_nodes, node_list};
 use crate::ingest::translate::plan::{
     Given, LOOKED_AT, NodeColumn, TablePlan, column_of, field_named, field_of, filled, key_of, name_of,
     word_of,
@@ -15,8 +15,8 @@ use crate::ingest::translate::plan::{
 use crate::ingest::translate::{animal, settle_places, settle_values};
 use crate::ingest::values::date::date_span;
 use crate::ingest::values::written_date::{lacks_year, order_vote};
-use crate::ingest::vocabulary::{Field, Side};
-use crate::study::study_file::RecordFiles;
+use crate::ingest::vocabulary::{self, Field, Side};
+use crate::study::study_file::{OneOrMany, RecordFiles};
 use itertools::Itertools as _;
 use std::collections::BTreeMap;
 
@@ -82,16 +82,19 @@ pub(crate) fn plan(table: &Table, given: &Given) -> Result<TablePlan, IngestErro
     }
     by_their_values(&mut plan, table, &mapped);
     dates_by_their_values(&mut plan, table);
-    findings_by_their_values(&mut plan, table);
-    answers(&mut plan, table);
+    nodes_by_their_values(&mut plan, table);
+    answers(&mut plan, table, &mapped);
     number_again(&mut plan, table);
     naming_the_animal(&mut plan, table);
     explain_words(&mut plan, table, given.keys)?;
     plan.sex_names_species = plan
         .index(Field::Sex)
         .is_some_and(|i| filled(table, i, LOOKED_AT).any(|v| animal::read(v).pig == Some(false)));
+    let of_names =
+        |name: &String| matches!(meaning(name), Some(Meaning::Field(Field::Person | Field::Place, _)));
+    plan.names = (0..table.column_names.len()).filter(|i| of_names(&table.column_names[*i])).collect();
     say_what_names_mean(&mut plan, table, &mapped);
-    settle_values::settle(&mut plan, table, given)?;
+    settle_values::settle(&mut plan, table, given);
     settle_places::settle(&mut plan, table, given)?;
     Ok(plan)
 }
@@ -115,11 +118,17 @@ fn take(plan: &mut TablePlan, ranks: &mut BTreeMap<Field, usize>, field: Field, 
 }
 
 /// The columns that `[records.columns]` names, with their fields.
-fn mapped(table: &Table, map: &BTreeMap<String, String>) -> Result<Vec<(usize, Field)>, IngestError> {
+fn mapped(table: &Table, map: &BTreeMap<String, OneOrMany>) -> Result<Vec<(usize, Field)>, IngestError> {
     let mut out = Vec::new();
     for (ours, theirs) in map {
         let Some(field) = field_named(ours) else { continue };
-        match &headed(table, theirs)[..] {
+        let named: Vec<usize> =
+            theirs.all().iter().flat_map(|theirs| headed(table, theirs)).unique().collect();
+        match &named[..] {
+            // Answers of a laboratory may stand in several columns.
+            [first, further @ ..] if ANSWERS.contains(&field) && theirs.all().len() > further.len() => {
+                out.extend([first].into_iter().chain(further).map(|i| (*i, field)));
+            }
             [] => {}
             [one] => out.push((*one, field)),
             [first, second, ..] => {
@@ -172,18 +181,22 @@ fn by_their_values(plan: &mut TablePlan, table: &Table, mapped: &[(usize, Field)
                 index,
                 if field == Field::Sex { "species and sex" } else { "species" },
                 format!("{animals} of {values} cells name an animal or a sex"),
-                key_of(Field::Sex, &table.column_names[index]),
+                key_of(field, &table.column_names[index]),
             );
         }
     }
 }
 
+/// What is said where no line of the study file pins a reading: words of the cells can be explained.
+const NO_KEY: &str = "[records.words] of the column explains its words";
+
 /// Fields that hold answers of the laboratory.
 const ANSWERS: [Field; 5] = [Field::LabResult, Field::Result, Field::Culture, Field::Pcr, Field::Histology];
 
 /// Every column of answers: a sheet may have two PCRs of one animal.
-fn answers(plan: &mut TablePlan, table: &Table) {
-    plan.labs = plan.fields.iter().filter(|(f, _)| ANSWERS.contains(f)).map(|(f, i)| (*i, *f)).collect();
+fn answers(plan: &mut TablePlan, table: &Table, mapped: &[(usize, Field)]) {
+    let named = plan.fields.iter().map(|(f, i)| (*i, *f)).chain(mapped.iter().copied());
+    plan.labs = named.filter(|(_, f)| ANSWERS.contains(f)).unique().collect();
     for (index, name) in table.column_names.iter().enumerate() {
         let held = plan.fields.values().any(|i| *i == index) || plan.labs.iter().any(|(i, _)| *i == index);
         let further = [Field::Culture, Field::Pcr, Field::Histology];
@@ -192,30 +205,35 @@ fn answers(plan: &mut TablePlan, table: &Table) {
             && further.contains(&field)
         {
             plan.labs.push((index, field));
-            plan.infer(table, index, name_of(field), "by its name, beside another", key_of(field, name));
+            plan.infer(table, index, name_of(field), "by its name, beside another", NO_KEY);
         }
     }
-    // A second column of answers must not be passed over: it may hold the positive.
-    for index in 0..table.column_names.len() {
+    // A further column of answers must not be passed over in silence: it may hold the positive.
+    for (index, name) in table.column_names.iter().enumerate() {
         let held = plan.fields.values().any(|i| *i == index)
             || plan.labs.iter().any(|(i, _)| *i == index)
-            || plan.nodes.iter().any(|n| n.index == index)
-            || plan.teeth.iter().any(|t| t.0 == index);
-        let name = &table.column_names[index];
-        let of_answers = match meaning(name) {
+            || plan.nodes.iter().any(|n| n.index == index);
+        let words = phrase::header(name);
+        let may_answer = match meaning(name) {
             None => true,
             Some(Meaning::Field(field, _)) => ANSWERS.contains(&field) || field == Field::LabMethod,
             Some(_) => false,
         };
-        if held || name.is_empty() || !of_answers || plan.labs.is_empty() {
+        if held || name.is_empty() || !may_answer || vocabulary::of_another_disease(&words) {
             continue;
         }
         let values: Vec<&str> = filled(table, index, LOOKED_AT).collect();
-        let read = values.iter().filter(|v| labs(v, true).is_some()).count();
-        if !values.is_empty() && read * 10 >= values.len() * 8 {
+        let read = values.iter().filter(|v| is_answer(v)).count();
+        if read == 0 || read * 10 < values.len() * 8 {
+            continue;
+        }
+        let evidence = format!("{read} of {} cells are answers of a laboratory", values.len());
+        if vocabulary::of_an_analysis(&words) {
             plan.labs.push((index, Field::LabResult));
-            let evidence = format!("{read} of {} cells are answers of a laboratory", values.len());
-            plan.infer(table, index, name_of(Field::LabResult), evidence, key_of(Field::LabResult, name));
+            plan.infer(table, index, name_of(Field::LabResult), evidence, NO_KEY);
+        } else {
+            let asked = format!("{evidence}, and its name does not say of which disease");
+            plan.ask(table, index, asked, key_of(Field::LabResult, name));
         }
     }
     plan.labs.sort_unstable();
@@ -249,49 +267,37 @@ fn dates_by_their_values(plan: &mut TablePlan, table: &Table) {
     }
 }
 
-/// Columns with a name that is not known whose cells are words for lesions, or answers of a laboratory.
-fn findings_by_their_values(plan: &mut TablePlan, table: &Table) {
-    use Field as F;
-    let has = |plan: &TablePlan, fields: &[F]| fields.iter().any(|f| plan.fields.contains_key(f));
-    for index in 0..table.column_names.len() {
-        let name = &table.column_names[index];
-        let held = plan.fields.values().any(|i| *i == index)
-            || plan.nodes.iter().any(|n| n.index == index)
-            || plan.teeth.iter().any(|t| t.0 == index);
+/// Whether a cell is an answer of a laboratory in words that mean nothing else.
+fn is_answer(text: &str) -> bool {
+    // A lone sign or a word for none stands in columns of any kind.
+    text.chars().any(char::is_alphabetic)
+        && yes_no(text).is_none()
+        && labs(text, true).is_some_and(|answers| answers.iter().any(|a| a.result.is_some()))
+}
+
+/// A column with a name that is not known whose cells list nodes of the head.
+fn nodes_by_their_values(plan: &mut TablePlan, table: &Table) {
+    if !plan.nodes.is_empty() || plan.fields.contains_key(&Field::NodePairs) {
+        return;
+    }
+    for (index, name) in table.column_names.iter().enumerate() {
+        let held = plan.fields.values().any(|i| *i == index) || plan.teeth.iter().any(|t| t.0 == index);
         if held || name.is_empty() || meaning(name).is_some() {
             continue;
         }
-        let (mut values, mut lesions, mut answers, mut nodes) = (0, 0, 0, 0);
+        let (mut values, mut lists, mut nodes) = (0, 0, 0);
         for value in filled(table, index, LOOKED_AT) {
             values += 1;
-            lesions += usize::from(lesion_and_remark(value).is_some());
-            nodes += usize::from(node_list(value).is_some());
-            answers += usize::from(labs(value, true).is_some());
+            lists += usize::from(node_list(value).is_some());
+            nodes += usize::from(names_nodes(value));
         }
-        let mostly = |n: usize| n >= 3 && n * 10 >= values * 8;
-        // Words such as "negative" are both: the laboratory's come first.
-        let field = if mostly(answers) && !has(plan, &ANSWERS) {
-            F::LabResult
-        } else if mostly(lesions) && plan.is_of_the_field() && !has(plan, &[F::Lesion]) {
-            F::Lesion
-        } else if mostly(nodes) && plan.nodes.is_empty() && !has(plan, &[F::NodePairs]) {
-            F::NodePairs
-        } else {
-            continue;
-        };
-        let n = match field {
-            F::Lesion => lesions,
-            F::NodePairs => nodes,
-            _ => answers,
-        };
-        plan.fields.insert(field, index);
-        plan.infer(
-            table,
-            index,
-            name_of(field),
-            format!("{n} of {values} cells are words for it"),
-            key_of(field, name),
-        );
+        // "All" and "none" are lists too, but only names tell of what.
+        if nodes >= 3 && nodes * 5 >= values && lists * 10 >= values * 8 {
+            plan.fields.insert(Field::NodePairs, index);
+            let evidence = format!("{nodes} of {values} cells name nodes of the head");
+            plan.infer(table, index, name_of(Field::NodePairs), evidence, key_of(Field::NodePairs, name));
+            return;
+        }
     }
 }
 
@@ -368,7 +374,7 @@ fn explain_words(plan: &mut TablePlan, table: &Table, keys: &RecordFiles) -> Res
     }
     for (name, values) in &keys.only {
         for index in headed(table, name) {
-            plan.only.insert(index, values.paths().iter().map(|v| phrase::cell(v)).collect());
+            plan.only.insert(index, values.all().iter().map(|v| phrase::cell(v)).collect());
         }
     }
     Ok(())
@@ -393,9 +399,9 @@ fn say_what_names_mean(plan: &mut TablePlan, table: &Table, mapped: &[(usize, Fi
             _ => "",
         };
         let what = node.pair.map_or("a node elsewhere".to_string(), |p| format!("node {}{side}", word_of(p)));
-        plan.infer(table, node.index, what, "by its name", "[records.words] with the words of its cells");
+        plan.infer(table, node.index, what, "by its name", NO_KEY);
     }
     for (index, tooth) in plan.teeth.clone() {
-        plan.infer(table, index, format!("dentition, tooth {tooth}"), "by its name", "rename the column");
+        plan.infer(table, index, format!("dentition, tooth {tooth}"), "by its name", NO_KEY);
     }
 }

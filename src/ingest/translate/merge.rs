@@ -66,10 +66,10 @@ fn loose(id: &str) -> String {
     runs.into_iter().map(bare).collect::<Vec<_>>().join(".")
 }
 
-/// The figures of a tag alone, without the zeros that lead them: `12` for `LA-0012`.
+/// The numbers of a tag alone, without the zeros that lead them: `22.7` for `WD22-007`.
 fn digits(id: &str) -> String {
-    let figures: String = id.chars().filter(char::is_ascii_digit).collect();
-    figures.trim_start_matches('0').to_string()
+    let runs = loose(id);
+    runs.split('.').filter(|r| r.starts_with(|c: char| c.is_ascii_digit())).collect::<Vec<_>>().join(".")
 }
 
 /// Puts rows together.
@@ -209,7 +209,8 @@ fn by_tag(partial: Vec<ReadRow>, tables: &[Table], out: &mut Merged) {
         let numbered = row.cells.get(&Column::OccurrenceId).is_some_and(|c| c.column == usize::MAX);
         let found = id(&row).filter(|_| !numbered).and_then(|id| {
             let one = |held: Option<&Vec<usize>>| held.filter(|k| k.len() == 1).map(|k| k[0]);
-            let figures = id.trim().chars().all(|c| c.is_ascii_digit());
+            // A list may leave out the letters that all tags share.
+            let figures = !id.chars().any(char::is_alphabetic);
             one(strict.get(&tag(id)))
                 .or_else(|| one(wide.get(&loose(id))))
                 .or_else(|| one(bare.get(&digits(id))).filter(|_| figures))
@@ -224,7 +225,7 @@ fn by_tag(partial: Vec<ReadRow>, tables: &[Table], out: &mut Merged) {
                 let name = row.cells.get(&Column::OccurrenceId);
                 let column = name.and_then(|c| tables[row.table].column_names.get(c.column));
                 let finding = place.cell(
-                    Severity::Warning,
+                    Severity::Refused,
                     "animal-not-found",
                     column.map(String::as_str),
                     name.map(|c| c.written.as_str()),

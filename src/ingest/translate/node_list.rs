@@ -97,7 +97,8 @@ fn nodes_of_list(text: &str) -> Option<Sides> {
             sides.insert(pair, 3);
         }
     }
-    Some(sides)
+    // Sides without a node, or nodes elsewhere, say nothing of the pairs of the head.
+    (!sides.is_empty()).then_some(sides)
 }
 
 /// The pairs and the side that a few words name; `None` when a word says something else.
@@ -127,6 +128,12 @@ fn part_of(segment: &str) -> Option<(Vec<NodePair>, Option<Side>)> {
         }
     }
     Some((pairs, side))
+}
+
+/// Whether a text lists nodes of the head, at least one by its name.
+pub(crate) fn names_nodes(text: &str) -> bool {
+    let named = |w: &str| vocabulary::gland(w).is_some();
+    phrase::words(text).split(' ').any(named) && node_list(text).is_some_and(|sides| !sides.is_empty())
 }
 
 /// The list of nodes as our own column has it.

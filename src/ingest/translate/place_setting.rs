@@ -41,6 +41,13 @@ pub(crate) enum Half {
 }
 
 impl PlaceSetting {
+    /// The key that pins where degrees without sign or letter lie.
+    pub(crate) fn hemisphere_key(&self) -> String {
+        let south = if self.latitude_sign == Some(-1.0) { "south" } else { "north" };
+        let west = if self.longitude_sign == Some(-1.0) { "west" } else { "east" };
+        format!("[records]\nhemisphere = \"{south} {west}\"")
+    }
+
     /// Whether degrees are read as their columns are named.
     pub(crate) fn as_named(&self) -> bool {
         !self.swapped

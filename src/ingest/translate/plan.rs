@@ -52,7 +52,7 @@ pub(crate) struct TablePlan {
     pub places: PlaceSetting,
     /// Columns in which a `-` is a negative, because a `+` stands in them too.
     pub signed: BTreeSet<usize>,
-    /// Words the study file or a legend explains, by column; `usize::MAX` holds for every column.
+    /// Words the study file or a legend explains, by column.
     pub words: BTreeMap<usize, BTreeMap<String, String>>,
     pub constants: BTreeMap<Column, String>,
     /// Values of rows that count, by column.
@@ -60,6 +60,8 @@ pub(crate) struct TablePlan {
     pub legend: Legend,
     /// Whether the column of the sex names species as well.
     pub sex_names_species: bool,
+    /// Columns of persons and places, in which no word withdraws a row.
+    pub names: BTreeSet<usize>,
     /// Whether rows are numbered by their place in the file, for want of a column that names the animal.
     pub numbered: bool,
     pub inferences: Vec<Inference>,
@@ -185,7 +187,8 @@ pub(crate) fn name_of(field: Field) -> String {
 }
 
 /// Fields that `[records.columns]` names besides our own columns.
-pub(crate) const FURTHER: [Field; 24] = [
+pub(crate) const FURTHER: [Field; 25] = [
+    Field::LaboratoryNumber,
     Field::Age,
     Field::AgeClass,
     Field::Result,

@@ -68,6 +68,9 @@ impl<'a> Reader<'a> {
         let map = self.plan.words.get(&index);
         let text = map.and_then(|m| m.get(&phrase::cell(raw))).map_or(raw, String::as_str).trim();
         let blank = vocabulary::is_blank_word(text) && !(self.plan.signed.contains(&index) && text == "-");
+        // "ND" of a laboratory is not detected as well as not done: only the keeper can say which.
+        let answers = self.plan.labs.iter().any(|(i, _)| *i == index);
+        let blank = blank && !(answers && phrase::words(text).replace(' ', "") == "nd");
         (!blank).then_some(text)
     }
 

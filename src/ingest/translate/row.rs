@@ -124,16 +124,17 @@ fn is_withdrawal(text: &str) -> bool {
     let first = first.split(" - ").next().unwrap_or(first);
     // "VOID double entry": a word that means nothing else, and little after it.
     #[rustfmt::skip]
-    const PLAIN: [&str; 14] = [
-        "void", "voided", "withdrawn", "cancelled", "canceled", "cancelado", "cancelada", "anulado",
-        "anulada", "annule", "annulee", "annullato", "annullata", "storniert",
+    const PLAIN: [&str; 10] = [
+        "void", "voided", "withdrawn", "anulado", "anulada", "annule", "annulee", "annullato", "annullata",
+        "storniert",
     ];
     let words: Vec<&str> = first.split(' ').collect();
     if words.len() <= 4 && PLAIN.contains(&words[0]) {
         return true;
     }
     // "tag void" is short enough to say nothing else.
-    STEMS.contains(&first) || (first.split(' ').count() == 2 && first.split(' ').any(|w| STEMS.contains(&w)))
+    let denied = ["not", "no", "non", "nicht", "nao", "pas"].contains(&words[0]);
+    STEMS.contains(&first) || (words.len() == 2 && !denied && words.iter().any(|w| STEMS.contains(w)))
 }
 
 /// Why a row does not count.
@@ -190,7 +191,8 @@ fn left_out(
             );
         }
     }
-    let index = (0..reader.row.cells.len()).find(|i| withdraws(reader.raw(*i)) && !filtered(i))?;
+    let index = (0..reader.row.cells.len())
+        .find(|i| withdraws(reader.raw(*i)) && !filtered(i) && !reader.plan.names.contains(i))?;
     out(index, "row-withdrawn", "withdraws the row, which is left out", "reword the cell if it counts".into())
 }
 

@@ -45,6 +45,11 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
             // A score of 1 in a column of ticks is a tick.
             Some(NodeSays::Lesion) if ticks == NodeCells::Examined && text == "1" => (true, None),
             Some(NodeSays::NoLesion) if ticks == NodeCells::Examined && text == "0" => continue,
+            // The right side under the name of the left one says nothing that can be used.
+            Some(NodeSays::Sides(said) | NodeSays::SidesFound(said, _)) if said & bits(node.side) == 0 => {
+                unknown_word(reader, node.index, raw, out);
+                continue;
+            }
             Some(NodeSays::SidesFound(sides_said, found)) => {
                 if let Some(pair) = node.pair {
                     *sides.entry(pair).or_insert(0) |= sides_said & bits(node.side);
@@ -67,21 +72,7 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
             Some(NodeSays::No) if ticks == NodeCells::Examined => continue,
             // With a map that explains the other word, yes and no are what it says they are.
             Some(NodeSays::Yes | NodeSays::No) | None => {
-                let name = &reader.table.column_names[node.index];
-                out.faults.push((
-                    Some(Column::GrossLesion),
-                    reader.finding(
-                        Severity::Refused,
-                        "node-word-unknown",
-                        node.index,
-                        "says neither lesion nor none in a way known here",
-                        format!(
-                            "say what it means: [records.words.{name:?}] {raw:?} = \"no lesion\", \
-                             \"lesion\", \
-                             \"examined\" or \"not examined\""
-                        ),
-                    ),
-                ));
+                unknown_word(reader, node.index, raw, out);
                 continue;
             }
         };
@@ -101,6 +92,22 @@ fn nodes(reader: &Reader, out: &mut ReadRow) {
     if seen {
         out.sides = Some(sides);
     }
+}
+
+/// Refuses a cell of a node that says nothing known here.
+fn unknown_word(reader: &Reader, index: usize, raw: &str, out: &mut ReadRow) {
+    let name = &reader.table.column_names[index];
+    let finding = reader.finding(
+        Severity::Refused,
+        "node-word-unknown",
+        index,
+        "says neither lesion nor none in a way known here",
+        format!(
+            "say what it means: [records.words.{name:?}] {raw:?} = \"no lesion\", \"lesion\", \
+             \"examined\" or \"not examined\""
+        ),
+    );
+    out.faults.push((Some(Column::GrossLesion), finding));
 }
 
 fn node_text(reader: &Reader, out: &mut ReadRow) {
@@ -196,7 +203,7 @@ fn lesion_or_none(text: &str, signed: bool, field: Field) -> Option<Option<bool>
 fn laboratory(reader: &Reader, out: &mut ReadRow) {
     let mut method = None;
     if let Some((index, text)) = reader.field(Field::LabMethod) {
-        method = vocabulary::method(text).or_else(|| vocabulary::method(reader.meaning(text)?));
+        method = vocabulary::method_among(text).or_else(|| vocabulary::method(reader.meaning(text)?));
         let shown = match method.map(word_of) {
             Some(word) if !text.eq_ignore_ascii_case(word) => word.to_string(),
             _ => text.to_string(),

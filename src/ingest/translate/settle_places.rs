@@ -2,6 +2,7 @@
 
 use crate::geography::coordinates::projector::Projector;
 use crate::geography::coordinates::register::epsg;
+use crate::ingest::account::Inference;
 use crate::ingest::errors::IngestError;
 use crate::ingest::header_words::ABOVE;
 use crate::ingest::phrase;
@@ -86,6 +87,7 @@ fn letter_o(plan: &mut TablePlan, table: &Table) {
 /// Signs that the names of columns give: `Lat S`, `Longitude (O)`, `Long W deg`.
 fn hemispheres_in_names(plan: &mut TablePlan, table: &Table) {
     let o_west = if plan.places.o_is_east { "" } else { "o" };
+    let mut said = Vec::new();
     for (fields, south_or_west) in [
         ([Field::Latitude, Field::LatitudeDegrees], ["s", "south", "sud", "sur", "sul", "s"]),
         ([Field::Longitude, Field::LongitudeDegrees], ["w", "west", "ouest", "oeste", "ovest", o_west]),
@@ -108,14 +110,12 @@ fn hemispheres_in_names(plan: &mut TablePlan, table: &Table) {
         let latitude = fields[0] == Field::Latitude;
         let sign = if latitude { &mut plan.places.latitude_sign } else { &mut plan.places.longitude_sign };
         *sign = Some(-1.0);
-        let half = if latitude { "south of the equator" } else { "west of Greenwich" };
-        plan.infer(
-            table,
-            index,
-            format!("degrees {half} where they have no sign"),
-            "its name says so",
-            "[records]\nhemisphere = \"south west\"",
-        );
+        said.push((index, if latitude { "south of the equator" } else { "west of Greenwich" }));
+    }
+    let key = plan.places.hemisphere_key();
+    for (index, half) in said {
+        let read_as = format!("degrees {half} where they have no sign");
+        plan.infer(table, index, read_as, "its name says so", key.clone());
     }
 }
 
@@ -244,15 +244,18 @@ fn against_the_area(plan: &mut TablePlan, table: &Table, projector: &Projector) 
     );
     let index = read[0].columns.0;
     let (lat, lon) = (&table.column_names[read[0].columns.0], &table.column_names[read[0].columns.1]);
-    let key = match setting.swapped {
-        true => format!("[records.columns]\ndecimalLatitude = {lon:?}\ndecimalLongitude = {lat:?}"),
-        false => {
-            let south = if setting.latitude_sign == Some(-1.0) { "south" } else { "north" };
-            let west = if setting.longitude_sign == Some(-1.0) { "west" } else { "east" };
-            format!("[records]\nhemisphere = \"{south} {west}\"")
-        }
-    };
+    let swap = format!("[records.columns]\ndecimalLatitude = {lon:?}\ndecimalLongitude = {lat:?}");
     let (setting, words) = (setting.clone(), (*words).to_string());
+    let turned = setting.swapped != plan.places.swapped;
+    if !setting.as_named() && (!turned || setting.latitude_sign.or(setting.longitude_sign).is_some()) {
+        plan.infer(table, index, words.clone(), evidence.clone(), setting.hemisphere_key());
+    }
+    if turned {
+        // What the names alone would say is not what is read.
+        let (lat, lon) = (lat.clone(), lon.clone());
+        let by_name = |i: &Inference| i.column == lat || i.column == lon;
+        plan.inferences.retain(|i| !(by_name(i) && i.key.starts_with("[records.columns]")));
+        plan.infer(table, index, words, evidence, swap);
+    }
     plan.places = setting;
-    plan.infer(table, index, words, evidence, key);
 }

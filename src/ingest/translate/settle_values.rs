@@ -2,7 +2,6 @@
 //!
 //! A key of the study file decides first, then the column's name, then its values where they agree.
 
-use crate::ingest::errors::IngestError;
 use crate::ingest::phrase;
 use crate::ingest::table::Table;
 use crate::ingest::translate::findings::{NodeSays, node_cell};
@@ -17,16 +16,12 @@ use crate::study::study_file::{AgeUnit, LengthUnit};
 const OLDEST_YEARS: f64 = 20.0;
 
 /// Settles what the values of a table are.
-///
-/// # Errors
-/// None today; a key that cannot be used would be one.
-pub(crate) fn settle(plan: &mut TablePlan, table: &Table, given: &Given) -> Result<(), IngestError> {
+pub(crate) fn settle(plan: &mut TablePlan, table: &Table, given: &Given) {
     settle_dates::dates(plan, table, given);
     ages(plan, table, given);
     radius(plan, table, given);
     signs(plan, table);
     node_cells(plan, table);
-    Ok(())
 }
 
 fn ages(plan: &mut TablePlan, table: &Table, given: &Given) {

@@ -48,7 +48,7 @@ pub(crate) const NODE_PAIRS: &[&str] = &[
 /// Column names for `Field::Lesion`, the surest first.
 #[rustfmt::skip]
 pub(crate) const LESION: &[&str] = &[
-    "seen", "veranderung", "veranderungen", "se vio", "visto", "lesion macro", "lesiones macro",
+    "seen", "saw", "veranderung", "veranderungen", "se vio", "visto", "lesion macro", "lesiones macro",
     "lesions macro",
     "gross lesion", "gross lesions", "lesion", "lesions", "visible lesion", "visible lesions", "vl", "nvl",
     "vl nvl", "nvl vl", "lesion score", "lesions score", "tb lesion", "tb lesions", "tb like lesion",

@@ -3,6 +3,7 @@
 //! Lists hold phrases as [`crate::ingest::phrase`] writes them. They are common practice; no source lists
 //! them. A word that stands for two things in one list is taken by the first entry.
 
+mod diseases;
 mod headers;
 mod headers_animal;
 mod headers_findings;
@@ -22,6 +23,7 @@ use crate::records::{LabMethod, NodePair, Sex};
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
+pub(crate) use diseases::{of_an_analysis, of_another_disease};
 pub(crate) use headers::{Field, HEADERS};
 pub(crate) use months::{MONTHS, SEASONS, Season};
 pub(crate) use results::Says;
@@ -204,6 +206,17 @@ pub(crate) fn says(text: &str) -> Option<Says> {
 /// The laboratory method a text names.
 pub(crate) fn method(text: &str) -> Option<LabMethod> {
     look(&METHOD_WORDS, text)
+}
+
+/// The method of a cell that holds nothing else, one among other words: `MTC qPCR`, `Histopath (ZN)`.
+pub(crate) fn method_among(text: &str) -> Option<LabMethod> {
+    let words = phrase::words(text);
+    let mut found: Vec<LabMethod> = words.split(' ').filter_map(|w| METHOD_WORDS.get(w).copied()).collect();
+    found.dedup();
+    match found[..] {
+        [one] => method(text).or(Some(one)),
+        _ => method(text),
+    }
 }
 
 /// The node pair of the head that a phrase names.

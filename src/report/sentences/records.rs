@@ -85,33 +85,57 @@ pub(crate) fn study_file(name: &str, pigs: &[String], p: &Proposal, unknown: &[U
     out += "# as_of = 2024-12-31  # analysis date; the last day on which a pig was killed\n\n[records]\n";
     let files = pigs.iter().map(|f| key(f)).join(", ");
     let _ = if pigs.len() == 1 { writeln!(out, "pigs = {files}") } else { writeln!(out, "pigs = [{files}]") };
-    let line = |inference: &Inference, text: &str| {
-        let settled = if inference.undecided { "not settled: " } else { "" };
-        format!("# {text}  # \"{}\": {settled}{}\n", inference.column, inference.evidence)
-    };
-    let of_table = |table: &str| -> Vec<String> {
-        let keyed =
-            p.inferences.iter().filter_map(|i| Some((i, i.key.strip_prefix(table)?.strip_prefix('\n')?)));
-        keyed.flat_map(|(i, lines)| lines.lines().map(move |l| line(i, l))).unique().collect()
-    };
-    out.extend(of_table("[records]"));
+    out += &pins(p, "[records]");
     out += "\n[records.columns]\n";
-    out.extend(of_table("[records.columns]"));
-    let others = p
-        .inferences
-        .iter()
-        .filter(|i| !i.key.starts_with("[records]") && !i.key.starts_with("[records.columns]"));
-    let others: Vec<String> = others
-        .map(|i| format!("# {:?} is read as {} ({})\n", i.column, i.read_as, i.evidence))
-        .unique()
-        .collect();
-    if !others.is_empty() {
+    out += &pins(p, "[records.columns]");
+    let told = |i: &&Inference| {
+        !i.undecided && lines_of(i, "[records]").or(lines_of(i, "[records.columns]")).is_none()
+    };
+    let others = p.inferences.iter().filter(told);
+    let others = others.map(|i| format!("# {:?} is read as {} ({})\n", i.column, i.read_as, i.evidence));
+    let asked = p.inferences.iter().filter(|i| i.undecided);
+    let asked = asked.map(|i| {
+        let key = i.key.lines().last().unwrap_or("");
+        format!("# not settled, {:?}: {}; say it with {key}\n", i.column, i.evidence)
+    });
+    let further: Vec<String> = others.chain(asked).unique().collect();
+    if !further.is_empty() {
         out.push('\n');
-        out.extend(others);
+        out.extend(further);
     }
     if !unknown.is_empty() {
         out += "\n# Words that are not known: write what they mean between the quotation marks.\n";
         out += &word_lines(unknown, "# ");
+    }
+    out
+}
+
+/// The lines of a table of the study file that pin an inference.
+fn lines_of<'a>(inference: &'a Inference, table: &str) -> Option<&'a str> {
+    inference.key.strip_prefix(table)?.strip_prefix('\n')
+}
+
+/// Every line that pins what is read, once for a key: several sheets may call one thing by several names.
+fn pins(p: &Proposal, table: &str) -> String {
+    let settled = p.inferences.iter().filter(|i| !i.undecided);
+    let lines = settled.filter_map(|i| Some((i, lines_of(i, table)?)));
+    let pairs = lines.flat_map(|(i, lines)| {
+        lines.lines().filter_map(move |l| l.split_once(" = ")).map(move |(key, value)| (key, (value, i)))
+    });
+    let pairs: Vec<(&str, (&str, &Inference))> = pairs.collect();
+    let mut out = String::new();
+    for key in pairs.iter().map(|(key, _)| *key).unique() {
+        let all: Vec<(&str, &Inference)> = pairs.iter().filter(|(k, _)| *k == key).map(|(_, v)| *v).collect();
+        let values: Vec<&str> = all.iter().map(|(value, _)| *value).unique().collect();
+        let why = all.iter().map(|(_, i)| format!("\"{}\": {}", i.column, i.evidence)).unique().join("; ");
+        let _ = match &values[..] {
+            [one] => writeln!(out, "# {key} = {one}  # {why}"),
+            // A key that holds for all sheets cannot say what differs between them.
+            several if table == "[records]" => {
+                writeln!(out, "# {key} differs: {} ({why})", several.join(", "))
+            }
+            several => writeln!(out, "# {key} = [{}]  # {why}", several.join(", ")),
+        };
     }
     out
 }

@@ -1,200 +1,20 @@
-#!/usr/bin/env python3
-"""Writes eight more hold-out record sheets with truth.csv and keeper.md beside each. Fixed seed.
-
-Truth columns and conventions: fixtures/sheets/README.md of the project. Places, animals and
-results are invented. Needs openpyxl and pyproj (projection formulas only, no datum shift).
-"""
-import csv
+"""Eight further sheets that the reader had not seen when they were made."""
 import datetime as dt
-import io
-import re
-import zipfile
-from collections import Counter
-from pathlib import Path
-from random import Random
 
-from openpyxl import Workbook
-from openpyxl.styles import Font
-from pyproj import Proj
-
-ROOT = Path(__file__).resolve().parent.parent / "fixtures" / "sheets"
-COLUMNS = ("file,sheet,row,occurrenceID,eventDate,latitude,longitude,radius_m,sex,ageMinMonths,"
-           "ageMaxMonths,nodePairsExamined,grossLesion,labMethod,labResult").split(",")
-RANK = {"positive": 2, "pending": 1, "inconclusive": 1, "negative": 0, "MAC": 0}
-NAMES = {"other": "other species", "void": "withdrawn or void", "nodate": "pig without a usable date",
-         "nopos": "pig without a whole position"}
-SUMMARY = []
+from tools import *
 
 
-class Pig:
-    def __init__(self, rng, kind, day, lat, lon):
-        self.kind, self.day, self.lat, self.lon = kind, day, lat, lon
-        self.sex = rng.choice(["female", "male"]) if rng.random() > 0.04 else ""
-        self.age = rng.choice([rng.randint(2, 11), rng.randint(6, 23), rng.randint(12, 40), rng.randint(24, 75)])
-        self.noage = rng.random() < 0.05
-        self.nodes, self.lesions, self.samples = {}, {}, []
-
-    def dissect(self, rng, glands, methods, most=1, both_only=False, tested=0.22):
-        """nodes: gland -> set of sides examined; lesions: (gland, side) -> score."""
-        looked = rng.random() > 0.04
-        for g in glands:
-            sides = {s for s in "LR" if looked and rng.random() > 0.08}
-            if both_only or g.endswith("*"):
-                sides = {"L", "R"} if looked and rng.random() > 0.06 else set()
-            self.nodes[g.rstrip("*")] = sides
-        cut = [(g, s) for g, sides in self.nodes.items() for s in sorted(sides)]
-        ill = bool(cut) and rng.random() < (0.22 if self.age >= 12 else 0.08)
-        if ill:
-            for key in rng.sample(cut, min(len(cut), rng.choice([1, 1, 2]))):
-                self.lesions[key] = rng.randint(1, 3)
-        n = rng.randint(1, most) if ill or rng.random() < tested else 0
-        chosen = methods if len(methods) == n else rng.sample(methods, n) if n <= len(methods) else \
-            [rng.choice(methods) for _ in range(n)]
-        chosen = sorted(chosen, key=methods.index) if most <= len(methods) else chosen
-        for m in chosen:
-            o = rng.choice(["positive"] * 3 + ["negative", "MAC", "pending", "inconclusive"] if ill
-                           else ["negative", "negative", "negative", "MAC", "pending"])
-            self.samples.append((m, "negative" if o == "MAC" and m != "culture" else o))
-
-    def examined(self):
-        return ";".join(g if len(s) == 2 else f"{g} {'left' if s == {'L'} else 'right'}"
-                        for g, s in self.nodes.items() if s)
-
-    def gross(self):
-        return "" if not any(self.nodes.values()) else "yes" if self.lesions else "no"
-
-    def lab(self):
-        if not self.samples:
-            return "", ""
-        m, o = max(self.samples, key=lambda s: RANK[s[1]])
-        return m, ("negative", "pending", "positive")[RANK[o]]
-
-    def outcome(self, method):
-        return next((o for m, o in self.samples if m == method), None)
+def keeper(name, who, language):
+    return Keeper(name, who, language, "second holdout " + name + "2" * (name in ("tenant-german", "overseas-french", "ranger-pacific")))
 
 
-class Keeper:
-    def __init__(self, name, who, language):
-        self.name, self.who, self.language = name, who, language
-        self.dir = ROOT / name
-        self.dir.mkdir(parents=True, exist_ok=True)
-        self.rng, self.lines, self.counts = Random("second holdout " + name + {"tenant-german": "2", "overseas-french": "2", "ranger-pacific": "2"}.get(name, "")), [], Counter()
-
-    def animals(self, usable, first, last, centre, glands, methods, most=1, spread=0.06, both_only=False,
-                tested=0.22, **others):
-        kinds = ["pig"] * usable + [k for k, n in others.items() for _ in range(n)]
-        self.rng.shuffle(kinds)
-        self.counts.update(others)
-        a, b = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
-        days = sorted(a + dt.timedelta(self.rng.randrange((b - a).days + 1)) for _ in kinds)
-        out = []
-        for i, (kind, day) in enumerate(zip(kinds, days), 1):
-            p = Pig(self.rng, kind, day, self.rng.gauss(centre[0], spread), self.rng.gauss(centre[1], spread * 1.2))
-            p.dissect(self.rng, glands, methods, most, both_only, tested)
-            if kind == "other":
-                p.samples, p.lesions = [], {}
-            if kind == "void":
-                p.samples = []
-            out.append((i, p))
-        return out
-
-    def one(self, *words):
-        return self.rng.choice(words)
-
-    def sex(self, p, f, m, unknown=("?",)):
-        return self.rng.choice({"female": f, "male": m, "": unknown}[p.sex])
-
-    def truth(self, file, sheet, row, tag, date, place, radius, p, age):
-        low, high = age
-        self.lines.append([file, sheet, row, tag, date, f"{place[0]:.6f}", f"{place[1]:.6f}", radius, p.sex,
-                           low, high, p.examined(), p.gross(), *p.lab()])
-
-    def finish(self, facts, messes, note=""):
-        assert len(facts) <= 10, self.name
-        with open(self.dir / "truth.csv", "w", newline="", encoding="utf-8") as out:
-            csv.writer(out, lineterminator="\n").writerows([COLUMNS, *self.lines])
-        text = f"# {self.name}\n\nKept by {self.who}. Language: {self.language}. Animals in truth.csv: " \
-               f"{len(self.lines)}.\n"
-        skipped = [f"{NAMES[k]}: {n}" for k, n in sorted(self.counts.items())]
-        for title, items in (("What an informed user knows", facts), ("Messy in it", messes),
-                              ("Not in truth.csv (animals or tags)", skipped)):
-            text += f"\n{title}:\n\n" + "".join(f"- {x}\n" for x in items)
-        (self.dir / "keeper.md").write_text(text, encoding="utf-8")
-        rows = len(self.lines) + sum(self.counts.values())
-        assert 40 <= rows <= 90, (self.name, rows)
-        SUMMARY.append((self.name, self.who, self.language, len(self.lines), rows, note))
-
-
-class Text:
-    def __init__(self, separator, end="\r\n", raw=False):
-        self.out = io.StringIO(newline="")
-        self.sep, self.end, self.raw = separator, end, raw
-        self.w = csv.writer(self.out, delimiter=separator, lineterminator=end)
-
-    def add(self, *cells):
-        line = self.out.getvalue().count("\n") + 1
-        if self.raw:
-            self.out.write(self.sep.join(str(c) for c in cells) + self.end)
-        else:
-            self.w.writerow(cells)
-        return line
-
-    def save(self, path, encoding="utf-8"):
-        path.write_bytes(self.out.getvalue().encode(encoding))
-
-
-class Page:
-    def __init__(self, book, name, datefmt="dd/mm/yyyy"):
-        self.sheet, self.row, self.fmt = book.create_sheet(name), 0, datefmt
-
-    def add(self, *cells, merge=(), bold=False, strike=False):
-        self.row += 1
-        for c, v in enumerate(cells, 1):
-            if v != "" and v is not None:
-                cell = self.sheet.cell(self.row, c, v)
-                cell.font = Font(bold=bold, strike=strike)
-                if isinstance(v, dt.date):
-                    cell.number_format = self.fmt
-        for a, b in merge:
-            self.sheet.merge_cells(start_row=self.row, end_row=self.row, start_column=a, end_column=b)
-        return self.row
-
-
-def workbook():
-    book = Workbook()
-    book.remove(book.active)
-    return book
-
-
-def save_book(book, path):
-    raw = io.BytesIO()
-    book.save(raw)
-    with zipfile.ZipFile(raw) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:
-        for n in old.namelist():
-            d = old.read(n)
-            if n == "docProps/core.xml":
-                d = re.sub(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", b"2022-01-01T00:00:00Z", d)
-            new.writestr(zipfile.ZipInfo(n, (2022, 1, 1, 0, 0, 0)), d, zipfile.ZIP_DEFLATED)
-
-
-def grid(code, p):
-    proj = Proj(f"EPSG:{code}")
-    e, n = (round(v) for v in proj(p.lon, p.lat))
-    lon, lat = proj(e, n, inverse=True)
-    return e, n, (lat, lon)
-
-
-def banded(age, bands):
-    """bands: (word, low, high); high "" is open."""
-    return next((w, (lo, hi)) for w, lo, hi in bands if hi == "" or age < hi)
-
-
-MAND, PAR, RETRO = "mandibular", "parotid", "retropharyngeal"
+def finish(k, facts, messes, note=""):
+    k.finish(facts, messes)
 
 
 # 1 ------------------------------------------------------------------------------------------------
 def trust_irish():
-    k = Keeper("trust-irish", "a wildlife trust whose volunteers bring carcases to a vet", "English (Ireland)")
+    k = keeper("trust-irish", "a wildlife trust whose volunteers bring carcases to a vet", "English (Ireland)")
     rng, book, file = k.rng, workbook(), "Carcase log Inishcorran.xlsx"
     page, key = Page(book, "Log 2022", "dd/mm/yyyy hh:mm"), Page(book, "Key")
     page.add("Inishcorran feral pig removal - carcase log 2022", bold=True, merge=[(1, 8)])
@@ -250,7 +70,7 @@ def trust_irish():
     page.add("Total carcases", "", i)
     page.add("Checked: M.O'T., 2/12/22")
     save_book(book, k.dir / file)
-    k.finish(["ITM is Irish Transverse Mercator (EPSG:2157)", "the day is that of Killed, not of Rec'd at PM room; days come before months",
+    finish(k, ["ITM is Irish Transverse Mercator (EPSG:2157)", "the day is that of Killed, not of Rec'd at PM room; days come before months",
               "the Key sheet gives the age classes and abbreviations", "L+R and both are both sides; L only, R only one side; `all L+R` speaks for each gland before it",
               "SB0140, SB0130 are spoligotypes of M. bovis; a spoligotype still awaited does not alter a positive culture",
               "the other mycobacteria (M. avium) are negative and come from culture", "in culture = pending; contaminated and overgrown = inconclusive",
@@ -263,7 +83,7 @@ def trust_irish():
 
 # 2 ------------------------------------------------------------------------------------------------
 def overseas_french():
-    k = Keeper("overseas-french", "a rural-affairs office of an overseas island", "French (Pacific)")
+    k = keeper("overseas-french", "a rural-affairs office of an overseas island", "French (Pacific)")
     rng, t, file = k.rng, Text(";"), "cochons_motu_2022.csv"
     header = ("Fiche", "Date de capture", "Vallée", "Latitude", "Longitude", "Préc. GPS", "Bête", "Sexe", "Tranche d'âge", "GL RP", "GL SM", "GL P",
               "Reçu au labo le", "PCR / culture", "Obs.")
@@ -315,7 +135,7 @@ def overseas_french():
     t.add("Total", f"{i} bêtes")
     t.add("Visa du chef de secteur :", "H.T.")
     t.save(k.dir / file)
-    k.finish(["O in a longitude is ouest, west", "RP = retropharyngeal, SM = submandibular (mandibular), P = parotid; a code speaks for both sides",
+    finish(k, ["O in a longitude is ouest, west", "RP = retropharyngeal, SM = submandibular (mandibular), P = parotid; a code speaks for both sides",
               "0 is seen without lesion, 1 and 2 are lesions, NE is not examined", "+ de 2 ans is over 24 months, without an upper limit",
               "the first named test was done first, PCR before culture", "– behind a test is negative; + is positive; douteuse and contaminée = inconclusive; en cours = pending",
               "M. avium is another mycobacterium; non prélevé = not tested", "NR = not recorded", "the date is that of the capture; a month without a day is that month"],
@@ -327,7 +147,7 @@ def overseas_french():
 
 # 3 ------------------------------------------------------------------------------------------------
 def hunters_south_american():
-    k = Keeper("hunters-patagonian", "a hunters' club that sends heads to a provincial laboratory", "Spanish (Argentina)")
+    k = keeper("hunters-patagonian", "a hunters' club that sends heads to a provincial laboratory", "Spanish (Argentina)")
     rng, book, file = k.rng, workbook(), "chanchos temporada 21.xlsx"
     page, labs = Page(book, "Capturas", "dd/mm/yy"), Page(book, "Lab", "dd/mm/yy")
     page.add("Club Los Algarrobillos - temporada 2021", bold=True)
@@ -385,7 +205,7 @@ def hunters_south_american():
     for r in sorted(rows, key=lambda r: (r[0], r[1])):
         labs.add(*r[2])
     save_book(book, k.dir / file)
-    k.finish(["the sheets belong together: LA-0012 is `12`, `0012`, `LA 12`, `la0012` or `LA-0012` under Caravana", "dates are day first", "latitudes are south, longitudes (O, oeste) west; a comma is a decimal comma",
+    finish(k, ["the sheets belong together: LA-0012 is `12`, `0012`, `LA 12`, `la0012` or `LA-0012` under Caravana", "dates are day first", "latitudes are south, longitudes (O, oeste) west; a comma is a decimal comma",
               "SM = submandibular (mandibular), RF = retropharyngeal, parot. = parotid; izq left, der right; without a side both sides", "cruza is a cross of boar and pig and counts; guanaco, ciervo and zorro do not",
               "capón = castrated male, padrillo = male, chancha = female", "the samples of an animal were taken in the order of their rows in Lab; LA 212 belongs to another season",
               "dudoso and No concluyente = inconclusive; MAC and M. avium = negative", "s/d = not recorded; anulada = withdrawn"],
@@ -397,7 +217,7 @@ def hunters_south_american():
 
 # 4 ------------------------------------------------------------------------------------------------
 def block_operator():
-    k = Keeper("block-operator-nz", "a man who hunts several bush blocks under contract", "English (NZ)")
+    k = keeper("block-operator-nz", "a man who hunts several bush blocks under contract", "English (NZ)")
     rng, t, file = k.rng, Text("\t", "\n", raw=True), "heads by block 2019.tsv"
     t.add("Pig heads 2019, by block (all 2019)")
     t.add("tick = opened both sides, tick L or tick R = that side only")
@@ -451,7 +271,7 @@ def block_operator():
     t.add(f"{i} heads all up")
     t.add("G.R.")
     t.save(k.dir / file)
-    k.finish(["the year of all dates is in the title, 2019", "NZTM2000 = EPSG:2193, easting before northing", "dates such as 12/3 are day first", "✓ is opened on both sides, ✓ L and ✓ R one side; x or an empty cell is not opened",
+    finish(k, ["the year of all dates is in the title, 2019", "NZTM2000 = EPSG:2193, easting before northing", "dates such as 12/3 are day first", "✓ is opened on both sides, ✓ L and ✓ R one side; x or an empty cell is not opened",
               "b = boar (male), s = sow (female), barrow = castrated male; another animal in that column is no pig", "m and mths are months, yr and yrs years; 3yr+ has no upper limit",
               "clear = negative; TB and bovis = positive; waiting and not back = pending; unclear and no call = inconclusive", "avium and MAC are other mycobacteria", "scrub this one = void",
               "y - photo is a lesion"],
@@ -462,7 +282,7 @@ def block_operator():
 
 # 5 ------------------------------------------------------------------------------------------------
 def tenant_german():
-    k = Keeper("tenant-german", "the tenant of a hunting ground, from his own spreadsheet", "German")
+    k = keeper("tenant-german", "the tenant of a hunting ground, from his own spreadsheet", "German")
     rng, t, file = k.rng, Text(","), "Wildbuch Sauen.csv"
     width = 18
     pad = lambda *c: t.add(*c, *[""] * (width - len(c)))
@@ -517,7 +337,7 @@ def tenant_german():
     pad("Summe", "", "", "", "", "", "", i)
     pad("gez. W. T.")
     t.save(k.dir / file)
-    k.finish(["dates are day first; the weekday before them is only a help", "dto. and \" under Datum mean the date of the row above", "Breite is north, Länge east, WGS 84, decimal comma",
+    finish(k, ["dates are day first; the weekday before them is only a help", "dto. and \" under Datum mean the date of the row above", "Breite is north, Länge east, WGS 84, decimal comma",
               "LK mand., parot., retro. = mandibular, parotid, retropharyngeal nodes", "b = both sides, l = left, r = right, - = not examined",
               "J. = years, Mon. = months; ca. does not matter; über 2 J. has no upper limit", "TBC-Befund is a culture; offen = pending; unklar and nicht eindeutig = inconclusive; M. avium and MAC = negative; k. Probe = no sample",
               "Bache = female, Keiler = male; Sau (m/w?) and Schwarzwild are pigs of unknown sex", "Knoten and verkäst are lesions", "gestrichen = withdrawn"],
@@ -528,7 +348,7 @@ def tenant_german():
 
 # 6 ------------------------------------------------------------------------------------------------
 def lims_spanish():
-    k = Keeper("lims-spanish", "a regional animal-health laboratory, exported from its database", "Spanish (Spain)")
+    k = keeper("lims-spanish", "a regional animal-health laboratory, exported from its database", "Spanish (Spain)")
     rng, file = k.rng, "EXP_SUIDOS_TB_2023.csv"
     t = Text("|", "\r\n")
     header = ("Informe", "Nº animal", "Estado", "Especie", "Sexo", "Edad (meses) desde", "Edad (meses) hasta", "Fecha recepción", "Fecha captura", "Fecha informe",
@@ -573,7 +393,7 @@ def lims_spanish():
             k.truth(file, "", row, tag, iso, (lat, lon), m if m.isdigit() else "", p, age)
     t.add(f"({i} filas afectadas)")
     t.save(k.dir / file, "utf-8-sig")
-    k.finish(["one row is one animal; Nº animal is its mark, Informe only the report", "the day of death is Fecha captura; 1900-01-01 is an empty date", "ETRS89 H30 is ETRS89 / UTM 30N (EPSG:25830), decimal comma",
+    finish(k, ["one row is one animal; Nº animal is its mark, Informe only the report", "the day of death is Fecha captura; 1900-01-01 is an empty date", "ETRS89 H30 is ETRS89 / UTM 30N (EPSG:25830), decimal comma",
               "LN_ columns: S = inspected, N = not inspected; izq left, dch right; LN_RETRO and LN_PAROT speak for both sides", "hasta 999 = no upper limit; equal numbers are a single age",
               "a precision of -1 is unknown; NULL is missing everywhere", "the samples were taken in the order qPCR_1, qPCR_2, Cultivo_final", "M. bovis and MTBC are positive; M. avium and MNT (another mycobacterium) negative; SIN CRECIMIENTO negative",
               "DUDOSO, INDETERMINADO and CONTAMINADO = inconclusive; EN CURSO = pending; NO SOLICITADO = not tested", "ANULADO = withdrawn; PARCIAL rows are real animals, not finished"],
@@ -584,7 +404,7 @@ def lims_spanish():
 
 # 7 ------------------------------------------------------------------------------------------------
 def ranger_pacific():
-    k = Keeper("ranger-pacific", "a refuge ranger who types up his field book", "English (US, Pacific)")
+    k = keeper("ranger-pacific", "a refuge ranger who types up his field book", "English (US, Pacific)")
     rng, file = k.rng, "Makanoa field book.csv"
     t = Text(",", "\n")
     bands = (("shoat", 0, 6), ("juvenile", 6, 12), ("subadult", 12, 20), ("adult", 20, ""))
@@ -635,7 +455,7 @@ def ranger_pacific():
     t.add()
     t.add(f"that is {i} animals. K.W.")
     t.save(k.dir / file)
-    k.finish(["dates have the month first, as a word", "positions are WGS 84; n and w are north and west", "give or take is in feet", "What holds age class, animal and sex; boar and barrow (castrated) are male, sow is female, pig alone is of unknown sex",
+    finish(k, ["dates have the month first, as a word", "positions are WGS 84; n and w are north and west", "give or take is in feet", "What holds age class, animal and sex; boar and barrow (castrated) are male, sow is female, pig alone is of unknown sex",
               "mand = mandibular, RP = retropharyngeal, parotid", "`all, both sides` is those three glands", "head gone = nothing examined",
               "`then` joins two samples in the order they were taken", "white lumps and cheesy are lesions; nothing and clean are none", "MAC is negative; waiting = pending; none sent = not tested"],
              ["month names first, with and without comma or stop", "latitude and longitude in one cell with degree sign and letters before or behind", "± and feet in the radius", "age and sex in one cell, in either order",
@@ -645,7 +465,7 @@ def ranger_pacific():
 
 # 8 ------------------------------------------------------------------------------------------------
 def vet_school_portuguese():
-    k = Keeper("vet-school-portuguese", "a veterinary school, exported from its statistics program", "Portuguese (Portugal)")
+    k = keeper("vet-school-portuguese", "a veterinary school, exported from its statistics program", "Portuguese (Portugal)")
     rng, t, file = k.rng, Text(";"), "tb_javali_base_final2.csv"
     for s in (("VARIÁVEL", "RÓTULO", "VALORES"), ("caso", "número do caso", ""), ("especie", "espécie", "1 = javali, 2 = veado, 3 = raposa"), ("dt", "data do abate", "DD-MMM-AAAA"),
               ("lat, lon", "graus decimais, WGS 84", "-99 = missing"), ("erro", "erro do GPS (m)", "999 = missing"), ("sexo", "sexo", "1 = macho, 2 = fêmea, 9 = missing"),
@@ -685,7 +505,7 @@ def vet_school_portuguese():
         if p.kind == "pig":
             k.truth(file, "", row, str(case), p.day.isoformat(), (float(lat), float(lon)), "" if m == "999" else m, p, age)
     t.save(k.dir / file)
-    k.finish(["the block above the header explains the codes; idem repeats the line above", "month names in the dates are English, as the program writes them; a stop is a missing date",
+    finish(k, ["the block above the header explains the codes; idem repeats the line above", "month names in the dates are English, as the program writes them; a stop is a missing date",
               "caso is the animal", "e = esquerdo (left), d = direito (right); lnp speaks for both sides", "9 under a node is not examined; a lesion is a 1 under any node", "the first sample was taken before the second",
               "M. bovis is positive, micobactéria não tuberculosa negative", "adulto (mais de 30 meses) has no upper limit", "rows with excl 1 do not count", "numbers have a decimal comma"],
              ["semicolons, decimal commas", "a codebook of fifteen lines with a header of its own above the header", "every value a code, the same number meaning something else in each column",
@@ -694,18 +514,3 @@ def vet_school_portuguese():
 
 
 SHEETS = [trust_irish, overseas_french, hunters_south_american, block_operator, tenant_german, lims_spanish, ranger_pacific, vet_school_portuguese]
-
-
-def main():
-    for s in SHEETS:
-        s()
-    text = ("# Second hold-out record sheets\n\nEight more sheets the reader was not built on, written by make.py (fixed seed); columns and conventions of\n"
-            "truth.csv as in fixtures/sheets/README.md. All invented. check.py looks at them from the written files alone.\n\n"
-            "| folder | kept by | language | animals in truth.csv | animals in all | what is new in it |\n|---|---|---|---|---|---|\n")
-    text += "".join(f"| {n} | {w} | {l} | {a} | {r} | {d} |\n" for n, w, l, a, r, d in SUMMARY)
-    for n, _, _, a, r, _ in SUMMARY:
-        print(n, a, r)
-
-
-if __name__ == "__main__":
-    main()
