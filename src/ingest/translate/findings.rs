@@ -130,7 +130,7 @@ pub(crate) fn lesion(text: &str) -> Option<Says> {
         let in_head = |w: &&str| vocabulary::side(w).is_some() || vocabulary::gland(w).is_some();
         let fits = match says {
             Says::LesionYes => rest.iter().all(|w| places_or_sizes(w)),
-            _ => rest.iter().all(|w| in_head(w)),
+            _ => rest.iter().all(in_head),
         };
         return fits.then_some(says);
     }
