@@ -34,6 +34,7 @@ pub mod assess {
             NextPig, SampleAim, judged_land, next_spots, pigs_to_target, settled
         };
     }
+    pub mod verdict { pub use crate::assess::verdict::{AreaEvidence, LOOKED, Verdict}; }
     pub mod odds { pub use crate::assess::odds::{YearFreedom, lasting, times_odds}; }
     pub mod operations { pub use crate::assess::operations::effects; }
     pub mod priorities {
@@ -173,7 +174,7 @@ pub mod sampler {
 #[rustfmt::skip]
 pub mod score {
     pub use crate::score::{Score, score};
-    pub mod areas { pub use crate::score::areas::{AreaStated, area_bins}; }
+    pub mod areas { pub use crate::score::areas::{AreaStated, AreaTruth, area_bins, area_truths}; }
     pub mod baselines { pub use crate::score::baselines::{BaselineWindow, plain_scores}; }
     pub mod cells { pub use crate::score::cells::{ScoredCell, scored_cells}; }
     pub mod error { pub use crate::score::error::ScoreError; }

@@ -11,7 +11,7 @@
 mod studies;
 
 use crate::studies::shard::Shard;
-use crate::studies::{calibration, misspecification, page, plain_practice, priors};
+use crate::studies::{calibration, misspecification, page, plain_practice, priors, verdicts};
 use std::path::{Path, PathBuf};
 
 /// A study: its name, what runs a share, what merges all shares.
@@ -25,6 +25,7 @@ const STUDIES: &[Study] = &[
     Study { name: "calibration", share: calibration::table::share, merge: calibration::table::merge },
     Study { name: "wrong_assumptions", share: misspecification::share, merge: misspecification::merge },
     Study { name: "priors", share: priors::share, merge: priors::merge },
+    Study { name: "verdicts", share: verdicts::share, merge: verdicts::merge },
     Study { name: "plain_practice", share: plain_practice::share, merge: plain_practice::merge },
 ];
 

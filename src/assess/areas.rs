@@ -1,8 +1,11 @@
 //! Figures of areas: hazard over time, activity, what their positives say.
 
+use crate::assess::area_coverage::area_coverage;
 use crate::assess::attribution::Attributed;
-use crate::assess::cells::within_periods;
+use crate::assess::cells::{CellFigures, within_periods};
+use crate::assess::freedom_figures::ZoneFreedom;
 use crate::assess::spread::{Spread, day_quantile};
+use crate::assess::verdict::{AreaEvidence, Verdict};
 use crate::geography::area_shares::area_of;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::Posterior;
@@ -21,7 +24,7 @@ pub struct ZoneFigures {
     pub area_ha: f64,
     /// Probability that the resident hazard exceeds the threshold in some cell of the zone.
     pub p_active_any: f64,
-    /// Area whose resident hazard exceeds the threshold, hectares.
+    /// Area that pigs' ranges reach and whose resident hazard exceeds the threshold, hectares.
     pub active_ha: Spread,
     /// Mean hazard in the zone over the recent months, per pig-year.
     pub hazard: Spread,
@@ -49,14 +52,46 @@ pub struct ZoneFigures {
     pub by_year: Vec<(i16, usize, usize)>,
 }
 
-/// Ongoing transmission in a word: `likely` at 0.5 or over, `open` from 0.1, `unlikely` below; the steps of
-/// the standings.
-pub(crate) fn verdict(p_active_any: f64) -> &'static str {
-    match p_active_any {
-        p if p >= 0.5 => "likely",
-        p if p >= 0.1 => "open",
-        _ => "unlikely",
-    }
+/// What is said of an area, and what it rests on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judgement {
+    /// What is known of it.
+    pub evidence: AreaEvidence,
+    /// The verdict on that.
+    pub verdict: Verdict,
+}
+
+/// Judgements of every zone, and of the whole: the land that pigs' ranges reach.
+pub(crate) fn judgements(
+    layout: &Layout,
+    zones: &[ZoneFigures],
+    study_area: &ZoneFigures,
+    freedom: &[ZoneFreedom],
+    cells: &[CellFigures],
+    reached: &[bool],
+) -> (Vec<Judgement>, Judgement) {
+    let target = layout.study.freedom.target;
+    let judge = |z: &ZoneFigures, land_ha: f64, p_free: Option<f64>, coverage: Option<f64>| {
+        let share = |ha: f64| if land_ha > 0.0 { ha / land_ha } else { 0.0 };
+        let evidence = AreaEvidence {
+            infected_recently: z.infected_recently_expected,
+            infected: z.infected_inside_expected,
+            active_share: [z.active_ha.q05(), z.active_ha.median(), z.active_ha.q95()].map(share),
+            p_free,
+            target,
+            coverage,
+        };
+        Judgement { evidence, verdict: Verdict::of(&evidence) }
+    };
+    let looked = area_coverage(layout, cells);
+    let of_zones = zones.iter().zip(freedom).zip(&looked);
+    let zones = of_zones
+        .map(|((z, f), l)| judge(z, z.area_ha, f.last().map(|y| y.p_free), l.mean_sensitivity))
+        .collect();
+    let land: Vec<&CellFigures> = cells.iter().zip(reached).filter(|(_, r)| **r).map(|(c, _)| c).collect();
+    let seen: f64 = land.iter().map(|c| c.surveillance_sensitivity).sum();
+    let coverage = (!land.is_empty()).then(|| seen / land.len() as f64);
+    (zones, judge(study_area, land.len() as f64 * layout.grid.cell_area_ha(), None, coverage))
 }
 
 /// Figures of every zone.
@@ -65,6 +100,7 @@ pub(crate) fn figures(
     posterior: &Posterior,
     resident: &[Vec<f32>],
     positives: &[Attributed],
+    reached: &[bool],
 ) -> Vec<ZoneFigures> {
     let boundaries = || layout.records.zones.iter().map(|z| &z.boundary);
     let at: Vec<Option<usize>> =
@@ -76,7 +112,8 @@ pub(crate) fn figures(
         .enumerate()
         .map(|(z, zone)| {
             let inside: Vec<usize> = (0..at.len()).filter(|i| at[*i] == Some(z)).collect();
-            one(layout, posterior, resident, positives, &zone.id, &zone.name, &layout.zone_shares[z], &inside)
+            let shares = &layout.zone_shares[z];
+            one(layout, posterior, resident, positives, reached, &zone.id, &zone.name, shares, &inside)
         })
         .collect()
 }
@@ -87,10 +124,21 @@ pub(crate) fn study_area(
     posterior: &Posterior,
     resident: &[Vec<f32>],
     positives: &[Attributed],
+    reached: &[bool],
 ) -> ZoneFigures {
     let shares = vec![1.0; layout.grid.cells()];
     let all: Vec<usize> = (0..layout.records.pigs.len()).collect();
-    one(layout, posterior, resident, positives, "whole_grid", &layout.study.study.name, &shares, &all)
+    one(
+        layout,
+        posterior,
+        resident,
+        positives,
+        reached,
+        "whole_grid",
+        &layout.study.study.name,
+        &shares,
+        &all,
+    )
 }
 
 fn one(
@@ -98,6 +146,7 @@ fn one(
     posterior: &Posterior,
     resident: &[Vec<f32>],
     positives: &[Attributed],
+    reached: &[bool],
     id: &str,
     name: &str,
     shares: &[f64],
@@ -109,7 +158,10 @@ fn one(
     let total: f64 = cells.iter().map(|c| c.1).sum();
     let active: Vec<f64> = resident
         .iter()
-        .map(|d| cells.iter().filter(|(c, _)| f64::from(d[*c]) > threshold).map(|(_, s)| s).sum::<f64>())
+        .map(|d| {
+            let active = cells.iter().filter(|(c, _)| reached[*c] && f64::from(d[*c]) > threshold);
+            active.map(|(_, s)| s).sum::<f64>()
+        })
         .collect();
     // A sliver of a neighbour's cell does not make the zone active: half a cell inside counts.
     let any = resident

@@ -19,7 +19,7 @@ pub struct BlockFigures {
     pub block: usize,
     /// Area on the grid, hectares.
     pub area_ha: f64,
-    /// Expected active area Σ share × cell area × p_active, hectares.
+    /// Expected active area Σ share × cell area × p_active over land that pigs' ranges reach, hectares.
     pub expected_active_ha: f64,
     /// Active area over the samples, hectares.
     pub active_ha: Spread,
@@ -84,13 +84,20 @@ fn land(layout: &Layout) -> Vec<Vec<(usize, f64)>> {
 
 /// Figures of every block, in the order of the records.
 ///
-/// `resident`: samples × cells, per pig-year ([`crate::assess::cells::resident_samples`]).
-pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigures]) -> Vec<BlockFigures> {
+/// `resident`: samples × cells, per pig-year ([`crate::assess::cells::resident_samples`]), 0 where no pig's
+/// range reaches.
+pub(crate) fn figures(
+    layout: &Layout,
+    resident: &[Vec<f32>],
+    cells: &[CellFigures],
+    reached: &[bool],
+) -> Vec<BlockFigures> {
     let records = &layout.records;
     let threshold = layout.study.recent.force_of_infection_threshold;
     let boundaries = || records.blocks.iter().map(|b| &b.boundary);
     let of: Vec<Option<usize>> =
         records.pigs.iter().map(|p| area_of(boundaries(), p.easting_m, p.northing_m)).collect();
+    let p_active = |c: usize| if reached[c] { cells[c].p_active } else { 0.0 };
     land(layout)
         .into_iter()
         .enumerate()
@@ -110,12 +117,12 @@ pub(crate) fn figures(layout: &Layout, resident: &[Vec<f32>], cells: &[CellFigur
                 || of.iter().enumerate().filter(|(_, b)| **b == Some(block)).map(|(i, _)| &records.pigs[i]);
             let carried = |v: WildlifeHost| {
                 let share = layout.habitat.share(v);
-                inside.iter().map(|(c, ha)| ha * share[*c] * cells[*c].p_active).sum()
+                inside.iter().map(|(c, ha)| ha * share[*c] * p_active(*c)).sum()
             };
             BlockFigures {
                 block,
                 area_ha: inside.iter().map(|c| c.1).sum(),
-                expected_active_ha: inside.iter().map(|(c, ha)| ha * cells[*c].p_active).sum(),
+                expected_active_ha: inside.iter().map(|(c, ha)| ha * p_active(*c)).sum(),
                 active_ha: Spread::of(&mut samples),
                 by_host_ha: WildlifeHost::BOTH.map(carried),
                 standing_ha,

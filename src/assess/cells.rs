@@ -174,6 +174,7 @@ pub(crate) fn figures(
     resident: &[Vec<f32>],
     positives: &[Attributed],
     coverage: &CellCoverage,
+    reached: &[bool],
 ) -> Vec<CellFigures> {
     let threshold = layout.study.recent.force_of_infection_threshold;
     let target = layout.study.coverage.target;
@@ -193,7 +194,12 @@ pub(crate) fn figures(
                 surveillance_sensitivity: sensitivity,
                 expected_infections: expected,
                 window,
-                standing: Standing::of(p_active, sensitivity, target),
+                // Land that no pig's range reaches is never called active: the prior alone would say so.
+                standing: if reached[cell] {
+                    Standing::of(p_active, sensitivity, target)
+                } else {
+                    Standing::Unseen
+                },
             }
         })
         .collect()

@@ -5,7 +5,9 @@
 //! | when and where was this pig infected? | [`attribution`] |
 //! | what is the force of infection about this cell now, is it active, since when? | [`cells`] |
 //! | would we have seen it, cell by cell and year by year? | [`coverage`] |
-//! | what of this area? | [`areas`] |
+//! | what of this area? | [`areas`], and in one word [`verdict`] |
+//! | which land do the records say anything of? | [`reach`] |
+//! | what was assumed before the first pig? | [`prior_map`] |
 //! | is this area free? | [`freedom`], by the arithmetic in [`odds`] and [`missed_focus`] |
 //! | what would raise that? | [`pigs_needed`] |
 //! | where have we not looked, and where should the next pigs come from? | [`gaps`], [`next_samples`] |
@@ -32,13 +34,17 @@ pub(crate) mod next_samples;
 pub(crate) mod odds;
 pub(crate) mod operations;
 pub(crate) mod pigs_needed;
+pub(crate) mod prior_map;
 pub(crate) mod priorities;
+pub(crate) mod reach;
 pub(crate) mod spread;
+pub(crate) mod verdict;
 
 use crate::assess::priorities::candidates::Candidates;
 use crate::assess::spread::Spread;
 use crate::geography::layout::Layout;
 use crate::inference::posterior::{Posterior, Watch};
+use rayon::prelude::*;
 
 /// Coverage of one calendar year by all examined pigs.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +68,14 @@ pub struct Assessment {
     pub zones: Vec<crate::assess::areas::ZoneFigures>,
     /// The study area as a whole.
     pub study_area: crate::assess::areas::ZoneFigures,
+    /// What is said of each zone, in the same order.
+    pub judgements: Vec<crate::assess::areas::Judgement>,
+    /// What is said of the land that pigs' ranges reach, as a whole.
+    pub whole: crate::assess::areas::Judgement,
+    /// For each cell, whether the range of some pig reaches it.
+    pub reached: Vec<bool>,
+    /// What a cell was taken to be before the first pig.
+    pub before: crate::assess::prior_map::BeforeRecords,
     /// Freedom of each zone, in the same order.
     pub freedom: Vec<crate::assess::freedom_figures::ZoneFreedom>,
     /// Coverage of each cell by all examined pigs, year by year.
@@ -76,6 +90,9 @@ pub struct Assessment {
     pub decision: Option<
         Result<crate::assess::priorities::Decision, crate::assess::priorities::choice_error::ChoiceError>,
     >,
+    /// What a plan made without any pig would remove, as a share of what the best set does; `None` where the
+    /// question does not arise.
+    pub plan_without_pigs: Option<f64>,
     /// Effect of past operations, by host.
     pub operations: Vec<crate::assess::operations::OperationEffect>,
     /// What was learnt of the hyperparameters.
@@ -96,24 +113,38 @@ pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(
     let coverage = &coverages.recent;
     progress(0.6);
     let resident = crate::assess::cells::resident_samples(layout, posterior);
-    let cells = crate::assess::cells::figures(layout, &resident, &positives, coverage);
+    let reached = crate::assess::reach::reached(layout);
+    let cells = crate::assess::cells::figures(layout, &resident, &positives, coverage, &reached);
     let hazard = crate::assess::cells::hazard_spreads(&layout.grid, posterior);
     progress(0.9);
     let (zones, study_area) = rayon::join(
-        || crate::assess::areas::figures(layout, posterior, &resident, &positives),
-        || crate::assess::areas::study_area(layout, posterior, &resident, &positives),
+        || crate::assess::areas::figures(layout, posterior, &resident, &positives, &reached),
+        || crate::assess::areas::study_area(layout, posterior, &resident, &positives, &reached),
     );
     let freedom = crate::assess::freedom::freedom(layout, posterior, &positives, &coverages);
+    let (judgements, whole) =
+        crate::assess::areas::judgements(layout, &zones, &study_area, &freedom, &cells, &reached);
     let gaps = crate::assess::gaps::gaps(layout, coverage);
     let exposure_pig_years = coverage.exposure_pig_years.iter().sum();
     let coverage_by_year =
         coverages.years.into_iter().map(|y| CoverageYear { year: y.year, cells: y.cells }).collect();
     let operations = crate::assess::operations::effects(layout, posterior);
     let hyper = crate::assess::hyperparameters::hyper_figures(layout, posterior, &operations);
-    let blocks = crate::assess::blocks::figures(layout, &resident, &cells);
+    // Land that no pig's range reaches counts for no block: there the samples are the prior's.
+    let mut resident = resident;
+    resident.par_iter_mut().for_each(|sample| {
+        sample.iter_mut().zip(&reached).filter(|(_, r)| !**r).for_each(|(v, _)| *v = 0.0);
+    });
+    let blocks = crate::assess::blocks::figures(layout, &resident, &cells, &reached);
     let slate = Candidates::of(layout, &crate::assess::blocks::samples(layout, &resident));
     let decision =
         (!blocks.is_empty()).then(|| crate::assess::priorities::decide(&slate, &layout.study.priorities));
+    // Every reached place alike: what was to be chosen before the first pig.
+    let alike = vec![reached.iter().map(|r| if *r { f32::MAX } else { 0.0 }).collect::<Vec<f32>>()];
+    let plan_without_pigs = decision.as_ref().and_then(|d| d.as_ref().ok()).and_then(|d| {
+        let untold = Candidates::of(layout, &crate::assess::blocks::samples(layout, &alike));
+        crate::assess::priorities::without_pigs(&slate, &untold, &layout.study.priorities, d)
+    });
     let fit = crate::assess::model_checks::fit(layout, posterior);
     progress(1.0);
     Assessment {
@@ -122,12 +153,17 @@ pub(crate) fn assess(layout: &Layout, posterior: &Posterior, progress: &(dyn Fn(
         positives: positives.into_iter().map(|p| p.figures).collect(),
         zones,
         study_area,
+        judgements,
+        whole,
+        reached,
+        before: crate::assess::prior_map::before_records(&layout.study),
         freedom,
         coverage_by_year,
         gaps,
         blocks,
         slate,
         decision,
+        plan_without_pigs,
         operations,
         hyper,
         fit,

@@ -80,6 +80,7 @@ pub(crate) static SUMMARY: FileSpec = FileSpec {
         object("whole_grid", "Figures of the study area as a whole."),
         list("zones", "Figures and freedom of each movement-control area."),
         object("gaps", "Land below the coverage target."),
+        object("before_the_first_pig", "What was assumed of any cell, and how a plan made then would do."),
         list("operations", "What past operations did, by wildlife host."),
         list("blocks", "Figures of each control block."),
         object("priorities", "The best set of operations, and what each budget buys.").or_absent(),

@@ -1,7 +1,7 @@
 //! The headline conclusions of a run, in a form in which two runs can be compared.
 
 use crate::assess::Assessment;
-use crate::assess::areas::{ZoneFigures, verdict};
+use crate::assess::areas::{Judgement, ZoneFigures};
 use crate::assess::cells::Standing;
 use crate::geography::layout::Layout;
 use crate::records::date_of_day;
@@ -25,7 +25,7 @@ pub enum About {
 /// What it answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Question {
-    /// Whether transmission goes on: likely, open, unlikely; the value is the chance.
+    /// The verdict on an area; the value is the median share of its land that is active.
     Transmission,
     /// Whether the probability of freedom is at its target; the value is that probability.
     Freedom,
@@ -63,7 +63,7 @@ pub struct Conclusion {
     pub about: About,
     /// What it answers.
     pub question: Question,
-    /// The answer in a word or two: `likely`, `under its target`, `2021-06`, `B03:possum`.
+    /// The answer in a word or two: `active now`, `under its target`, `2021-06`, `B03:possum`.
     pub answer: String,
     /// The number behind it.
     pub value: Option<f64>,
@@ -76,7 +76,7 @@ pub struct Conclusion {
 pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessment>) -> Vec<Conclusion> {
     let mut out = Vec::new();
     for (i, z) in a.zones.iter().enumerate() {
-        of_area(&mut out, About::Zone(i), z);
+        of_area(&mut out, About::Zone(i), z, &a.judgements[i]);
         if let Some(y) = a.freedom[i].last() {
             let reached = y.p_free >= layout.study.freedom.target;
             let answer = if reached { "at its target" } else { "under its target" };
@@ -84,7 +84,7 @@ pub(crate) fn conclusions(layout: &Layout, a: &Assessment, base: Option<&Assessm
         }
     }
     if a.zones.is_empty() {
-        of_area(&mut out, About::WholeGrid, &a.study_area);
+        of_area(&mut out, About::WholeGrid, &a.study_area, &a.whole);
     }
     let active = a.cells.iter().filter(|c| c.standing == Standing::Active).count();
     out.push(new(About::WholeGrid, Question::ActiveCells, &active.to_string(), Some(active as f64)));
@@ -98,8 +98,9 @@ fn new(about: About, question: Question, answer: &str, value: Option<f64>) -> Co
     Conclusion { about, question, answer: answer.into(), value }
 }
 
-fn of_area(out: &mut Vec<Conclusion>, about: About, z: &ZoneFigures) {
-    out.push(new(about, Question::Transmission, verdict(z.p_active_any), Some(z.p_active_any)));
+fn of_area(out: &mut Vec<Conclusion>, about: About, z: &ZoneFigures, j: &Judgement) {
+    let word = j.verdict.word().replace('_', " ");
+    out.push(new(about, Question::Transmission, &word, Some(j.evidence.active_share[1])));
     let latest = z.window.map(|w| w[2]);
     let month = latest.map(date_of_day).map(|d| format!("{:04}-{:02}", d.year(), d.month()));
     out.push(new(about, Question::LatestInfection, month.as_deref().unwrap_or("not dated"), latest));
@@ -182,8 +183,8 @@ mod tests {
         assert!(!holds(&of(q, "2020-01", Some(18_262.0)), &of(q, "2020-09", Some(18_506.0))));
         assert!(!holds(&of(q, "2020-01", Some(18_262.0)), &of(q, "not dated", None)));
         let q = Question::Transmission;
-        assert!(holds(&of(q, "open", Some(0.11)), &of(q, "open", Some(0.49))));
-        assert!(!holds(&of(q, "open", Some(0.49)), &of(q, "likely", Some(0.51))));
+        assert!(holds(&of(q, "active now", Some(0.11)), &of(q, "active now", Some(0.49))));
+        assert!(!holds(&of(q, "active before", Some(0.1)), &of(q, "active now", Some(0.1))));
         let q = Question::ChosenSet;
         assert!(!holds(&of(q, "A;B", Some(1.0)), &of(q, "A", Some(0.5))));
         assert!(holds(&of(q, "A", Some(1.0)), &of(q, "A;B", Some(1.0))));

@@ -1,6 +1,6 @@
 //! `summary.json`: the headline figures with their uncertainty, for people and programs.
 
-use crate::assess::areas::ZoneFigures;
+use crate::assess::areas::{Judgement, ZoneFigures};
 use crate::assess::cells::Standing;
 use crate::assess::freedom_figures::{PigsNeeded, ZoneFreedom};
 use crate::contract::documents::SUMMARY;
@@ -43,12 +43,18 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
             "cell_area_ha": number(layout.grid.cell_area_ha()),
         },
         "exposure_pig_years": number(a.exposure_pig_years),
-        "whole_grid": zone(&a.study_area),
-        "zones": a.zones.iter().zip(&a.freedom).map(|(z, f)| zone_and_freedom(z, f)).collect::<Vec<_>>(),
+        "whole_grid": zone(&a.study_area, &a.whole),
+        "zones": a.zones.iter().zip(&a.judgements).zip(&a.freedom).map(|((z, j), f)| zone_and_freedom(z, j, f))
+            .collect::<Vec<_>>(),
         "gaps": {
             "target": number(layout.study.coverage.target),
             "count": gaps_below(layout.study.coverage.target).count(),
             "area_ha": number(gaps_below(layout.study.coverage.target).map(|g| g.area_ha).sum::<f64>() + 0.0),
+        },
+        "before_the_first_pig": {
+            "p_active": number(a.before.p_active),
+            "force_of_infection_q05_q50_q95": a.before.force_of_infection.map(number),
+            "plan_without_pigs_share": a.plan_without_pigs.map(number),
         },
         "operations": priorities::effects(&a.operations),
         "blocks": a.blocks.iter().map(|b| json!({
@@ -78,8 +84,8 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     document(&SUMMARY, without_nulls(value))
 }
 
-fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
-    let mut value = zone(z);
+fn zone_and_freedom(z: &ZoneFigures, j: &Judgement, f: &ZoneFreedom) -> Value {
+    let mut value = zone(z, j);
     let (Some(members), Some(y)) = (value.as_object_mut(), f.last()) else { return value };
     let needed = match &f.raise {
         PigsNeeded::Reached => Some(0),
@@ -103,10 +109,13 @@ fn zone_and_freedom(z: &ZoneFigures, f: &ZoneFreedom) -> Value {
     value
 }
 
-fn zone(z: &ZoneFigures) -> Value {
+fn zone(z: &ZoneFigures, j: &Judgement) -> Value {
     json!({
         "id": z.id,
         "name": z.name,
+        "verdict": j.verdict.word(),
+        "mean_coverage": j.evidence.coverage.map(number),
+        "active_share_q05_q50_q95": j.evidence.active_share.map(number),
         "area_ha": number(z.area_ha),
         "p_active_any": number(z.p_active_any),
         "active_ha": spread(&z.active_ha),

@@ -7,12 +7,14 @@
 use crate::contract::layers::ZONES;
 use crate::contract::read_table::read_json;
 use crate::geography::coordinates::projector::Projector;
-use crate::records::DAYS_PER_MONTH;
+use crate::records::{DAYS_PER_MONTH, day_number};
 use crate::score::answer::Answer;
 use crate::score::error::ScoreError;
 use crate::score::freedom::{boundary, missing, truly};
+use crate::score::read_truth::read_truth;
 use crate::simulate::truth::Truth;
 use geojson::FeatureCollection;
+use jiff::civil::date;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 
@@ -28,6 +30,50 @@ pub struct AreaStated {
     pub p_active_any: f64,
     /// Whether some cell was.
     pub active: bool,
+}
+
+/// What was so in one area.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AreaTruth {
+    /// Area.
+    pub zone_id: String,
+    /// Whether some cell was active in the recent months.
+    pub active: bool,
+    /// Whether a design focus lay in it in the recent months.
+    pub design_focus: bool,
+    /// Whether some cell was active in some calendar year from ten before the first record on.
+    pub ever_active: bool,
+}
+
+/// The truth of every area of a run.
+///
+/// # Errors
+/// [`ScoreError`] when a file of the run or of the truth cannot be read.
+pub fn area_truths(run: &Path, truth_folder: &Path) -> Result<Vec<AreaTruth>, ScoreError> {
+    let truth: Truth = read_truth(truth_folder)?;
+    let answer = Answer::read(run)?;
+    let path = run.join(ZONES.path);
+    let layer: FeatureCollection = read_json(&path)?;
+    let projector = Projector::new(&truth.crs)?;
+    let end = answer.end_day();
+    let from = end - answer.manifest.parameters.recent.months * DAYS_PER_MONTH;
+    let first = truth.first_day.year() - 10;
+    let one = |feature: &geojson::Feature| {
+        let id = feature.property("zone_id").and_then(|v| v.as_str());
+        let boundary = boundary(feature, &projector, &path)?;
+        let (free, without_focus) = truly(&truth, &answer, &boundary, from, end);
+        let ever_active = (first..=answer.manifest.as_of.year()).any(|year| {
+            let (a, b) = (day_number(date(year, 1, 1)), day_number(date(year + 1, 1, 1)).min(end));
+            b > a && !truly(&truth, &answer, &boundary, a, b).0
+        });
+        Ok(AreaTruth {
+            zone_id: id.ok_or_else(|| missing(&path, "zone_id", "the id of the area"))?.into(),
+            active: !free,
+            design_focus: !without_focus,
+            ever_active,
+        })
+    };
+    layer.features.iter().map(one).collect()
 }
 
 /// Areas stated in one band.

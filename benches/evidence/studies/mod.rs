@@ -15,3 +15,4 @@ pub mod shard;
 pub mod study_areas;
 pub mod tables;
 pub mod uniformity;
+pub mod verdicts;

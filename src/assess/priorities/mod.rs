@@ -198,6 +198,39 @@ pub(crate) fn check(slate: &Candidates, keys: &Priorities) -> Result<(), ChoiceE
     }
 }
 
+/// Share of the best set's expected removal from which a plan made without any pig is about as good.
+pub(crate) const ABOUT_AS_GOOD: f64 = 0.95;
+
+/// What the best plan made before the first pig would be expected to remove, as a share of what the chosen
+/// set is; `None` where nothing is removed, or where the budget pays for all that is worth doing.
+///
+/// # Formula
+/// The plan maximises efficacy × land carried by the host under the same budget and constraints: before the
+/// first pig every place is as likely to be active as another. It is then judged by the posterior.
+///
+/// `untold`: the slate with all land of each block active, in the order of `slate`.
+pub(crate) fn without_pigs(
+    slate: &Candidates,
+    untold: &Candidates,
+    keys: &Priorities,
+    decision: &Decision,
+) -> Option<f64> {
+    let terms = Constraints::resolve(slate, keys).ok()?;
+    let expected = |chosen: &[bool]| -> f64 {
+        let all = slate.candidates.iter().zip(chosen);
+        all.filter(|(_, x)| **x).map(|(c, _)| c.expected_removed_ha()).sum()
+    };
+    let chosen: Vec<bool> = decision.figures.iter().map(|f| f.chosen).collect();
+    let best = expected(&chosen);
+    let open = decision.figures.iter().any(|f| f.allowed && !f.chosen && f.expected_removed_ha > 0.0);
+    if !(best > 0.0) || !open {
+        return None;
+    }
+    let gain: Vec<f64> = untold.candidates.iter().map(Candidate::expected_removed_ha).collect();
+    let plan = Program { slate, terms: &terms }.at(&gain, decision.budget).ok()?;
+    Some(expected(&plan.chosen) / best)
+}
+
 /// Ranks by score among the allowed operations against each host; those that cost nothing come first.
 fn ranks(slate: &Candidates, terms: &Constraints, gain: &[f64]) -> Vec<Option<usize>> {
     let mut out = vec![None; gain.len()];

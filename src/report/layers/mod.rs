@@ -128,8 +128,9 @@ fn year(y: &ZoneYear) -> Value {
 pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8>, ReportError> {
     let (grid, records) = (&analysis.layout.grid, &analysis.layout.records);
     let mut layer = LayerBuilder::new(&ZONES, projector);
-    let figures = analysis.assessment.zones.iter().zip(&analysis.assessment.freedom);
-    for (zone, (f, freedom)) in records.zones.iter().zip(figures) {
+    let a = &analysis.assessment;
+    let figures = a.zones.iter().zip(&a.judgements).zip(&a.freedom);
+    for (zone, ((f, judged), freedom)) in records.zones.iter().zip(figures) {
         let periods = f.by_period.iter().enumerate().map(|(t, s)| {
             let start = grid.period_start(t).to_string();
             Properties::new().text("period_start", start).interval("force_of_infection", s).into_value()
@@ -140,6 +141,7 @@ pub(crate) fn zones(analysis: &Analysis, projector: &Projector) -> Result<Vec<u8
             .text("zone_id", f.id.clone())
             .text("name", f.name.clone())
             .number("area_ha", f.area_ha.round())
+            .text("verdict", judged.verdict.word())
             .number("p_active_any", f.p_active_any)
             .number_if("p_free", last.map(|y| y.p_free))
             .number_if("p_free_low", last.map(|y| y.bounds[0]))

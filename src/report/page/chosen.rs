@@ -14,6 +14,7 @@ pub(crate) struct BlockChoice {
 /// One entry a block, in the order of the records.
 pub(crate) fn by_block(analysis: &Analysis) -> Vec<BlockChoice> {
     let a = &analysis.assessment;
+    let named = crate::report::sentences::priorities::names_blocks(analysis);
     let decision = a.decision.as_ref().and_then(|d| d.as_ref().ok());
     (0..a.blocks.len())
         .map(|block| {
@@ -22,7 +23,7 @@ pub(crate) fn by_block(analysis: &Analysis) -> Vec<BlockChoice> {
             BlockChoice {
                 best: mine().filter_map(|(i, _)| figures(i)?.p_in_best_set).reduce(f64::max),
                 chosen: mine()
-                    .filter(|(i, _)| figures(*i).is_some_and(|f| f.chosen))
+                    .filter(|(i, _)| figures(*i).is_some_and(|f| named && f.chosen))
                     .map(|(_, c)| c.host.word())
                     .collect(),
             }

@@ -41,9 +41,7 @@ impl Mesh {
                 *square = cell;
             }
         }
-        let near = crate::report::page::reach::near_records(analysis);
-        let blank =
-            shown.iter().map(|cell| crate::report::page::reach::blank(analysis, &near, *cell)).collect();
+        let blank = shown.iter().map(|cell| !analysis.assessment.reached[*cell]).collect();
         Mesh { factor, rows, cols, shown, blank }
     }
     /// Number of squares.

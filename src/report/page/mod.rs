@@ -20,7 +20,7 @@ pub(crate) mod model_checks;
 pub(crate) mod palette;
 pub(crate) mod payload;
 pub(crate) mod priorities;
-pub(crate) mod reach;
+pub(crate) mod small_maps;
 pub(crate) mod static_map;
 pub(crate) mod status;
 pub(crate) mod svg;
@@ -33,7 +33,7 @@ use crate::report::page::charts::land::StandingLand;
 use crate::report::page::escape::rows;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::static_map::Figure;
-use crate::report::sentences::{coverage as coverage_words, operations, run, words};
+use crate::report::sentences::{coverage as coverage_words, operations, run, verdicts, words};
 use crate::score::Score;
 use minijinja::{Environment, Value, context};
 
@@ -49,8 +49,12 @@ const TEMPLATES: [(&str, &str); 7] = [
     ("foot.html", include_str!("template/foot.html")),
 ];
 
+/// Cards shown before the others are folded away.
+const MOST_CARDS: usize = 6;
+
 const STYLE: &str = concat!(
     include_str!("style/base.css"),
+    include_str!("style/cards.css"),
     include_str!("style/charts.css"),
     include_str!("style/map.css"),
     include_str!("style/print.css")
@@ -150,6 +154,12 @@ fn status_context(analysis: &Analysis, mesh: &Mesh) -> Value {
     let order = status::by_date(analysis);
     context! {
         opening => status::opening(analysis),
+        little => verdicts::nearly_assumed(analysis),
+        cards => rows(&status::cards(analysis)),
+        most_cards => MOST_CARDS,
+        meanings => verdicts::meanings(analysis),
+        small => drawings(small_maps::draw(analysis)),
+        plan => rows(&status::plan(analysis).into_iter().collect::<Vec<_>>()),
         still => safe(&static_map::draw(analysis, mesh, Figure::Chance, "still-chance")),
         areas => rows(&status::area_rows(analysis)),
         least_support => words::given(status::LEAST_SUPPORT),

@@ -12,7 +12,7 @@ use crate::report::layers::gaps;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::palette::ColourSteps;
 use crate::report::page::{graticule, palette};
-use crate::report::sentences::{pigs, words};
+use crate::report::sentences::{pigs, verdicts, words};
 use geo::MultiPolygon;
 use serde::Serialize;
 
@@ -94,6 +94,8 @@ struct AreaShape {
     name: String,
     rings: Vec<Vec<i64>>,
     label: Option<[i64; 2]>,
+    /// What stands under its name on the map.
+    said: String,
 }
 
 #[derive(Serialize)]
@@ -102,6 +104,8 @@ struct Positive {
     at: [i64; 2],
     killed: i64,
     confirmed: bool,
+    /// Probability that it was infected near where it was killed in the recent months.
+    now: Option<u16>,
     days: Option<[i64; 7]>,
     pieces: Vec<(i64, i64, Option<u16>)>,
     bars: Vec<(&'static str, Option<u16>, Option<String>)>,
@@ -136,8 +140,9 @@ impl Payload {
         let (grid, study, records) = (&layout.grid, &layout.study, &layout.records);
         let base = grid.period_edges[0];
         let place = |x: f64, y: f64| [(x - grid.west_m).round() as i64, (y - grid.south_m).round() as i64];
-        let shape = |name: &str, boundary: &MultiPolygon<f64>| AreaShape {
+        let shape = |name: &str, said: String, boundary: &MultiPolygon<f64>| AreaShape {
             name: name.into(),
+            said,
             rings: boundary
                 .0
                 .iter()
@@ -151,9 +156,15 @@ impl Payload {
                 analysis.assessment.gaps.iter().take(crate::report::page::coverage::MOST_GAPS).enumerate();
             listed
                 .filter(|(_, g)| chosen(g))
-                .map(|(k, g)| shape(&gaps::gap_id(k), &gaps::boundary(layout, g)))
+                .map(|(k, g)| {
+                    let pigs = crate::report::sentences::coverage::pigs_for_gap(analysis, g);
+                    shape(&gaps::gap_id(k), pigs, &gaps::boundary(layout, g))
+                })
                 .collect()
         };
+        let zones = records.zones.iter().enumerate();
+        let zones =
+            zones.map(|(i, z)| shape(&z.name, verdicts::on_the_map(analysis, i), &z.boundary)).collect();
         let clear: Vec<&Pig> = records.pigs.iter().filter(|p| !p.is_positive()).collect();
         let named = clear.len() <= MOST_NAMED_CLEAR;
         Payload {
@@ -183,8 +194,8 @@ impl Payload {
             },
             cells: cells(analysis, mesh, base),
             by_period: by_period(analysis, mesh),
-            zones: records.zones.iter().map(|z| shape(&z.name, &z.boundary)).collect(),
-            blocks: records.blocks.iter().map(|b| shape(&b.name, &b.boundary)).collect(),
+            zones: zones,
+            blocks: records.blocks.iter().map(|b| shape(&b.name, String::new(), &b.boundary)).collect(),
             gaps: gap_shapes(&|g| g.below >= study.coverage.target),
             deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),
             choice: crate::report::page::chosen::by_block(analysis)
@@ -290,6 +301,7 @@ fn positives(
                 at: place(pig.easting_m, pig.northing_m),
                 killed: (pig.killed.mid_day() - base).floor() as i64,
                 confirmed: pig.reading == Reading::Confirmed,
+                now: share(f.p_local),
                 days: f.infection_days.map(|q| q.map(|d| (d - base).floor() as i64)),
                 pieces: most
                     .into_iter()

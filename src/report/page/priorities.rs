@@ -67,7 +67,10 @@ pub(crate) fn opening(analysis: &Analysis) -> Vec<String> {
         None => vec![priorities::NO_BLOCKS.into()],
         Some(Err(e)) => vec![priorities::no_set(e)],
         Some(Ok(d)) => {
-            let mut said = vec![priorities::chosen(d, slate, &keys.currency)];
+            let mut said = vec![priorities::plan(analysis, d)];
+            if !priorities::names_blocks(analysis) {
+                return said;
+            }
             if d.chosen().is_empty() {
                 said.extend(order(analysis).first().map(|b| priorities::largest(analysis, b)));
             }
@@ -105,7 +108,7 @@ pub(crate) fn operation_tables(analysis: &Analysis) -> Vec<OperationTable> {
                     cost: priorities::cost(c, currency),
                     removes: words::two_digits(f.expected_removed_ha),
                     score: f.score.map_or_else(|| words::not_estimated("costs nothing"), words::two_digits),
-                    chosen: f.chosen,
+                    chosen: f.chosen && priorities::names_blocks(analysis),
                     fills: f.fills,
                     best: f
                         .p_in_best_set

@@ -7,7 +7,7 @@ use crate::report::page::mesh::Mesh;
 use crate::report::page::palette;
 use crate::report::page::palette::ColourSteps;
 use crate::report::page::svg::{Anchor, Svg, at};
-use crate::report::sentences::{drawings, pigs};
+use crate::report::sentences::{drawings, verdicts};
 use geo::MultiPolygon;
 use std::fmt::Write;
 
@@ -122,12 +122,20 @@ pub(crate) fn draw(analysis: &Analysis, mesh: &Mesh, figure: Figure, id: &str) -
     for p in &analysis.assessment.positives {
         let pig = &records.pigs[p.pig];
         let (x, y) = place(pig.easting_m, pig.northing_m);
-        svg.diamond(pigs::result_word(pig), x, y, 3.2);
+        // As on the map that moves: gold where it was infected here lately, larger where surer.
+        let recent = p.p_local >= crate::report::page::status::LEAST_SUPPORT;
+        let (class, r) = if recent { ("now", 3.4 + 3.6 * p.p_local.sqrt()) } else { ("earlier", 2.6) };
+        svg.diamond(class, x, y, r);
     }
-    for zone in &records.zones {
+    for (i, zone) in records.zones.iter().enumerate() {
         if let Some((x, y)) = label_place(&zone.boundary).map(|c| place(c.0, c.1)) {
             svg.label("halo", x, y, Anchor::Middle, &zone.name);
             svg.label("name", x, y, Anchor::Middle, &zone.name);
+            if figure == Figure::Chance {
+                let said = verdicts::on_the_map(analysis, i);
+                svg.label("halo", x, y + 14.0, Anchor::Middle, &said);
+                svg.label("tick", x, y + 14.0, Anchor::Middle, &said);
+            }
         }
     }
     svg.rect("edge", 0.5, 0.5, w - 1.0, h - 1.0);

@@ -2,8 +2,10 @@
 
 use crate::assess::areas::ZoneFigures;
 use crate::assess::attribution::PositiveFigures;
+use crate::assess::verdict::Verdict;
 use crate::pipeline::analysis::Analysis;
-use crate::report::sentences::{areas, freedom, pigs, words};
+use crate::report::page::charts::course;
+use crate::report::sentences::{areas, freedom, pigs, priorities, verdicts, words};
 use serde::Serialize;
 
 /// One row of the table of areas.
@@ -12,7 +14,7 @@ pub(crate) struct AreaRow {
     name: String,
     /// Index among the zones; absent for the whole grid.
     zone: Option<usize>,
-    ongoing: &'static str,
+    ongoing: String,
     chance: String,
     active_ha: String,
     area_ha: String,
@@ -31,6 +33,29 @@ struct Supporter {
     number: usize,
     id: String,
     chance: String,
+}
+
+/// One area's card on the first screen.
+#[derive(Serialize)]
+pub(crate) struct AreaCard {
+    name: String,
+    zone: Option<usize>,
+    /// The verdict as a name for styles.
+    word: &'static str,
+    verdict: String,
+    said: String,
+    course: Option<String>,
+    free: Option<FreeFigure>,
+    supporters: Vec<Supporter>,
+    settles: Option<String>,
+    before: String,
+}
+
+/// The probability of freedom of a card.
+#[derive(Serialize)]
+struct FreeFigure {
+    said: String,
+    drawing: String,
 }
 
 /// One area's freedom.
@@ -75,11 +100,110 @@ pub(crate) const LEAST_SUPPORT: f64 = 0.05;
 
 /// Opening paragraphs.
 pub(crate) fn opening(analysis: &Analysis) -> Vec<String> {
-    let mut out = vec![areas::transmission(analysis)];
-    out.extend(freedom::areas(analysis));
-    out.push(areas::active_land(analysis));
-    out.push(pigs::positives(analysis));
-    out
+    vec![verdicts::headline(analysis), pigs::positives(analysis)]
+}
+
+/// One card an area, the most urgent first; without areas one card for the land that pigs' ranges reach.
+pub(crate) fn cards(analysis: &Analysis) -> Vec<AreaCard> {
+    let a = &analysis.assessment;
+    if a.zones.is_empty() {
+        return vec![card(analysis, &a.study_area, None)];
+    }
+    let urgency = |i: &usize| {
+        let place = Verdict::ALL.iter().position(|v| *v == a.judgements[*i].verdict);
+        (place, std::cmp::Reverse((1e6 * a.zones[*i].infected_recently_expected) as u64))
+    };
+    let mut order: Vec<usize> = (0..a.zones.len()).collect();
+    order.sort_by_key(urgency);
+    order.into_iter().map(|i| card(analysis, &a.zones[i], Some(i))).collect()
+}
+
+fn card(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaCard {
+    let a = &analysis.assessment;
+    let target = analysis.layout.study.freedom.target;
+    let year = zone.and_then(|i| a.freedom[i].last());
+    AreaCard {
+        name: if zone.is_some() { z.name.clone() } else { verdicts::REACHED_LAND.into() },
+        zone,
+        word: zone.map_or(a.whole, |i| a.judgements[i]).verdict.word(),
+        verdict: verdicts::short(analysis, zone),
+        said: verdicts::rests_on(analysis, zone),
+        course: zone.map(|i| course::course(analysis, i, z)),
+        free: zone.zip(year).map(|(i, y)| FreeFigure {
+            said: verdicts::of_100_chances(y.p_free, y.bounds),
+            drawing: course::free(i, &z.name, y.p_free, y.bounds, target),
+        }),
+        supporters: supporters(analysis, zone),
+        settles: zone.map(|i| verdicts::settles(analysis, i)),
+        before: verdicts::before_and_now(analysis, zone),
+    }
+}
+
+/// The plan in short.
+#[derive(Serialize)]
+pub(crate) struct PlanInShort {
+    budget: String,
+    operations: Vec<PlannedRow>,
+    said: String,
+}
+
+/// One operation of it.
+#[derive(Serialize)]
+struct PlannedRow {
+    block: usize,
+    name: String,
+    host: &'static str,
+    cost: String,
+    best: String,
+}
+
+/// What to do first at the budget; `None` without blocks.
+pub(crate) fn plan(analysis: &Analysis) -> Option<PlanInShort> {
+    let a = &analysis.assessment;
+    let currency = &analysis.layout.study.priorities.currency;
+    match a.decision.as_ref()? {
+        Err(e) => {
+            Some(PlanInShort { budget: String::new(), operations: Vec::new(), said: priorities::no_set(e) })
+        }
+        Ok(d) => {
+            let named = priorities::names_blocks(analysis);
+            let row = |i: usize| {
+                let c = &a.slate.candidates[i];
+                PlannedRow {
+                    block: c.block,
+                    name: c.name.clone(),
+                    host: c.host.word(),
+                    cost: priorities::cost(c, currency),
+                    best: d.figures[i].p_in_best_set.map_or_else(
+                        || words::not_estimated("no posterior samples"),
+                        |p| format!("{} of 100", words::per_cent(p)),
+                    ),
+                }
+            };
+            Some(PlanInShort {
+                budget: format!("with {}", words::money(currency, d.budget)),
+                operations: if named { d.chosen().into_iter().map(row).collect() } else { Vec::new() },
+                said: if named { priorities::expected(d) } else { priorities::plan(analysis, d) },
+            })
+        }
+    }
+}
+
+/// Pigs killed in an area that were probably infected near there lately, the surest first, at most three.
+fn supporters(analysis: &Analysis, zone: Option<usize>) -> Vec<Supporter> {
+    let a = &analysis.assessment;
+    let all = a.positives.iter().enumerate();
+    let mut found: Vec<(usize, &PositiveFigures)> = all
+        .filter(|(_, p)| zone.is_none() || p.zone == zone)
+        .filter(|(_, p)| p.p_local >= LEAST_SUPPORT)
+        .collect();
+    found.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
+    let named = |(i, p): &(usize, &PositiveFigures)| Supporter {
+        number: *i,
+        id: analysis.layout.records.pigs[p.pig].id.clone(),
+        chance: words::chance(p.p_local),
+    };
+    found.iter().take(3).map(named).collect()
 }
 
 /// Rows of the areas, the whole grid last.
@@ -92,20 +216,10 @@ pub(crate) fn area_rows(analysis: &Analysis) -> Vec<AreaRow> {
 }
 
 fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRow {
-    let a = &analysis.assessment;
-    let records = &analysis.layout.records.pigs;
-    let mut supporters: Vec<(usize, &PositiveFigures)> = a
-        .positives
-        .iter()
-        .enumerate()
-        .filter(|(_, p)| zone.is_none() || p.zone == zone)
-        .filter(|(_, p)| p.p_local >= LEAST_SUPPORT)
-        .collect();
-    supporters.sort_by(|x, y| y.1.p_local.total_cmp(&x.1.p_local));
     AreaRow {
         name: if zone.is_some() { z.name.clone() } else { areas::WHOLE_GRID.into() },
         zone,
-        ongoing: areas::ongoing(analysis, zone, z),
+        ongoing: verdicts::short(analysis, zone),
         chance: words::chance(z.p_active_any),
         active_ha: areas::active_ha(z),
         area_ha: words::hectares(z.area_ha),
@@ -114,15 +228,7 @@ fn area_row(analysis: &Analysis, z: &ZoneFigures, zone: Option<usize>) -> AreaRo
         inside: areas::infected_inside(z),
         last_positive: z.last_positive.map_or_else(|| "none".into(), |d| d.to_string()),
         pigs: areas::pigs(z),
-        supporters: supporters
-            .iter()
-            .take(3)
-            .map(|(i, p)| Supporter {
-                number: *i,
-                id: records[p.pig].id.clone(),
-                chance: words::chance(p.p_local),
-            })
-            .collect(),
+        supporters: supporters(analysis, zone),
         freedom: freedom::of_area(analysis, zone),
     }
 }

@@ -32,4 +32,5 @@ pub(crate) mod pigs;
 pub(crate) mod priorities;
 pub(crate) mod records;
 pub(crate) mod run;
+pub(crate) mod verdicts;
 pub(crate) mod words;

@@ -152,8 +152,7 @@ pub(crate) fn claim(analysis: &Analysis, c: &Conclusion) -> String {
     let chance = c.value.map(chance).unwrap_or_default();
     match c.question {
         Question::Transmission => {
-            let word = if c.answer == "open" { "an open question" } else { &c.answer };
-            format!("ongoing transmission in {place} is {word} ({chance})")
+            format!("the verdict on {place} is “{}” ({chance} of its land active)", c.answer)
         }
         Question::Freedom => format!("the probability of freedom of {place} is {} ({chance})", c.answer),
         Question::LatestInfection if c.value.is_none() => {

@@ -4,7 +4,7 @@ use crate::assess::blocks::BlockFigures;
 use crate::assess::priorities::candidates::{Candidate, Candidates};
 use crate::assess::priorities::choice_error::ChoiceError;
 use crate::assess::priorities::value_of_information::Look;
-use crate::assess::priorities::{CandidateFigures, Decision};
+use crate::assess::priorities::{ABOUT_AS_GOOD, CandidateFigures, Decision};
 use crate::assess::spread::Spread;
 use crate::pipeline::analysis::Analysis;
 use crate::report::sentences::words;
@@ -68,6 +68,39 @@ pub(crate) fn chosen(d: &Decision, slate: &Candidates, currency: &str) -> String
         hectares(&d.removed_ha),
         words::hectares(d.active_ha.mean),
         hectares(&d.residual_ha),
+    )
+}
+
+/// Whether blocks are named: a plan made without any pig would do clearly worse.
+pub(crate) fn names_blocks(analysis: &Analysis) -> bool {
+    analysis.assessment.plan_without_pigs.is_none_or(|share| share < ABOUT_AS_GOOD)
+}
+
+/// The set chosen; where the records do not tell the blocks apart, that none is named.
+pub(crate) fn plan(analysis: &Analysis, d: &Decision) -> String {
+    let currency = &analysis.layout.study.priorities.currency;
+    match analysis.assessment.plan_without_pigs {
+        Some(share) if !names_blocks(analysis) => format!(
+            "{}, no block is named: a plan made without any pig would be expected to remove {} of what the best \
+             one removes. The pigs examined do not tell these blocks apart yet. Examine more, or choose by cost \
+             and access.",
+            budget(d, currency),
+            if share >= 1.0 { "all".into() } else { words::share(share) }
+        ),
+        _ => chosen(d, &analysis.assessment.slate, currency),
+    }
+}
+
+/// What the chosen set is expected to clear, in a line.
+pub(crate) fn expected(d: &Decision) -> String {
+    if d.chosen().is_empty() {
+        return "No operation is worth its money.".into();
+    }
+    format!(
+        "Expected to clear {} of {} active ha in blocks ({}).",
+        words::hectares(d.removed_ha.mean),
+        words::hectares(d.active_ha.mean),
+        words::range(d.removed_ha.q05(), d.removed_ha.q95(), words::hectares)
     )
 }
 

@@ -5,7 +5,9 @@ use crate::inference::posterior::{LARGEST_R_HAT, SMALLEST_ESS};
 use crate::ingest::findings::{Counts, Finding, Severity};
 use crate::pipeline::analysis::{Analysis, Prepared};
 use crate::pipeline::reruns::Plan;
-use crate::report::sentences::{areas, freedom, model_checks, operations, pigs, priorities, records, words};
+use crate::report::sentences::{
+    areas, freedom, model_checks, operations, pigs, priorities, records, verdicts, words,
+};
 use crate::study::study_file::Study;
 use std::fmt::Write;
 use std::path::Path;
@@ -150,29 +152,29 @@ pub(crate) fn headline(analysis: &Analysis) -> String {
         d.positives,
         d.confirmed
     );
-    let _ = writeln!(
-        out,
-        "{:<28} {:>6} {:>9} {:>13} {:>24}  attributed infections, 90 % CrI",
-        "area", "pigs", "positive", "p_active_any", "force of infection"
-    );
-    for (z, name) in a.zones.iter().map(|z| (z, z.name.as_str())).chain([(d, "whole grid")]) {
+    let _ =
+        writeln!(out, "{:<28} {:>6} {:>9} {:>24}  verdict", "area", "pigs", "positive", "force of infection");
+    let zones = a.zones.iter().enumerate().map(|(i, z)| (z, z.name.as_str(), Some(i)));
+    for (z, name, zone) in zones.chain([(d, verdicts::REACHED_LAND, None)]) {
         let _ = writeln!(
             out,
-            "{:<28} {:>6} {:>9} {:>13} {:>24}  {}",
+            "{:<28} {:>6} {:>9} {:>24}  {}",
             name,
             words::grouped(z.pigs as f64),
             z.positives,
-            words::chance(z.p_active_any),
             areas::force_of_infection(z),
-            areas::infected_between(z)
+            verdicts::short(analysis, zone)
         );
     }
-    let _ = writeln!(
-        out,
-        "p_active_any: probability of active transmission anywhere in the area. \
-         Force of infection: infections per pig-year, median and 90 % CrI."
-    );
-    let mut lines = vec![areas::transmission(analysis)];
+    let _ = writeln!(out, "Force of infection: infections per pig-year, median and 90 % CrI.");
+    let mut lines: Vec<String> = verdicts::nearly_assumed(analysis).into_iter().collect();
+    if a.zones.is_empty() {
+        lines.push(verdicts::headline(analysis));
+    }
+    for (i, z) in a.zones.iter().enumerate() {
+        lines.push(format!("{}: {}", z.name, verdicts::rests_on(analysis, Some(i))));
+    }
+    lines.push(verdicts::meanings(analysis));
     lines.extend(freedom::areas(analysis));
     lines.push(areas::active_land(analysis));
     lines.push(pigs::positives(analysis));
@@ -181,8 +183,7 @@ pub(crate) fn headline(analysis: &Analysis) -> String {
         None => {}
         Some(Err(e)) => lines.push(priorities::no_set(e)),
         Some(Ok(d)) => {
-            let currency = &analysis.layout.study.priorities.currency;
-            lines.push(priorities::chosen(d, &a.slate, currency));
+            lines.push(priorities::plan(analysis, d));
         }
     }
     lines.extend(model_checks::lines(analysis));

@@ -1,12 +1,23 @@
 // The map: what is shown, what is under the cursor, what is chosen.
-var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, gaps: true, graticule: true } };
+var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, gaps: true, graticule: false } };
 // What was pressed to open the panel, if not the map: closing leads back there.
 var opener = null;
 var map, base, top_, spoken = document.getElementById('spoken');
 var mapBlock = document.getElementById('map-block'), mapNode = document.getElementById('map'), panel = document.getElementById('panel');
 var figureSelect = document.getElementById('figure'), slider = document.getElementById('period'), legend = document.getElementById('legend');
 var hover = el('p', { 'class': 'hover', 'aria-hidden': 'true' });
-var HOME = [[0, 0], [D.heightM, D.widthM]];
+var GRID = L.latLngBounds([[0, 0], [D.heightM, D.widthM]]), HOME = home();
+// Where the map opens: on the areas; without areas on the land that pigs' ranges reach.
+function home() {
+  var box = L.latLngBounds([]);
+  D.zones.forEach(function (z) { z.rings.forEach(function (r) { for (var i = 0; i < r.length; i += 2) { box.extend([r[i + 1], r[i]]); } }); });
+  if (!box.isValid()) {
+    D.cells.blank.forEach(function (b, k) {
+      if (!b) { box.extend([(Math.floor(k / D.cols) + 0.5) * D.sideM, (k % D.cols + 0.5) * D.sideM]); }
+    });
+  }
+  return box.isValid() ? box.pad(0.03) : GRID;
+}
 
 function paintBase(ctx, view) {
   drawCells(ctx, view, state.shown, state.period);
@@ -18,17 +29,22 @@ function paintBase(ctx, view) {
     for (var i = 0; i < at.length; i += 2) { ctx.fillRect(view.x(at[i]) - 0.9, view.y(at[i + 1]) - 0.9, 1.8, 1.8); }
   }
   if (state.marks.blocks) { drawRings(ctx, view, D.blocks, 1, [4, 3], '#4d5059'); }
-  if (state.marks.gaps && state.shown === 'coverage') { drawRings(ctx, view, D.gaps, 1.2, [], '#a4500f'); drawRings(ctx, view, D.deepGaps, 2.6, [], '#a4500f'); }
+  if (state.marks.gaps && state.shown === 'coverage') { drawRings(ctx, view, D.gaps, 1.2, [], '#a4500f'); drawRings(ctx, view, D.deepGaps, 2.6, [], '#a4500f'); drawNeeds(ctx, view, D.gaps); }
   if (state.marks.zones) { drawRings(ctx, view, D.zones, 2.2, [], '#1c1f26'); }
   if (state.marks.positives) {
-    D.positives.forEach(function (p) {
+    // Those that say most of now lie on top.
+    D.positives.slice().sort(function (a, b) { return (a.now || 0) - (b.now || 0); }).forEach(function (p) {
       ctx.globalAlpha = inPeriod(p) ? 1 : 0.28;
-      diamond(ctx, view.x(p.at[0]), view.y(p.at[1]), 5, p.confirmed);
+      diamond(ctx, view.x(p.at[0]), view.y(p.at[1]), share(p.now));
     });
     ctx.globalAlpha = 1;
   }
   if (state.marks.zones && state.shown !== 'blocks') {
-    D.zones.forEach(function (z) { if (z.label) { written(ctx, z.name, view.x(z.label[0]), view.y(z.label[1]), 'center', true); } });
+    D.zones.forEach(function (z) {
+      if (!z.label) { return; }
+      written(ctx, z.name, view.x(z.label[0]), view.y(z.label[1]), 'center', true);
+      if (state.shown === 'chance') { written(ctx, z.said, view.x(z.label[0]), view.y(z.label[1]) + 15, 'center', false); }
+    });
   }
 }
 // With a period on show, a positive whose 90 % window does not touch it is drawn faint.
@@ -45,7 +61,7 @@ function paintTop(ctx, view) {
     ctx.arc(x, y, 11, 0, 7);
     ctx.lineWidth = 5; ctx.strokeStyle = '#ffffff'; ctx.stroke();
     ctx.lineWidth = 2.5; ctx.strokeStyle = '#0b5bd3'; ctx.stroke();
-    diamond(ctx, x, y, 6, p.confirmed);
+    diamond(ctx, x, y, share(p.now));
   }
   if (state.cursor !== null) {
     var s = D.sideM, r = Math.floor(state.cursor / D.cols), c = state.cursor % D.cols;
@@ -74,7 +90,7 @@ function chip(colour, pattern) {
 }
 function showLegend() {
   var titles = {
-    chance: 'Probability that the force of infection of the last ' + D.recent + ' exceeds ' + D.threshold + ' infections per pig-year',
+    chance: 'Chance that it is active now: over ' + D.threshold + ' infections per pig-year in the last ' + D.recent,
     force: 'Force of infection, median over the last ' + D.recent + ', infections per pig-year, averaged over a pig’s range',
     period: 'Force of infection in ' + D.periods[state.period] + ', median, infections per pig-year',
     coverage: 'Probability that a focus of ' + D.design + ' infections per pig-year would have been found',
@@ -98,7 +114,7 @@ function showLegend() {
   }
   if (state.shown === 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', HATCH), 'may not be treated this season'])); }
   if (state.shown !== 'coverage' && state.shown !== 'period' && state.shown !== 'blocks') { items.push(el('li', {}, [chip('#fbfaf6', DOTS), 'no pig killed within ' + D.nearKm + ' km'])); }
-  var marks = 'Diamonds: filled, confirmed; hollow, suspect' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: negative pigs. Thick lines: areas; broken: blocks' + (state.shown === 'blocks' ? '; blue: blocks chosen at the budget.' : state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target.' : '.');
+  var marks = 'Diamonds are positives: gold, infected here lately, larger where surer; hollow, infected earlier' + (state.shown === 'period' ? '; faint where the infection window misses the period' : '') + '. Dots: negative pigs. Thick lines: areas; broken: blocks' + (state.shown === 'blocks' ? '; blue: blocks chosen at the budget.' : state.shown === 'coverage' ? '; brown: gaps, thick where below half of the target, with the pigs that would close them.' : '.');
   legend.replaceChildren(el('span', { 'class': 'title' }, [titles[state.shown]]), el('ul', {}, items), el('p', { 'class': 'note' }, [marks]));
 }
 function show() {
@@ -194,9 +210,9 @@ function startMap() {
     inertia: false, scrollWheelZoom: false, zoomSnap: 0.25, zoomDelta: 0.5, minZoom: -20, maxZoom: 4, doubleClickZoom: false
   });
   map.fitBounds(HOME, { animate: false });
-  map.setMinZoom(map.getZoom() - 1);
+  map.setMinZoom(map.getZoom() - 2);
   map.setMaxZoom(map.getZoom() + 5);
-  map.setMaxBounds(L.latLngBounds(HOME).pad(0.5));
+  map.setMaxBounds(GRID.pad(0.5));
   L.control.scale({ imperial: false, maxWidth: 140 }).addTo(map);
   base = new Sheet(paintBase, 0.25).addTo(map);
   top_ = new Sheet(paintTop, 0.25).addTo(map);
@@ -217,7 +233,7 @@ function startMap() {
   mapNode.addEventListener('keydown', keyOnMap);
   document.getElementById('nearer').addEventListener('click', function () { map.zoomIn(0.5, { animate: false }); });
   document.getElementById('farther').addEventListener('click', function () { map.zoomOut(0.5, { animate: false }); });
-  document.getElementById('whole').addEventListener('click', function () { map.fitBounds(HOME, { animate: false }); });
+  document.getElementById('whole').addEventListener('click', function () { map.fitBounds(GRID, { animate: false }); });
   figureSelect.addEventListener('change', function () { state.shown = figureSelect.value; show(); });
   slider.max = D.periods.length - 1;
   slider.addEventListener('input', function () { state.period = Number(slider.value); state.shown = 'period'; show(); });

@@ -164,18 +164,37 @@ function drawGraticule(ctx, view) {
     if (at) { written(ctx, line.label, line.meridian ? at[0] + 3 : at[0], line.meridian ? at[1] : at[1] - 4, line.meridian ? 'left' : 'right', false); }
   });
 }
-function diamond(ctx, x, y, r, filled) {
+// A positive by what it says now: gold and larger the surer it was infected here lately, hollow before that.
+function diamond(ctx, x, y, now) {
+  var recent = now !== null && now >= 0.05, r = recent ? 5 + 5 * Math.sqrt(now) : 3.6;
   ctx.beginPath();
   ctx.moveTo(x, y - r); ctx.lineTo(x + r, y); ctx.lineTo(x, y + r); ctx.lineTo(x - r, y);
   ctx.closePath();
-  ctx.lineWidth = 3.4;
+  ctx.lineWidth = recent ? 3.8 : 2.4;
   ctx.strokeStyle = '#ffffff';
   ctx.stroke();
-  ctx.fillStyle = filled ? '#14263a' : '#ffffff';
+  ctx.fillStyle = recent ? '#f2b600' : '#ffffff';
   ctx.fill();
-  ctx.lineWidth = 1.5;
+  ctx.lineWidth = recent ? 1.8 : 1.1;
   ctx.strokeStyle = '#14263a';
   ctx.stroke();
+}
+// Pigs that would close each gap, in a disc where it is widest.
+function drawNeeds(ctx, view, gaps) {
+  gaps.forEach(function (g) {
+    if (!g.label) { return; }
+    var x = view.x(g.label[0]), y = view.y(g.label[1]), text = g.said.replace('more than ', '>');
+    var r = 8 + 3 * text.length;
+    ctx.beginPath();
+    ctx.arc(x, y, r, 0, 7);
+    ctx.fillStyle = '#1d4f4e';
+    ctx.fill();
+    ctx.lineWidth = 2; ctx.strokeStyle = '#ffffff'; ctx.stroke();
+    ctx.font = '600 12px "Gill Sans", Seravek, Ubuntu, "Segoe UI", sans-serif';
+    ctx.textAlign = 'center';
+    ctx.fillStyle = '#ffffff';
+    ctx.fillText(text, x, y + 4);
+  });
 }
 // The boundary of a set of squares: its sides that no two squares share.
 function drawSet(ctx, view, set, dash) {

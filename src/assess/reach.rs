@@ -1,18 +1,19 @@
-//! Where records say anything at all: cells near which some pig was killed.
+//! Where records say anything at all: cells that the range of some pig reaches.
 
-use crate::pipeline::analysis::Analysis;
+use crate::geography::layout::Layout;
 
 /// For each cell, whether some pig was killed within the study's local radius of its centre, or in it.
 ///
-/// Elsewhere a figure is little more than the assumption the run began with, and the map says so
-/// instead of colouring it. Three kilometres, the default, is about the 95 % radius of a boar's
-/// displacement between two days of its life (2.4477 · √2 · 0.9 km).
-pub(crate) fn near_records(analysis: &Analysis) -> Vec<bool> {
-    let grid = &analysis.layout.grid;
-    let radius = analysis.layout.study.recent.local_radius_m;
+/// Elsewhere a figure is little more than the assumption the run began with. Such land is never called
+/// active, counts for no active area, and no operation is chosen for it. Three kilometres, the default
+/// radius, is about the 95 % radius of a boar's displacement between two days of its life
+/// (2.4477 · √2 · 0.9 km).
+pub(crate) fn reached(layout: &Layout) -> Vec<bool> {
+    let grid = &layout.grid;
+    let radius = layout.study.recent.local_radius_m;
     let mut near = vec![false; grid.cells()];
     let index = |v: f64, n: usize| (v.floor().max(0.0) as usize).min(n - 1);
-    for pig in &analysis.layout.records.pigs {
+    for pig in &layout.records.pigs {
         let (x, y) = (pig.easting_m - grid.west_m, pig.northing_m - grid.south_m);
         let rows =
             index((y - radius) / grid.cell_m, grid.rows)..=index((y + radius) / grid.cell_m, grid.rows);
@@ -30,9 +31,4 @@ pub(crate) fn near_records(analysis: &Analysis) -> Vec<bool> {
         }
     }
     near
-}
-
-/// Whether a cell is drawn blank: far from every record and not active all the same.
-pub(crate) fn blank(analysis: &Analysis, near: &[bool], cell: usize) -> bool {
-    !near[cell] && analysis.assessment.cells[cell].p_active < 0.5
 }
