@@ -158,6 +158,7 @@ pub mod report {
     pub mod page { pub use crate::report::page::{render, render_with}; }
     pub mod reread { pub use crate::report::reread::reread; }
     pub mod sentences {
+        pub mod verdicts { pub use crate::report::sentences::verdicts::STILL_ACTIVE; }
         pub mod model_checks { pub use crate::report::sentences::model_checks::{fit, surprise}; }
         pub mod operations { pub use crate::report::sentences::operations::effect; }
     }

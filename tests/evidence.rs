@@ -12,4 +12,5 @@ mod shares;
 mod shown;
 mod tiny;
 mod uniformity;
+mod verdicts;
 mod whole_studies;

@@ -6,6 +6,7 @@
 
 use crate::common::simulated::write_study;
 use pignut::internals::assess::cells::Standing;
+use pignut::internals::assess::verdict::Verdict;
 use pignut::internals::pipeline::analysis::{Analysis, Prepared, analyse};
 use pignut::internals::report::page::{render, render_with};
 use pignut::internals::score::score;
@@ -265,20 +266,18 @@ fn each_way_opens_with_sentences_then_map_table_and_method() {
     assert!(page.contains("they do not replace it"));
 }
 
+/// Each area's card says the verdict that was made in the assessment, and no other area's.
 #[test]
-fn the_first_sentence_agrees_with_the_areas() {
+fn the_cards_say_the_verdicts_that_were_made() {
     let a = &hostile().analysis.assessment;
     let here = section(page(), "here").to_string();
-    for z in a.zones.iter().skip(1).take(2) {
-        let p = z.p_active_any;
-        let said = if p > 0.99 {
-            "over 99 %".into()
-        } else if p < 0.01 {
-            "under 1 %".into()
-        } else {
-            format!("{:.0} %", 100.0 * p)
-        };
-        assert!(here.contains(&format!("{} ({said})", z.name)), "{} {p}", z.name);
+    let cards: Vec<&str> = here.split("<article class=\"card ").skip(1).collect();
+    for (i, judged) in a.judgements.iter().enumerate() {
+        let of_it = |c: &&&str| c.split("</h3>").next().unwrap().contains(&format!("data-zone=\"{i}\""));
+        let found: Vec<&&str> = cards.iter().filter(of_it).collect();
+        assert_eq!(found.len(), 1, "one card for area {i}");
+        assert!(found[0].starts_with(&format!("{}\"", judged.verdict.word())), "{i}: {judged:?}");
+        assert_eq!(Verdict::of(&judged.evidence), judged.verdict);
     }
 }
 
@@ -290,7 +289,7 @@ fn what_is_absent_is_said_to_be() {
     if bare().analysis.assessment.positives.is_empty() {
         assert!(section(&page, "here").contains("no window is estimated"));
     }
-    assert!(section(&page, "here").contains("somewhere on the grid is "), "the grid stands for itself");
+    assert!(section(&page, "here").contains("ranges reach"), "the land that was reached stands for itself");
 }
 
 /// Past the limit a coarser mesh is drawn, the page says so, and nothing active is hidden by it.

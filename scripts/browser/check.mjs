@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { launch, address, require } from './open.mjs';
 
 const file = process.argv[2];
+const choice = process.argv[3] ? JSON.parse(readFileSync(process.argv[3], 'utf8')) : null;
 const browser = await launch();
 const failures = [];
 let checks = 0;
@@ -49,7 +50,7 @@ for (const [way, words] of [['here', 'Is it here?'], ['first', 'Where first?'], 
   await page.click(`.ways a[href="#${way}"]`);
   const seen = await page.$$eval('.way', (list) => list.filter((w) => w.offsetParent !== null).map((w) => w.id));
   check(`"${words}" shows alone`, seen.length === 1 && seen[0] === way, seen);
-  check(`"${words}" opens with sentences`, (await page.$$eval(`#${way} .opening p`, (p) => p.filter((x) => x.textContent.length > 40).length)) >= 2);
+  check(`"${words}" opens with sentences`, (await page.$$eval(`#${way} .opening p, #${way} .card p`, (p) => p.filter((x) => x.textContent.length > 40).length)) >= 2);
   check(`"${words}" has the map`, await page.$eval(`#${way}`, (w) => w.contains(document.getElementById('map')) && document.querySelector('#map canvas').width > 100));
   drawings[way] = await pixels(page);
   check(`"${words}" draws cells in several colours`, drawings[way].colours > 3, drawings[way]);
@@ -71,6 +72,7 @@ const last = await pixels(page);
 check('the slider moves the map', first.sum !== last.sum);
 check('the slider names its period', firstName !== (await page.textContent('#period-name')), firstName);
 await page.selectOption('#figure', 'chance');
+await page.$$eval('.more-marks', (l) => l.forEach((d) => { d.open = true; }));
 for (const mark of ['clear', 'zones', 'graticule']) {
   const shown = await pixels(page);
   await page.click(`[data-mark="${mark}"]`);
@@ -81,6 +83,53 @@ for (const mark of ['clear', 'zones', 'graticule']) {
   }, mark);
   check(`unticking ${mark} takes it off the map`, any === (shown.sum !== without.sum));
   await page.click(`[data-mark="${mark}"]`);
+}
+
+// The epidemiologist's question: each area has its verdict, on the first screen and in words.
+const VERDICTS = /^(active now|active until about .+; not shown since, not ruled out|active earlier; not shown since, not ruled out|no sign of it(; not yet free)?|free at the target of .+|too few pigs to say)$/;
+const cards = await page.$$eval('#here .card:not(.plan)', (l) => l.map((c) => ({ name: c.querySelector('h3').firstElementChild.textContent, verdict: c.querySelector('.verdict').textContent, top: c.getBoundingClientRect().top, said: c.querySelector('p').textContent })));
+check('each area has a verdict', cards.length > 0 && cards.every((c) => VERDICTS.test(c.verdict)), cards);
+check('the first verdict is on the first screen', cards[0].top < 400, cards[0].top);
+check('and says in pigs what it rests on', cards.every((c) => /of 100|of 100 cases|No land/.test(c.said)), cards);
+
+// The manager's: and with another budget? The same set as on the command line; kept in the address.
+if (choice) {
+  await page.click('.ways a[href="#first"]');
+  await page.fill('#budget', String(choice.budget));
+  const named = await page.$$eval('#what-list li', (l) => l.map((x) => x.textContent));
+  const asked = choice.operations.filter((o) => o.chosen).map((o) => `${o.name}, ${o.operation.split(':')[1]}s`);
+  check('another budget gives the set that pignut choose gives', named.length === asked.length && asked.every((a) => named.some((n) => n.startsWith(a))), [named, asked]);
+  check('it says what it costs and clears', /costs .+ expected to clear about .+ active ha/.test(await page.textContent('#what-said')));
+  check('the budget stands in the address', page.url().includes(`budget=${choice.budget}`), page.url());
+  await page.reload();
+  check('a reload keeps the budget and the set', (await page.inputValue('#budget')) === String(choice.budget) && (await page.$$eval('#what-list li', (l) => l.length)) === named.length);
+  if (named.length) {
+    await page.click('#what-if summary');
+    const first = await page.$eval('#what-list button', (b) => b.dataset.block);
+    const op = await page.$$eval('#what-rows select', (l, name) => l.map((s) => s.dataset.op)[l.findIndex((s) => s.getAttribute('aria-label').includes(name))], named[0].split(',')[0] + ' (' + named[0].split(', ')[1].replace(/s$/, '') + ')');
+    await page.selectOption(`#what-rows select[data-op="${op}"]`, 'never');
+    check('an operation that must never be done is not', !(await page.$$eval('#what-list li', (l) => l.map((x) => x.textContent))).some((t) => t.startsWith(named[0].split(':')[0].split(', NZD')[0])), first);
+  }
+  await page.fill('#budget', '');
+  await page.click('.ways a[href="#here"]');
+  check('the way back is kept', (await page.goBack(), page.url().includes('#first')), page.url());
+  await page.click('.ways a[href="#here"]');
+}
+
+// A table sorts by a column and is saved as CSV, the map as a picture.
+await page.click('.ways a[href="#looked"]');
+const [saved] = await Promise.all([page.waitForEvent('download'), page.click('#looked .take [data-take="png"]')]);
+check('the map is saved as a picture', /-map\.png$/.test(saved.suggestedFilename()), saved.suggestedFilename());
+const [sheetFile] = await Promise.all([page.waitForEvent('download'), page.click('#looked .save >> nth=0')]);
+check('a table is saved as CSV', /\.csv$/.test(sheetFile.suggestedFilename()), sheetFile.suggestedFilename());
+await page.click('.ways a[href="#here"]');
+const sorter = page.locator('#pigs-h ~ .scroll .sorter').first();
+if (await sorter.count()) {
+  await sorter.click();
+  const down = await page.$$eval('[data-pig-row] th', (l) => l.map((t) => t.textContent));
+  await sorter.click();
+  const up = await page.$$eval('[data-pig-row] th', (l) => l.map((t) => t.textContent));
+  check('a table sorts both ways', down.length < 2 || down[0] !== up[0], [down[0], up[0]]);
 }
 
 // A positive: from its table, with its window and its origin.
@@ -99,9 +148,24 @@ if (await pig.count()) {
   }));
   check('its row and its line in the chart are marked', (await page.locator('[data-pig-row].chosen, svg .pig.chosen').count()) === 2);
   await page.click('#panel .close');
+  const kept = page.url();
+  check('the pig stands in the address', kept.includes('pig='), kept);
+  await page.reload();
+  check('and is open again after a reload', (await page.textContent('#panel')).includes(name));
+  await page.click('#pigs-h ~ .scroll [data-pig-row] button[data-pig] >> nth=0');
+  await page.click('#panel .close');
   check('closing the panel leads back to the table', (await page.evaluate(() => document.activeElement.textContent)) === name);
 } else {
   check('a page without positives says so', (await page.textContent('#here')).includes('No positive'));
+}
+
+// An area: its panel, its place in the address.
+const area = page.locator('#here .card button[data-zone]').first();
+if (await area.count()) {
+  const name = await area.textContent();
+  await area.click();
+  check('an area has a panel', (await page.textContent('#panel')).includes(name) && page.url().includes('zone='), page.url());
+  await page.click('#panel .close');
 }
 
 // How far the run can be trusted.
@@ -160,9 +224,13 @@ await page.evaluate(axe);
 for (const way of ['here', 'first', 'looked']) {
   await page.click(`.ways a[href="#${way}"]`);
   await page.$$eval('details', (list) => list.forEach((d) => { d.open = true; }));
-  const found = await page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
-  const grave = found.violations.filter((v) => ['serious', 'critical'].includes(v.impact));
-  check(`axe-core finds nothing serious in ${way}`, grave.length === 0, grave.map((v) => [v.id, v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160) + ' | ' + (n.any[0]?.message ?? ''))]));
+  for (const scheme of ['light', 'dark']) {
+    await page.emulateMedia({ colorScheme: scheme });
+    const seen = await page.evaluate(() => window.axe.run(document, { resultTypes: ['violations'] }));
+    const hard = seen.violations.filter((v) => ['serious', 'critical'].includes(v.impact));
+    check(`axe-core finds nothing serious in ${way}, ${scheme}`, hard.length === 0, hard.map((v) => [v.id, v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160) + ' | ' + (n.any[0]?.message ?? ''))]));
+  }
+  await page.emulateMedia({ colorScheme: 'light' });
   const levels = await page.$$eval('h1, h2, h3, h4', (list) => list.filter((h) => h.offsetParent !== null).map((h) => Number(h.tagName[1])));
   check(`headings go down one level at a time in ${way}`, levels[0] === 1 && levels.every((l, i) => i === 0 || l <= levels[i - 1] + 1), levels);
 }

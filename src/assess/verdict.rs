@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 /// Infections of examined pigs, expected inside within the recent months, from which an area is active now.
 pub(crate) const SHOWN_NOW: f64 = 0.5;
 /// Share of the area's land that is active in 95 of 100 posterior samples from which it is active now.
-pub(crate) const LAND_NOW: f64 = 0.05;
+pub(crate) const LAND_NOW: f64 = 0.02;
 /// Infections of examined pigs, expected inside at any time, from which an area was active once.
 pub(crate) const SHOWN_ONCE: f64 = 1.0;
 /// Mean coverage from which enough pigs were examined to say that there is no sign.

@@ -14,6 +14,7 @@ fn tables_of_the_page_are_those_of_the_studies() {
         "calibration-quantities",
         "calibration-events",
         "calibration-runs",
+        "verdicts",
         "wrong-headlines",
         "wrong-areas",
         "plain-practice",

@@ -65,6 +65,7 @@ fn counts_add_up_across_the_files() {
     for (f, t) in zones.iter().zip(told) {
         let p = &f["properties"];
         assert_eq!((word(p, "zone_id"), word(p, "name")), (word(t, "id"), word(t, "name")));
+        assert_eq!(word(p, "verdict"), word(t, "verdict"));
         for name in [
             "p_active_any",
             "pigs",

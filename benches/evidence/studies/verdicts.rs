@@ -27,23 +27,23 @@ pub struct Kind {
     pub disease: bool,
 }
 
-/// Kinds, each with seeds of its own.
+/// Kinds, each with seeds of its own: others than those on which the rule's constants were chosen (301 to 394).
 pub const KINDS: &[Kind] = &[
-    Kind { name: "usual", told: "infected, 1 200 pigs", seeds: 301..=312, pigs: 1200, disease: true },
-    Kind { name: "sparse", told: "infected, 300 pigs", seeds: 321..=328, pigs: 300, disease: true },
-    Kind { name: "unseen", told: "infected, 40 pigs", seeds: 341..=348, pigs: 40, disease: true },
-    Kind { name: "clean", told: "without disease, 1 200 pigs", seeds: 361..=366, pigs: 1200, disease: false },
+    Kind { name: "usual", told: "infected, 1 200 pigs", seeds: 401..=412, pigs: 1200, disease: true },
+    Kind { name: "sparse", told: "infected, 300 pigs", seeds: 421..=428, pigs: 300, disease: true },
+    Kind { name: "unseen", told: "infected, 40 pigs", seeds: 441..=448, pigs: 40, disease: true },
+    Kind { name: "clean", told: "without disease, 1 200 pigs", seeds: 461..=466, pigs: 1200, disease: false },
     Kind {
         name: "clean-many",
         told: "without disease, 4 000 pigs",
-        seeds: 381..=384,
+        seeds: 481..=484,
         pigs: 4000,
         disease: false,
     },
     Kind {
         name: "clean-few",
         told: "without disease, 150 pigs",
-        seeds: 391..=394,
+        seeds: 491..=494,
         pigs: 150,
         disease: false,
     },

@@ -24,6 +24,7 @@ pub(crate) mod small_maps;
 pub(crate) mod static_map;
 pub(crate) mod status;
 pub(crate) mod svg;
+pub(crate) mod what_if;
 
 use crate::geography::coordinates::projector::Projector;
 use crate::inference::posterior::ACCEPT;
@@ -67,6 +68,8 @@ const SCRIPT: &str = concat!(
     include_str!("script/sheet.js"),
     include_str!("script/panel.js"),
     include_str!("script/map.js"),
+    include_str!("script/tables.js"),
+    include_str!("script/whatif.js"),
     include_str!("script/ways.js"),
     "}());\n"
 );

@@ -11,6 +11,7 @@ use crate::records::{Pig, Reading};
 use crate::report::layers::gaps;
 use crate::report::page::mesh::Mesh;
 use crate::report::page::palette::ColourSteps;
+use crate::report::page::what_if::{WhatIf, what_if};
 use crate::report::page::{graticule, palette};
 use crate::report::sentences::{pigs, verdicts, words};
 use geo::MultiPolygon;
@@ -54,6 +55,7 @@ pub(crate) struct Payload {
     deep_gaps: Vec<AreaShape>,
     /// Of each block: share of posterior samples in whose best set it is, and what it is chosen for.
     choice: Vec<(Option<u16>, String)>,
+    what_if: Option<WhatIf>,
     positives: Vec<Positive>,
     clear: Clear,
     graticule: Vec<graticule::Line>,
@@ -202,6 +204,7 @@ impl Payload {
                 .into_iter()
                 .map(|c| (c.best.and_then(share), c.chosen.join(" and ")))
                 .collect(),
+            what_if: what_if(analysis),
             positives: positives(analysis, mesh, base, &place),
             clear: Clear {
                 at: clear.iter().flat_map(|p| place(p.easting_m, p.northing_m)).collect(),

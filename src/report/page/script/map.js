@@ -1,5 +1,5 @@
 // The map: what is shown, what is under the cursor, what is chosen.
-var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, gaps: true, graticule: false } };
+var state = { shown: 'chance', period: D.periods.length - 1, cursor: null, opened: null, area: null, under: null, pig: null, marks: { positives: true, clear: true, zones: true, blocks: true, gaps: true, graticule: false } };
 // What was pressed to open the panel, if not the map: closing leads back there.
 var opener = null;
 var map, base, top_, spoken = document.getElementById('spoken');
@@ -53,6 +53,7 @@ function inPeriod(p) {
   return p.days[1] < D.edges[state.period + 1] && p.days[5] >= D.edges[state.period];
 }
 function paintTop(ctx, view) {
+  [state.shape, state.under].forEach(function (a) { if (a) { drawRings(ctx, view, [a], 6, [], '#ffffff'); drawRings(ctx, view, [a], 3, [], '#0b5bd3'); } });
   if (state.pig !== null) {
     var p = D.positives[state.pig], x = view.x(p.at[0]), y = view.y(p.at[1]);
     drawSet(ctx, view, squares(p.area90), [6, 4]);
@@ -129,7 +130,7 @@ function show() {
 }
 function setPanel(parts) {
   var close = el('button', { type: 'button', 'class': 'close', 'aria-label': 'Close the panel' }, ['×']);
-  close.addEventListener('click', function () { clearChoice(); (opener || mapNode).focus(); });
+  close.addEventListener('click', function () { clearChoice(); keepAddress(false); (opener || mapNode).focus(); });
   panel.replaceChildren.apply(panel, [close].concat(parts));
   panel.scrollTop = 0;
 }
@@ -141,15 +142,15 @@ function markRows() {
 function emptyPanel() {
   panel.replaceChildren(el('h4', {}, ['Nothing chosen']), el('p', {}, ['Choose a cell or a positive pig on the map, or a pig’s number in its table. Its figures are shown here.']));
 }
-function clearChoice() { state.pig = null; state.cursor = null; emptyPanel(); markRows(); top_.redraw(); }
+function clearChoice() { state.pig = null; state.cursor = null; state.opened = null; state.area = null; state.shape = null; emptyPanel(); markRows(); top_.redraw(); }
 function chooseCell(k) {
-  state.cursor = k; state.pig = null; opener = null;
+  state.cursor = k; state.opened = k; state.pig = null; state.area = null; state.shape = null; opener = null;
   setPanel(cellPanel(k));
   markRows(); top_.redraw();
   say('Cell ' + cellName(k) + '. ' + cellSaid(k));
 }
 function choosePig(i, travel) {
-  state.pig = i; state.cursor = null;
+  state.pig = i; state.cursor = null; state.opened = null; state.area = null; state.shape = null;
   setPanel(pigPanel(i));
   markRows();
   var p = D.positives[i];
@@ -162,6 +163,27 @@ function choosePig(i, travel) {
   }
   top_.redraw();
   say('Pig ' + p.id + '. ' + p.said);
+}
+// An area, a block or a gap: its boundary on the map, and in the panel what the page says of it.
+function chooseArea(kind, area, travel) {
+  if (!area) { return; }
+  state.pig = null; state.cursor = null; state.opened = null; state.area = [kind, area.name]; state.shape = area;
+  var parts = [el('h4', {}, [area.name + (area.said && kind === 'zone' ? ': ' + area.said : '')])];
+  if (kind === 'gap') { parts.push(el('p', {}, ['More negative pigs that would close it: ' + area.said + '.'])); }
+  // Its row in the tables of the page.
+  var key = kind === 'zone' ? D.zones.indexOf(area) : kind === 'block' ? D.blocks.indexOf(area) : area.name;
+  document.querySelectorAll('.way tbody [data-' + kind + '="' + key + '"]').forEach(function (b) {
+    var row = b.closest('tr'), table = b.closest('table');
+    if (!row || table.querySelector('[rowspan]')) { return; }
+    var title = table.closest('.scroll').getAttribute('aria-label') || (document.getElementById(table.closest('.scroll').getAttribute('aria-labelledby')) || {}).textContent || '';
+    parts.push(el('h5', {}, [title]));
+    parts.push(pairs(Array.prototype.slice.call(row.cells, 1).map(function (c, i) { return [cellText(table.tHead.rows[0].cells[c.cellIndex]), cellText(c)]; })));
+  });
+  setPanel(parts);
+  markRows();
+  if (travel) { map.fitBounds(boundsOf(area).pad(0.1), { animate: false }); }
+  top_.redraw();
+  say(area.name + (area.said ? ': ' + area.said : '') + ' is in view on the map.');
 }
 function cellAt(latlng) {
   var c = Math.floor(latlng.lng / D.sideM), r = Math.floor(latlng.lat / D.sideM);
@@ -196,6 +218,7 @@ function keyOnMap(e) {
     say('Cell ' + cellName(k) + ', ' + figureWords(k));
   } else if (e.key === 'Enter' && state.cursor !== null) {
     chooseCell(state.cursor);
+    keepAddress(true);
   } else if (e.key === '+' || e.key === '=') { map.zoomIn(0.5, { animate: false });
   } else if (e.key === '-') { map.zoomOut(0.5, { animate: false });
   } else if (e.key === '0') { map.fitBounds(HOME, { animate: false });
@@ -218,7 +241,11 @@ function startMap() {
   top_ = new Sheet(paintTop, 0.25).addTo(map);
   map.on('click', function (e) {
     var pig = pigAt(e.containerPoint), k = cellAt(e.latlng);
-    if (pig !== null) { choosePig(pig, false); } else if (k !== null) { chooseCell(k); }
+    if (pig !== null) { choosePig(pig, false); } else if (k !== null) {
+      var b = state.shown === 'blocks' ? areaNumber(e.latlng.lng, e.latlng.lat, D.blocks) : null;
+      if (b !== null) { opener = null; chooseArea('block', D.blocks[b], false); } else { chooseCell(k); }
+    }
+    keepAddress(true);
   });
   map.on('mousemove', function (e) {
     var pig = pigAt(e.containerPoint), k = cellAt(e.latlng);
@@ -234,9 +261,9 @@ function startMap() {
   document.getElementById('nearer').addEventListener('click', function () { map.zoomIn(0.5, { animate: false }); });
   document.getElementById('farther').addEventListener('click', function () { map.zoomOut(0.5, { animate: false }); });
   document.getElementById('whole').addEventListener('click', function () { map.fitBounds(GRID, { animate: false }); });
-  figureSelect.addEventListener('change', function () { state.shown = figureSelect.value; show(); });
+  figureSelect.addEventListener('change', function () { state.shown = figureSelect.value; show(); keepAddress(true); });
   slider.max = D.periods.length - 1;
-  slider.addEventListener('input', function () { state.period = Number(slider.value); state.shown = 'period'; show(); });
+  slider.addEventListener('input', function () { state.period = Number(slider.value); state.shown = 'period'; show(); keepAddress(false); });
   document.querySelectorAll('[data-mark]').forEach(function (box) {
     box.addEventListener('change', function () { state.marks[box.dataset.mark] = box.checked; show(); });
   });

@@ -119,15 +119,22 @@ function drawChoice(ctx, view) {
     ctx.fillStyle = p === null ? hatch : D.steps.best.colours[stepOf(p, D.steps.best.edges)];
     ctx.fill('evenodd');
   });
+  // The set that is asked for on the page; before anything is asked, that of the study's budget.
+  var chosen = function (i) { return W && W.now ? W.now.some(function (m) { return W.ops[m].block === i; }) : D.choice[i][1] !== ''; };
   D.blocks.forEach(function (b, i) {
-    if (!D.choice[i][1]) { return; }
+    if (!chosen(i)) { return; }
     path(b);
     ctx.lineJoin = 'round';
     ctx.lineWidth = 6; ctx.strokeStyle = '#ffffff'; ctx.stroke();
     ctx.lineWidth = 3.2; ctx.strokeStyle = '#0b5bd3'; ctx.stroke();
   });
   D.blocks.forEach(function (b, i) {
-    if (D.choice[i][1] && b.label) { written(ctx, b.name, view.x(b.label[0]), view.y(b.label[1]), 'center', false); }
+    if (!chosen(i) || !b.label) { return; }
+    var mine = W && W.now ? W.now.filter(function (m) { return W.ops[m].block === i; }) : [];
+    var first = mine.length ? W.now.indexOf(mine[0]) + 1 + ' ' : '';
+    written(ctx, first + b.name, view.x(b.label[0]), view.y(b.label[1]), 'center', true);
+    var hosts = mine.length ? mine.map(function (m) { return W.ops[m].host; }).join(', ') : D.choice[i][1];
+    written(ctx, hosts, view.x(b.label[0]), view.y(b.label[1]) + 14, 'center', false);
   });
 }
 function written(ctx, text, x, y, align, bold) {
