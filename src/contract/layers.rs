@@ -147,7 +147,7 @@ pub(crate) static ZONES: FileSpec = layer(
         AREA_HA,
         text(
             "verdict",
-            "What is said of it: active_now, active_before, no_sign, free or too_few_pigs (see *is it here?*).",
+            "What is said: active_now, active_before, no_sign, free or too_few_pigs (see *is it here?*).",
         ),
         chance("p_active_any", "Probability of active transmission anywhere in the area."),
         chance("p_free", "Probability that the area is free of a design focus, in the latest year.")

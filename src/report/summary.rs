@@ -21,6 +21,7 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
     let pigs = &layout.records.pigs;
     let count = |s: Standing| a.cells.iter().filter(|c| c.standing == s).count();
     let gaps_below = |level: f64| a.gaps.iter().filter(move |g| g.below == level);
+    let zones = a.zones.iter().zip(&a.judgements).zip(&a.freedom);
     let missed = analysis.posterior.shortfalls(&analysis.watches);
     let value = json!({
         "study": layout.study.study.name,
@@ -44,8 +45,7 @@ pub(crate) fn json(analysis: &Analysis) -> Result<Vec<u8>, ContractError> {
         },
         "exposure_pig_years": number(a.exposure_pig_years),
         "whole_grid": zone(&a.study_area, &a.whole),
-        "zones": a.zones.iter().zip(&a.judgements).zip(&a.freedom).map(|((z, j), f)| zone_and_freedom(z, j, f))
-            .collect::<Vec<_>>(),
+        "zones": zones.map(|((z, j), f)| zone_and_freedom(z, j, f)).collect::<Vec<_>>(),
         "gaps": {
             "target": number(layout.study.coverage.target),
             "count": gaps_below(layout.study.coverage.target).count(),

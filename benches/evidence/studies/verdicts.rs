@@ -1,8 +1,8 @@
 //! Study `verdicts`: how often each verdict on an area is true, in simulated study areas of every kind.
 //!
-//! A share takes (kind, seed) pairs and writes `verdicts-<share>.csv`: what was known of each area and what was
-//! so. Merging writes all rows as `verdicts.csv`, and the table as `verdicts.md`. The verdicts themselves are
-//! made in the merge, from what was known: another rule is judged without another run.
+//! A share takes (kind, seed) pairs and writes `verdicts-<share>.csv`: what was known of each area and what
+//! was so. Merging writes all rows as `verdicts.csv`, and the table as `verdicts.md`. The verdicts themselves
+//! are made in the merge, from what was known: another rule is judged without another run.
 
 use crate::studies::shard::Shard;
 use crate::studies::study_areas::{Size, scored};
@@ -27,7 +27,7 @@ pub struct Kind {
     pub disease: bool,
 }
 
-/// Kinds, each with seeds of its own: others than those on which the rule's constants were chosen (301 to 394).
+/// Kinds, with other seeds than those on which the constants of the rule were chosen (301 to 394).
 pub const KINDS: &[Kind] = &[
     Kind { name: "usual", told: "infected, 1 200 pigs", seeds: 401..=412, pigs: 1200, disease: true },
     Kind { name: "sparse", told: "infected, 300 pigs", seeds: 421..=428, pigs: 300, disease: true },
@@ -143,8 +143,8 @@ pub struct Judged {
 impl Judged {
     /// Whether a verdict on it is true.
     ///
-    /// Active now: some cell is. Active before: some cell was, at some time. No sign, and free: no design focus
-    /// is there. Too few pigs: coverage is under [`LOOKED`].
+    /// Active now: some cell is. Active before: some cell was, at some time. No sign, and free: no design
+    /// focus is there. Too few pigs: coverage is under [`LOOKED`].
     pub fn is_right(&self) -> bool {
         match Verdict::of(&self.known) {
             Verdict::ActiveNow => self.active,

@@ -196,7 +196,7 @@ impl Payload {
             },
             cells: cells(analysis, mesh, base),
             by_period: by_period(analysis, mesh),
-            zones: zones,
+            zones,
             blocks: records.blocks.iter().map(|b| shape(&b.name, String::new(), &b.boundary)).collect(),
             gaps: gap_shapes(&|g| g.below >= study.coverage.target),
             deep_gaps: gap_shapes(&|g| g.below < study.coverage.target),

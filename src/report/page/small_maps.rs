@@ -48,7 +48,7 @@ fn one(analysis: &Analysis, mesh: &Mesh, year: i16, period: usize) -> String {
     let steps = palette::force_of_infection(&layout.study);
     let side = mesh.side_m(grid) * scale;
     let title = format!("Force of infection at the end of {year}");
-    let about = "The darker, the more pigs would be infected; the colours are those of the map of the force of \
+    let about = "The darker, the more pigs would be infected; colours as on the map of the force of \
                  infection. Blank: no pig was killed near.";
     let mut svg = Svg::new(&format!("small{year}"), "small", w, h + 15.0, &title, about);
     let step_of = |square: usize| {

@@ -22,7 +22,7 @@ pub(crate) struct WhatIf {
     /// Active land in all blocks, expected, hectares.
     active: f64,
     season_area: Option<f64>,
-    ops: Vec<Operation>,
+    ops: Vec<PageOperation>,
     leader: Vec<usize>,
     any_of: Vec<Vec<usize>>,
     least_land: Vec<Least>,
@@ -31,7 +31,7 @@ pub(crate) struct WhatIf {
 }
 
 #[derive(Serialize)]
-struct Operation {
+struct PageOperation {
     id: String,
     block: usize,
     name: String,
@@ -57,7 +57,7 @@ pub(crate) fn what_if(analysis: &Analysis) -> Option<WhatIf> {
     let terms = Constraints::resolve(&a.slate, keys).ok()?;
     let (n, all) = (a.slate.candidates.len(), a.slate.samples());
     let kept = all.min(MOST_SAMPLES).min(MOST_NUMBERS / n.max(1)).max(1).min(all);
-    let operation = |(c, fixed): (&Candidate, &Fixed)| Operation {
+    let operation = |(c, fixed): (&Candidate, &Fixed)| PageOperation {
         id: c.id(),
         block: c.block,
         name: c.name.clone(),

@@ -81,9 +81,9 @@ pub(crate) fn plan(analysis: &Analysis, d: &Decision) -> String {
     let currency = &analysis.layout.study.priorities.currency;
     match analysis.assessment.plan_without_pigs {
         Some(share) if !names_blocks(analysis) => format!(
-            "{}, no block is named: a plan made without any pig would be expected to remove {} of what the best \
-             one removes. The pigs examined do not tell these blocks apart yet. Examine more, or choose by cost \
-             and access.",
+            "{}, no block is named: a plan made without any pig would be expected to remove {} of what the \
+             best one removes. The pigs examined do not tell these blocks apart yet. Examine more, or choose \
+             by cost and access.",
             budget(d, currency),
             if share >= 1.0 { "all".into() } else { words::share(share) }
         ),

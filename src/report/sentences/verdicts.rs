@@ -119,8 +119,8 @@ pub(crate) fn rests_on(analysis: &Analysis, zone: Option<usize>) -> String {
                 format!(" (9 in 10 of them from {} to {})", words::month(w[0]), words::month(w[2]))
             });
             format!(
-                "Examined pigs infected there: {}{when}; in the {recent}: {}. {} Of simulated areas of which this \
-                 was said, {STILL_ACTIVE} in 10 were still active somewhere.",
+                "Examined pigs infected there: {}{when}; in the {recent}: {}. {} Of simulated areas of which \
+                 this was said, {STILL_ACTIVE} in 10 were still active somewhere.",
                 words::whole_pigs(z.infected_inside_expected),
                 words::whole_pigs(z.infected_recently_expected),
                 of_100(z)
@@ -224,8 +224,8 @@ pub(crate) fn nearly_assumed(analysis: &Analysis) -> Option<String> {
     (mean < LITTLE_LOOKED).then(|| {
         let pigs = analysis.layout.records.pigs.len();
         format!(
-            "{} examined: away from them the map is nearly what was assumed before the first. A focus would have \
-             been found in {} of 100 cases.",
+            "{} examined: away from them the map is nearly what was assumed before the first. A focus would \
+             have been found in {} of 100 cases.",
             words::count(pigs, "pig", "pigs"),
             words::per_cent(mean)
         )
@@ -238,9 +238,9 @@ pub(crate) fn meanings(analysis: &Analysis) -> String {
     let (threshold, design) =
         (study.recent.force_of_infection_threshold, study.coverage.design_force_of_infection);
     format!(
-        "Active: more than {} of 100 pigs living there for a year would be infected ({threshold} infections per \
-         pig-year). A focus: a place {} across where {} of 100 would be ({design}). Free: no focus is left; \
-         a weaker one could be. Ranges hold the truth 9 times in 10, if the inputs are right.",
+        "Active: more than {} of 100 pigs living there for a year would be infected ({threshold} \
+         infections per pig-year). A focus: a place {} across where {} of 100 would be ({design}). Free: no \
+         focus is left; a weaker one could be. Ranges hold the truth 9 times in 10, if the inputs are right.",
         words::of_100_pigs(threshold),
         words::km(study.coverage.patch_m),
         words::of_100_pigs(design)

@@ -51,7 +51,7 @@ function dressTables() {
       table.classList.add('cards-when-narrow');
       var save = el('button', { type: 'button', 'class': 'save' }, ['This table as CSV']);
       var named = table.closest('.scroll').getAttribute('aria-labelledby'), title = named ? document.getElementById(named).textContent : table.closest('.scroll').getAttribute('aria-label') || 'table';
-      save.setAttribute('aria-label', 'Save as CSV: ' + title);
+      save.setAttribute('aria-label', 'This table as CSV: ' + title);
       save.addEventListener('click', function () { download(plainName(title) + '.csv', 'text/csv', '\ufeff' + asCsv(table)); });
       table.closest('.scroll').after(save);
     }
