@@ -55,9 +55,9 @@ const MOST_CARDS: usize = 6;
 
 const STYLE: &str = concat!(
     include_str!("style/base.css"),
-    include_str!("style/cards.css"),
     include_str!("style/charts.css"),
     include_str!("style/map.css"),
+    include_str!("style/cards.css"),
     include_str!("style/print.css")
 );
 

@@ -66,11 +66,11 @@ pub(crate) fn opening(analysis: &Analysis) -> Vec<String> {
     let mut out = match &a.decision {
         None => vec![priorities::NO_BLOCKS.into()],
         Some(Err(e)) => vec![priorities::no_set(e)],
+        Some(Ok(d)) if !priorities::names_blocks(analysis) => {
+            vec![priorities::plan(analysis, d), priorities::TELLS_APART.into()]
+        }
         Some(Ok(d)) => {
             let mut said = vec![priorities::plan(analysis, d)];
-            if !priorities::names_blocks(analysis) {
-                return said;
-            }
             if d.chosen().is_empty() {
                 said.extend(order(analysis).first().map(|b| priorities::largest(analysis, b)));
             }

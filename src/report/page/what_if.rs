@@ -8,8 +8,8 @@ use serde::Serialize;
 
 /// Most numbers of operations × samples that are sent; samples are thinned evenly to keep to it.
 const MOST_NUMBERS: usize = 40_000;
-/// Most samples sent: the ends of a 90 % interval need no more.
-const MOST_SAMPLES: usize = 200;
+/// Most samples sent: those of a default run, so that intervals are those of the command line.
+const MOST_SAMPLES: usize = 1_000;
 
 /// Operations, constraints and samples.
 #[derive(Serialize)]

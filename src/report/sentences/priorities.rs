@@ -71,6 +71,10 @@ pub(crate) fn chosen(d: &Decision, slate: &Candidates, currency: &str) -> String
     )
 }
 
+/// What would tell blocks apart that are not named.
+pub(crate) const TELLS_APART: &str =
+    "Where more pigs would tell most stands under “Have we looked?”; pignut sample names places for them.";
+
 /// Whether blocks are named: a plan made without any pig would do clearly worse.
 pub(crate) fn names_blocks(analysis: &Analysis) -> bool {
     analysis.assessment.plan_without_pigs.is_none_or(|share| share < ABOUT_AS_GOOD)

@@ -188,7 +188,9 @@ pub(crate) fn headline(analysis: &Analysis) -> String {
         let names: Vec<String> = (0..a.zones.len())
             .filter(|i| a.judgements[*i].verdict == verdict)
             .map(|i| match until(&a.zones[i]) {
-                Some(month) if verdict == Verdict::ActiveBefore => format!("{} ({month})", a.zones[i].name),
+                Some(month) if verdict == Verdict::ActiveBefore => {
+                    format!("{} (until about {month})", a.zones[i].name)
+                }
                 _ => a.zones[i].name.clone(),
             })
             .collect();
@@ -197,7 +199,7 @@ pub(crate) fn headline(analysis: &Analysis) -> String {
         }
         let said = match verdict {
             Verdict::ActiveNow => "Active now",
-            Verdict::ActiveBefore => "Active until about the month given; not shown since, not ruled out",
+            Verdict::ActiveBefore => "Active earlier; not shown since, not ruled out",
             Verdict::TooFewPigs => "Too few pigs to say",
             Verdict::NoSign => "No sign of it; not yet free",
             Verdict::Free => "Free at the target",
